@@ -1,7 +1,7 @@
-"""Fills an invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow
-ahead.
+"""Fills a demo shop with invented orders around today: yesterday's are done, today's are under way, tomorrow's are
+still to do.
 
-It may be run twice: it adds orders only to a shop that has none, and never deletes any.
+It can be run again: it adds orders only to a shop that has none, and deletes nothing.
 """
 
 import argparse
@@ -110,8 +110,8 @@ def _pay(context: Context, order: Order, key: str) -> None:
 def main(words: list[str] | None = None) -> None:
     """Fills the demo's database from the command line, and serves it if asked."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--serve", action="store_true", help="serve the shop afterwards")
-    parser.add_argument("--reset", action="store_true", help="set the demo's file aside and begin anew")
+    parser.add_argument("--serve", action="store_true", help="start the server afterwards")
+    parser.add_argument("--reset", action="store_true", help="move the demo's file away and start with a new one")
     add_server_options(parser)
     args = parser.parse_args(words)
     try:
@@ -125,9 +125,7 @@ def main(words: list[str] | None = None) -> None:
     except (UnknownSetting, StoreUnusable, ValueError) as wrong:
         sys.exit(str(wrong))
     database.engine.dispose()
-    print(
-        f"{filled} invented orders filled in." if filled else "The shop has orders already: they stay as they are."
-    )
+    print(f"{filled} invented orders added." if filled else "The shop has orders already. Nothing was added.")
     if args.serve:
         serve(Config(url, (*config.trusted_hosts, args.host)), args.host, args.port)
 

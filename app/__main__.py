@@ -34,15 +34,15 @@ def port_number(text: str) -> int:
     """Returns a typed port as a number. Raises ArgumentTypeError outside 1 to 65535."""
     port = int(text) if text.isdecimal() else 0
     if not 1 <= port <= 65535:
-        raise argparse.ArgumentTypeError(f"{text} is not a port: 1 to 65535, please")
+        raise argparse.ArgumentTypeError(f"enter a port from 1 to 65535, not {text}")
     return port
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m app", description="The order board of a balloon counter.")
     commands = parser.add_subparsers(dest="command", required=True)
-    add_server_options(commands.add_parser("serve", help="migrate the database and serve the shop"))
-    commands.add_parser("check", help="look the database over and say whether it is sound")
+    add_server_options(commands.add_parser("serve", help="update the database and start the server"))
+    commands.add_parser("check", help="check the database and say whether it is sound")
     return parser
 
 

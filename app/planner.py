@@ -83,4 +83,4 @@ class Planner:
         try:
             self.plan_now()
         except Exception:  # whatever it was, it is tried again after the next write or minute
-            log.exception("The plan of the bench could not be worked out.")
+            log.exception("The plan of the bench could not be calculated.")

@@ -21,7 +21,7 @@ from app.store.migrate import current, is_current, is_known, set_database_aside,
 from app.store.sentences import StoreUnusable, error_code, sentence_for
 from app.web.photos import MOST_SENT
 
-BEFORE_RELEASE = "This database was made by a Stillaloft of before the first release, or by a later one."
+UNKNOWN_TABLES = "This database is of another version of Stillaloft, older or newer, which this one cannot read."
 
 
 def prepare_database(database_url: str) -> Database:
@@ -32,9 +32,8 @@ def prepare_database(database_url: str) -> Database:
     """
     with _errors_as_sentences():
         if not is_known(database_url):
-            print(
-                f"{BEFORE_RELEASE} It lies untouched in {_set_aside(database_url)}; a new one is begun.", flush=True
-            )
+            aside = _set_aside(database_url)
+            print(f"{UNKNOWN_TABLES} It was moved to {aside}, unchanged. A new one was created.", flush=True)
         upgrade(database_url)
         database = Database(database_url)
         database.check()
@@ -47,7 +46,7 @@ def _set_aside(database_url: str) -> Path | None:
     """Sets the database's file aside and returns its new path. Raises StoreUnusable when the database is not a
     file."""
     if parse_url(database_url).get_backend_name() != "sqlite":
-        raise StoreUnusable(f"{BEFORE_RELEASE} Name another database in DATABASE_URL.")
+        raise StoreUnusable(f"{UNKNOWN_TABLES} Set DATABASE_URL to another database.")
     return set_database_aside(database_url, "not-known")
 
 
@@ -65,11 +64,10 @@ def check_database(database_url: str) -> str:
         facts, tables = database.describe(), current(database_url)
         database.engine.dispose()
         if not is_known(database_url):
-            raise StoreUnusable(f"{BEFORE_RELEASE} Serve sets it aside and begins a new one.")
-    newest = (
-        "as this program expects" if is_current(database_url) else "older than this program: serve migrates them"
-    )
-    return f"Sound: {facts.library}, journal {facts.journal_mode}, tables {tables}, {newest}."
+            raise StoreUnusable(f"{UNKNOWN_TABLES} The command “serve” moves it away and creates a new one.")
+    state = "up to date" if is_current(database_url) else "not up to date: the command “serve” updates them"
+    found = f"{facts.library}, journal mode {facts.journal_mode}, tables {tables}"
+    return f"The database is sound. {found}, {state}."
 
 
 @contextmanager
@@ -106,7 +104,7 @@ def serve(config: Config, host: str, port: int) -> None:
     app.after_write = planner.wake
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # it then closes as it does on Ctrl+C
     try:
-        print(f"Stillaloft is open. Point the browser at {_address(host, port)} — Ctrl+C closes it.", flush=True)
+        print(f"Stillaloft is running. Open {_address(host, port)} in a browser. Press Ctrl+C to stop.", flush=True)
         gc.collect()
         gc.freeze()  # what lives as long as the server need not be looked through again
         planner.start()
@@ -117,20 +115,20 @@ def serve(config: Config, host: str, port: int) -> None:
         server.close()
         planner.stop()
         app.database.engine.dispose()
-        print("Closed.", flush=True)
+        print("Stopped.", flush=True)
 
 
 def _address(host: str, port: int) -> str:
     """Returns the address to type into a browser, in words if any of the machine's addresses will do."""
     if host in ("0.0.0.0", "::"):
-        return f"http://, this machine's name or address, and :{port}/"
+        return f"http://NAME:{port}/ (NAME is this machine's name or address)"
     return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
 
 
 def _listen_error_sentence(exc: OSError, host: str, port: int) -> str:
     """Returns a sentence that says why the server cannot listen on this host and port."""
     if exc.errno == errno.EADDRINUSE:
-        return f"Port {port} is taken, perhaps by a Stillaloft that runs already: try --port {port + 1}."
+        return f"Port {port} is in use, perhaps by another Stillaloft. Try --port {port + 1}."
     if exc.errno == errno.EACCES:
-        return f"This user may not open port {port}: try one above 1023, as in --port 8000."
-    return f"The address {host} port {port} cannot be opened: {exc.strerror or exc}."
+        return f"This user may not use port {port}. Try one above 1023, for example --port 8000."
+    return f"Cannot listen on {host}, port {port}: {exc.strerror or exc}."

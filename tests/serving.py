@@ -14,7 +14,7 @@ PROJECT = Path(__file__).resolve().parents[1]
 SECONDS_TO_OPEN = 30
 TRIES = 3
 """Another process may take a free port before the server does."""
-OPEN = "Point the browser at"
+OPEN = "Stillaloft is running."
 
 
 def free_port():
@@ -30,7 +30,7 @@ def environment(**changes):
 
 
 def _opens(server, log):
-    """Whether the server says where to point the browser; not when it ended, as on a port that was just taken."""
+    """Whether the server says that it is running; not when it ended, as on a port that was just taken."""
     for _ in range(SECONDS_TO_OPEN * 20):
         if OPEN in log.read_text():
             return True

@@ -9,7 +9,7 @@ class TooEarly(Refused):
     end if started now; planned: if started as planned."""
 
     def __init__(self, chance: float, planned: float) -> None:
-        super().__init__(Problem("sure", "It is too early to begin this batch."))
+        super().__init__(Problem("sure", "It is too early to start this batch."))
         self.chance = chance
         self.planned = planned
 
@@ -22,7 +22,7 @@ class ChangedMeanwhile(Exception):
     """Somebody else saved this order since it was read; `since` is what they did, oldest first."""
 
     def __init__(self, order: Order, since: list[HistoryEntry]) -> None:
-        super().__init__(f"order {order.number} was changed meanwhile")
+        super().__init__(f"Somebody else changed order {order.number}.")
         self.order = order
         self.since = since
 
@@ -31,14 +31,14 @@ class CustomerChangedMeanwhile(Exception):
     """The customer was changed since the page was made; `customer` is as it is now."""
 
     def __init__(self, customer: Customer) -> None:
-        super().__init__(f"customer {customer.id} was changed meanwhile")
+        super().__init__(f"Somebody else changed {customer.name}.")
         self.customer = customer
 
 
 class MergedMeanwhile(Exception):
-    """The customer was a double, whose orders belong to another customer now."""
+    """The customer was merged with another one, who has its orders now."""
 
     def __init__(self, double: Customer, merged_into: Customer) -> None:
-        super().__init__(f"{double.name} was merged with {merged_into.name} meanwhile: look at that one.")
+        super().__init__(f"{double.name} was merged with {merged_into.name}. Open {merged_into.name} instead.")
         self.double = double
         self.merged_into = merged_into

@@ -99,8 +99,8 @@ def _set_up_sqlite(dbapi_connection: Any, _record: Any) -> None:
         (answer,) = dbapi_connection.execute(f"PRAGMA journal_mode={journal}").fetchone()
         if answer.upper() != journal:
             raise StoreUnusable(
-                f"The database could not be switched to the journal mode {journal}; "
-                "keep its file on a disk of this computer and close other programs that use it."
+                f"The database cannot use the journal mode {journal}. "
+                "Keep its file on a disk of this computer, and close other programs that use it."
             )
         for setting in (
             f"synchronous={synchronous}",
@@ -186,7 +186,7 @@ class _ServedFile:
             return
         what = "was replaced by another file" if found else "was removed"
         raise StoreUnusable(
-            f"The database file {what} while in use, so nothing was saved; put it back and start the program again."
+            f"The database file {what} while in use. Nothing was saved. Put it back, then start the program again."
         )
 
     def _identity(self) -> tuple[int, int] | None:

@@ -79,7 +79,7 @@ def refuse_broken_references(connection: Connection) -> None:
     broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
     if broken:
         pairs = ", ".join(sorted({f"{row[0]} → {row[2]}" for row in broken}))
-        raise BrokenReferences(f"{len(broken)} rows point at rows that are not there: {pairs}.")
+        raise BrokenReferences(f"{len(broken)} rows point to rows that do not exist: {pairs}.")
 
 
 def _config(url: str) -> Config:
@@ -97,7 +97,7 @@ def set_database_aside(database_url: str, ending: str) -> Path | None:
     """
     url = parse_url(database_url)
     if url.get_backend_name() != "sqlite" or not url.database:
-        raise StoreUnusable("Only an SQLite file can be set aside: empty this database by its own means.")
+        raise StoreUnusable("Only an SQLite file can be moved away. Empty this database with its own tools.")
     names = (f"{url.database}.{ending}{f'-{number}' if number else ''}" for number in count())
     free = next(name for name in names if not Path(name).exists())
     for file_ending in ENDINGS:

@@ -2,34 +2,34 @@
 
 from sqlalchemy.exc import DatabaseError
 
+SAVE_GOING_ON = "Another save is still going on. Nothing was saved. Wait a moment, then save again."
 SQLITE_SENTENCES = {
-    "SQLITE_FULL": "The disk is full, so nothing was saved; free some space and save again.",
-    "SQLITE_BUSY": "Another save is still going on, so nothing was saved; wait a moment and save again.",
-    "SQLITE_LOCKED": "Another save is still going on, so nothing was saved; wait a moment and save again.",
-    "SQLITE_READONLY_DBMOVED": "The database file was moved while in use, so nothing was saved; "
-    "put it back and start the program again.",
-    "SQLITE_READONLY": "The database can be read but not written, so nothing was saved; "
-    "allow the program to write its file and the folder around it.",
-    "SQLITE_CORRUPT": "The database file is damaged; stop the program and restore the newest backup.",
-    "SQLITE_NOTADB": "The file named as the database is not a database; "
-    "name the right file or restore the newest backup.",
-    "SQLITE_CANTOPEN": "The database file cannot be opened; see that its folder exists and can be written.",
-    "SQLITE_IOERR": "The disk failed while the database was in use, so nothing was saved; "
-    "check the disk and keep the newest backup safe.",
+    "SQLITE_FULL": "The disk is full. Nothing was saved. Free some space, then save again.",
+    "SQLITE_BUSY": SAVE_GOING_ON,
+    "SQLITE_LOCKED": SAVE_GOING_ON,
+    "SQLITE_READONLY_DBMOVED": "The database file was moved while in use. Nothing was saved. "
+    "Put it back, then start the program again.",
+    "SQLITE_READONLY": "The database can be read but not written. Nothing was saved. "
+    "Let the program write to its file and to the folder around it.",
+    "SQLITE_CORRUPT": "The database file is damaged. Stop the program and restore the newest backup.",
+    "SQLITE_NOTADB": "The database file is not a database. Name the right file, or restore the newest backup.",
+    "SQLITE_CANTOPEN": "The database file cannot be opened. Check that its folder exists and can be written to.",
+    "SQLITE_IOERR": "The disk failed while the database was in use. Nothing was saved. "
+    "Check the disk, and keep the newest backup safe.",
 }
 POSTGRES_SENTENCES = {
-    "25006": "The database server takes no changes at the moment, so nothing was saved.",
-    "40": "Another save came first, so nothing was saved; save again.",
-    "53100": "The disk of the database server is full, so nothing was saved; free some space and save again.",
-    "53300": "The database server is too busy, so nothing was saved; wait a moment and save again.",
-    "55P03": "Another save is still going on, so nothing was saved; wait a moment and save again.",
-    "57P": "The database server is stopping or starting, so nothing was saved; wait a moment and save again.",
+    "25006": "The database server accepts no changes at the moment. Nothing was saved.",
+    "40": "Another save came first. Nothing was saved. Save again.",
+    "53100": "The disk of the database server is full. Nothing was saved. Free some space, then save again.",
+    "53300": "The database server is too busy. Nothing was saved. Wait a moment, then save again.",
+    "55P03": SAVE_GOING_ON,
+    "57P": "The database server is stopping or starting. Nothing was saved. Wait a moment, then save again.",
 }
 SERVER_UNREACHABLE = (
-    "The database server cannot be reached as DATABASE_URL says, so nothing was saved; "
-    "see that it runs and knows the name and password given there."
+    "The database server in DATABASE_URL cannot be reached. Nothing was saved. "
+    "Check that it runs, and that the name and password are right."
 )
-UNKNOWN_DATABASE_ERROR = "The database refused, so nothing was saved; the program's log says why."
+UNKNOWN_DATABASE_ERROR = "The database failed. Nothing was saved. The program's log says why."
 
 
 class StoreUnusable(Exception):

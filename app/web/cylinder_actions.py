@@ -17,9 +17,9 @@ from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import helium_to_fill
 from app.web.forms import PressureField, ShopForm, TemperatureField, add_sentence, read_id, sent_client_key
-from app.web.forms.reading import NO_PRESSURE
 from app.web.requests import request_context
-from app.web.wording.gas import ShownCylinder, is_full, litres, show_cylinder
+from app.web.wording.forms import ENTER_PRESSURE, PAGE_OUT_OF_DATE
+from app.web.wording.gas import PART_USED, STATE_WORDS, ShownCylinder, is_full, litres, show_cylinder
 
 STATES: Mapping[str, CylinderState] = {
     "use": CylinderState.IN_USE,
@@ -35,7 +35,7 @@ class CylinderActionForm(ShopForm):
     field_names: ClassVar = {"sure": "bar"}
 
     bar = PressureField("Gauge", optional=True)
-    celsius = TemperatureField("It stands at", COLDEST_C, HOTTEST_C, optional=True)
+    celsius = TemperatureField("Cylinder temperature", COLDEST_C, HOTTEST_C, optional=True)
 
     cylinder_id = 0
     needs_confirmation = False
@@ -47,7 +47,7 @@ class CylinderActionForm(ShopForm):
 
     def validate_bar(self, field: Any) -> None:
         if self.act == "read" and field.value_or_none is None:
-            raise ValidationError(NO_PRESSURE)
+            raise ValidationError(ENTER_PRESSURE)
 
     def validate_celsius(self, field: Any) -> None:
         """Adds a sentence to the gauge when this pressure is impossible at this temperature."""
@@ -108,13 +108,13 @@ def _press(form: CylinderActionForm) -> Cylinder:
         number = read_id(request.form.get("number"))
         return send_along(here.context, cylinder_id, number, gauge, key, sure=sure)
     if act not in STATES:
-        raise Refused(Problem("act", "Nobody knows that press: reload the page."))
+        raise Refused(Problem("act", PAGE_OUT_OF_DATE))
     return change_state(here.context, cylinder_id, STATES[act], gauge, key, sure=sure)
 
 
 def _act() -> str:
-    """Returns what to do: the act of the button that was pressed. When somebody answers a question with 'Yes, it
-    is', that button carries the act about which was asked."""
+    """Returns what to do: the act of the button that was pressed. The button that confirms a reading carries the
+    act about which was asked."""
     return request.form.get("sure") or request.form.get("act", "")
 
 
@@ -122,24 +122,24 @@ def describe_cylinder_action(row: Cylinder) -> str:
     """Returns the sentence for what was pressed, and how to undo it when the cylinder leaves every list."""
     name = row.name
     sentences = {
-        "read": f"The gauge of {name} is noted.",
+        "read": f"Reading of {name} saved.",
         "use": f"{name} is in use.",
-        "empty": f"{name} is empty. {_undo_hint('Not empty: stands by')}",
-        "gone": f"{name} has gone back. {_undo_hint('Still here: stands by')}",
+        "empty": f"{name} is empty. {_undo_hint('Not empty: put away')}",
+        "gone": f"{name} is returned to the supplier. {_undo_hint('Still here: put away')}",
         "back": f"{name} is back from the venue.",
-        "along": f"{name} goes along. Its gauge is read when it is back.",
+        "along": f"{name} goes to the venue. Read its gauge when it is back.",
     }
     act = _act()
-    return _put_aside_sentence(row) if act == "aside" else sentences.get(act, f"{name} is kept.")
+    return _put_aside_sentence(row) if act == "aside" else sentences.get(act, f"{name} saved.")
 
 
 def _undo_hint(press: str) -> str:
-    return f"If not: it is in the office at Gas, under “Empty, or gone back”, with the button “{press}”."
+    return f"To undo: Office, Gas, “Empty or returned”, “{press}”."
 
 
 def _put_aside_sentence(row: Cylinder) -> str:
     full = is_full(row, last_gauge(request_context().session, row))
-    return f"{row.name} stands by, {'full' if full else 'begun'}."
+    return f"{row.name} is {'put away, full' if full else STATE_WORDS[PART_USED]}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +151,7 @@ class VenueHelium:
     least gas that is enough.
     """
 
+    litres_needed: float
     needed: str
     cylinders: tuple[ShownCylinder, ...]
     contents: str
@@ -176,7 +177,9 @@ def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> VenueHelium:
     could = [one for one in stock if one.row.order_id is None and one.left > 0]
     could.sort(key=lambda one: (one.left < takes, one.row.state == CylinderState.IN_USE, abs(one.left - takes)))
     holds = sum(one.left for one in along)
-    return VenueHelium(litres(takes), _shown(along), litres(holds), holds >= takes, _shown(could))
+    formats = request_context().formats
+    shown, candidates = _shown(along), _shown(could)
+    return VenueHelium(takes, litres(takes, formats), shown, litres(holds, formats), holds >= takes, candidates)
 
 
 def _shown(rows: list[CylinderNow]) -> tuple[ShownCylinder, ...]:

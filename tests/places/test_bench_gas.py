@@ -1,21 +1,28 @@
 """Bench: a gauge is read with one number and one tap; a crew's cylinders are chosen and come back."""
 
+import re
 from datetime import timedelta
 
 import pytest
 
+from app.actions.gas.moves import READ_IT
 from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import HandOver
 from tests.actions.builders import at, line, order_request, take
-from tests.places.payloads import payload, words
+from tests.places.payloads import Page, payload, words
 from tests.places.payloads import take as take_at_counter
-from tests.places.test_office_gas import ELEVENS, add, gas, litres_of, press, told
+from tests.places.test_office_gas import ELEVENS, ada, add, litres_of, mark, marks, press
 from tests.places.test_query_budget import BUDGET, counted
 
 
 def read(client, act="read", number=1, key="", **more):
     sent = {"act": act, "client_key": key or f"{act} {more}"} | more
     return client.post(f"/bench/gas/{number}", data=sent)
+
+
+def litres_on(text):
+    """Each number of litres that a page says."""
+    return [float(found.replace(",", "")) for found in re.findall(r"([0-9,]+) L\b", words(text))]
 
 
 def put_venue_order(database):
@@ -34,20 +41,18 @@ def put_venue_order(database):
         return take(session, order_request(catalogue, line(catalogue), **wanted)).number
 
 
-def test_the_bench_leads_to_the_gauges(client):
+def test_the_bench_leads_to_the_cylinders(client):
     assert 'href="/bench/gas"' in client.get("/bench").text
-    assert "No cylinder is full or in use" in words(client.get("/bench/gas").text)
+    assert "no-cylinders" in Page(client.get("/bench/gas").text).by_id
 
 
 def test_one_number_and_one_tap(client):
     add(client)
     assert read(client, "use", bar="150").location == "/bench/gas"
-    assert "Ada is in use." in words(client.get("/bench/gas").text)
     for _ in range(2):
         read(client, bar="2000 psi", key="once")
-    said = words(client.get("/bench/gas").text)
-    assert "Ada, in use" in said
-    assert "138 bar (2,000 psi) at 20 °C, read Sat 21 Nov, 07:00" in said
+    shown = mark(client.get("/bench/gas").text, "data-name")
+    assert (shown["data-name"], shown["data-condition"], shown["data-bar"]) == ("Ada", "in use", "138")
 
 
 def test_a_wrong_reading_has_its_sentence_at_its_cylinder(client):
@@ -66,82 +71,77 @@ def test_what_is_filled_since_is_taken_off(client, now):
     number = take_at_counter(client)
     now.tick(timedelta(minutes=1))
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
-    said = words(client.get("/bench/gas").text)
-    assert told(said, " L left , ", " L filled since") == pytest.approx(ELEVENS, abs=1)
+    filled = int(mark(client.get("/bench/gas").text, "data-name")["data-filled"])
+    assert filled == pytest.approx(ELEVENS, abs=1)
 
 
 def test_the_order_page_lets_a_crew_take_a_cylinder_and_bring_it_back(client, database):
     add(client)
     number = put_venue_order(database)
     page = client.get(f"/counter/orders/{number}").text
-    said = words(page)
-    assert "Helium for the venue It takes 28" in said
-    assert "No cylinder goes along yet" in said
-    assert "upright, chained, capped while they are idle" in said
+    assert int(mark(page, "data-venue-litres")["data-venue-litres"]) == pytest.approx(ELEVENS, rel=0.02)
+    assert mark(page, "data-venue-litres")["data-enough"] == "false"
+    assert marks(page, "data-going") == []
+    assert mark(page, "data-candidate")["data-candidate"] == "Ada"
+    assert 'class="hint gas-caution"' in page
     sent = {"act": "along", "client_key": "along", "number": number}
     answer = client.post(f"/counter/orders/{number}/gas/1", data=sent)
     assert answer.location.endswith(f"/counter/orders/{number}#gas")
-    said = words(client.get(f"/counter/orders/{number}").text)
-    assert "Ada goes along: 9,048 L" in said
-    assert "cylinder Ada goes along" in said
-    assert f"along with order {number}" in gas(client)
+    page = client.get(f"/counter/orders/{number}").text
+    assert mark(page, "data-going")["data-litres"] == "9048"
+    assert mark(page, "data-venue-litres")["data-enough"] == "true"
+    assert ada(client) == ("at venue", "200")
     answer = client.post(f"/counter/orders/{number}/gas/1", data={"act": "back", "client_key": "back"})
     assert answer.status_code == 422
-    assert "What does its gauge say now?" in words(answer.text)
+    assert Page(answer.text).problem("bar-1") == READ_IT.sentence
     client.post(f"/counter/orders/{number}/gas/1", data={"act": "back", "client_key": "b2", "bar": "180"})
-    assert "stands by, begun 180 bar" in gas(client)
+    assert ada(client) == ("part used", "180")
 
 
 def test_the_pickups_offer_cylinders_while_the_crew_packs(app, client, database):
     add(client)
     number = put_venue_order(database)
     with counted(app) as statements:
-        said = words(client.get("/pickups/").text)
+        page = client.get("/pickups/").text
     assert len(statements) <= BUDGET + 3  # cylinders, what was filled, what is still to fill
-    assert "It takes 28" in said
-    assert "Ada goes along" in said
+    assert int(mark(page, "data-venue-litres")["data-venue-litres"]) == pytest.approx(ELEVENS, rel=0.02)
+    assert mark(page, "data-candidate")["data-candidate"] == "Ada"
     sent = {"act": "along", "client_key": "along", "number": number, "to": "pickups"}
     answer = client.post(f"/counter/orders/{number}/gas/1", data=sent)
     assert answer.location.endswith(f"/pickups/?day=2026-11-21#order-{number}")
     client.post(f"/pickups/orders/{number}/steps", data={"step": "packed", "client_key": "packed"})
-    said = words(client.get("/pickups/").text)
-    assert "Along: Ada. Back with its gauge" in said
+    assert mark(client.get("/pickups/").text, "data-cylinders-out")["data-cylinders-out"] == "Ada"
     assert read(client, "back", bar="190").status_code == 303
-    assert "Along:" not in words(client.get("/pickups/").text)
+    assert marks(client.get("/pickups/").text, "data-cylinders-out") == []
 
 
 def test_an_order_that_is_collected_asks_for_no_cylinder(client):
     add(client)
-    assert "Helium for the venue" not in client.get(f"/counter/orders/{take_at_counter(client)}").text
+    assert 'id="gas"' not in client.get(f"/counter/orders/{take_at_counter(client)}").text
 
 
 def test_without_cylinders_nobody_is_asked(client, database):
     number = put_venue_order(database)
-    assert "Helium for the venue" not in client.get(f"/counter/orders/{number}").text
-    assert "It takes" not in words(client.get("/pickups/").text)
+    assert 'id="gas"' not in client.get(f"/counter/orders/{number}").text
+    assert marks(client.get("/pickups/").text, "data-venue-litres") == []
 
 
 def test_the_quote_says_until_when_it_lasts(client):
-    assert "Helium:" not in client.post("/counter/draft", data=payload(fix="live")).text
+    assert litres_on(client.post("/counter/draft", data=payload(fix="live")).text) == []
     add(client)
     press(client, "use", bar="150")
-    said = words(client.post("/counter/draft", data=payload(fix="live")).text)
-    over = told(
-        said, "Helium: enough for all orders, this one too, the last on Saturday 21 November; ", " L stay over."
-    )
-    assert over == pytest.approx(litres_of(150) - ELEVENS, rel=2e-3)
+    said = litres_on(client.post("/counter/draft", data=payload(fix="live")).text)
+    assert said == [pytest.approx(litres_of(150) - ELEVENS, rel=2e-3)]
 
 
 def test_an_order_for_which_it_does_not_last_wants_a_reason(client):
     add(client)
     press(client, "use", bar="4")
-    said = words(client.post("/counter/draft", data=payload(fix="live")).text)
-    assert told(said, "With this one the helium runs out on Saturday 21 November, ", " L short.") == pytest.approx(
-        ELEVENS - litres_of(4), abs=2
-    )
+    said = litres_on(client.post("/counter/draft", data=payload(fix="live")).text)
+    assert said == [pytest.approx(ELEVENS - litres_of(4), abs=2)]
     answer = client.post("/counter/orders", data=payload())
     assert answer.status_code == 422
-    assert "Not enough of it is there" in words(answer.text)
+    assert Page(answer.text).problem("stock_override")
     number = take_at_counter(client, stock_override="A cylinder comes at ten.")
     assert "A cylinder comes at ten." in words(client.get(f"/counter/orders/{number}").text)
 

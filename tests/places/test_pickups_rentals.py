@@ -1,4 +1,4 @@
-"""Take-downs and hired goods on the pick-ups, on the order's page, and in the office's list of what is out."""
+"""Take-downs and rentals on the pick-ups, on the order's page, and in the office's list of what is out."""
 
 import csv
 import io
@@ -9,11 +9,15 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.records.catalogue import load_catalogue
+from app.actions.rentals.returns import NOTHING_OUT
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.store.models import Order, Payment, RentalReturn
+from app.store.queries.rentals import TAKEN_DOWN
+from app.web.wording.forms import enter_amount, enter_whole
 from tests.actions.builders import BENCH_REASON, at, order_request, take
 from tests.actions.rental_helpers import arch, hand_over, pole, rental
 from tests.places.payloads import Page, words
+from tests.places.test_office_gas import mark, marks
 from tests.places.test_query_budget import BUDGET, counted
 
 THERE = {
@@ -55,9 +59,23 @@ def _board(client, day=None):
 
 
 def _of(page, number):
-    """What the board says of the goods of an order."""
-    found = re.search(rf'<li\s+class="[^"]*"\s+id="rental-{number}">.*?\n    </li>', page, re.DOTALL)
-    return words(found[0]) if found else ""
+    """The part of the board about the rentals of an order; empty where they are not on it."""
+    found = re.search(rf'<li\s+class="[^"]*"\s+id="rental-{number}".*?\n    </li>', page, re.DOTALL)
+    return found[0] if found else ""
+
+
+def _returned(part):
+    """Of each rental of a part of a page: its name, what came back, and what is lost."""
+    return [(one["data-good"], one["data-returned"], one["data-lost"]) for one in marks(part, "data-good")]
+
+
+def _is_overdue(part):
+    return {"true": True, "false": False}[mark(part, "data-overdue")["data-overdue"]]
+
+
+def _next_act(client, number, day=None):
+    """The tap that the board offers; None where it offers none."""
+    return Page(_board(client, day)).by_id.get(f"rentals-{number}", {}).get("data-act")
 
 
 def _press(client, number, act, key="k", day=None, **sent):
@@ -79,26 +97,27 @@ def _rental_id(client, number):
 def test_a_take_down_says_who_where_when_and_what_and_that_nothing_is_released(client, put):
     number = put(**THERE)
     page = _board(client)
-    said = _of(page, number)
-    assert "23:00" in said
-    assert "Wilhelmina Hart 01632 960101 Take-down" in said
-    assert "2 × Pole" in said
-    assert "A crew of 2 leaves by 22:40 for The Corn Hall, 1 High Street, let in 23:00, back about 23:50" in said
-    assert "Cut and binned: no balloon released 24 balloons" in said
-    assert "balloons are cut and binned, never released" in words(page)
+    part = _of(page, number)
+    trip = mark(part, "data-leaves")
+    assert [trip[f"data-{at}"][11:16] for at in ("leaves", "enters", "back")] == ["22:40", "23:00", "23:50"]
+    assert trip["data-crew"] == "2"
+    for said in ("Wilhelmina Hart", "01632 960101", "The Corn Hall, 1 High Street", "2 × Pole", "24 balloons"):
+        assert said in words(part)
+    assert mark(part, "data-cut")["data-cut"] == "false"
+    assert "never-release" in Page(page).by_id
 
 
 def test_balloons_are_cut_first_then_all_is_fetched_and_the_visit_is_done(client, put):
     number = put(**THERE)
-    assert Page(_board(client)).by_id[f"rentals-{number}"]["text"] == "Cut and binned"
+    assert _next_act(client, number) == "cut"
     assert _press(client, number, "cut", "c").status_code == 303
-    page = _board(client)
-    assert Page(page).by_id[f"rentals-{number}"]["text"] == "Fetched: all back"
-    assert "no balloon released 07:00, somebody" in _of(page, number)
+    part = _of(_board(client), number)
+    assert _next_act(client, number) == "all back"
+    assert mark(part, "data-cut")["data-cut"] == "true"
+    assert "07:00, somebody" in words(part)
     assert _press(client, number, "all back", "b").status_code == 303
-    page = _board(client)
-    assert f"rentals-{number}" not in Page(page).by_id
-    assert "Pole fetched 2/2" in _of(page, number)
+    assert _next_act(client, number) is None
+    assert _returned(_of(_board(client), number)) == [("Pole", "2/2", "0")]
 
 
 def test_undo_takes_back_the_latest_of_the_two_and_then_the_other(client, put, now):
@@ -106,10 +125,10 @@ def test_undo_takes_back_the_latest_of_the_two_and_then_the_other(client, put, n
     _press(client, number, "cut", "c")
     now.tick(timedelta(minutes=1))
     _press(client, number, "all back", "b")
-    for word in ("Fetched: all back", "Cut and binned"):
+    for act in ("all back", "cut"):
         form = re.search(r'name="(tap|came)"\s+value="(\d+)">\s*<button[^>]*id="undo-rentals', _board(client))
         assert _press(client, number, "undo", **{form[1]: form[2]}).status_code == 303
-        assert Page(_board(client)).by_id[f"rentals-{number}"]["text"] == word
+        assert _next_act(client, number) == act
     assert f"undo-rentals-{number}" not in Page(_board(client)).by_id
 
 
@@ -117,11 +136,11 @@ def test_a_return_stands_on_the_day_it_is_due_with_all_back_in_one_tap(client, p
     number = put(return_by=at(10, days=1))
     assert _of(_board(client), number) == ""
     page = _board(client, "2026-11-22")
-    assert "10:00" in _of(page, number)
-    assert "Brought back by the customer" in _of(page, number)
+    assert "10:00" in words(_of(page, number))
+    assert marks(_of(page, number), "data-leaves") == []
     answer = _press(client, number, "all back", day="2026-11-22")
     assert answer.location == "/pickups/?day=2026-11-22"
-    assert "Pole back 2/2" in _of(_board(client, "2026-11-22"), number)
+    assert _returned(_of(_board(client, "2026-11-22"), number)) == [("Pole", "2/2", "0")]
 
 
 def test_a_repeated_press_counts_once(client, database, put):
@@ -137,7 +156,7 @@ def test_a_second_person_is_told_that_nothing_is_out_any_more(client, put):
     _press(client, number, "all back", "one")
     answer = _press(client, number, "all back", "two")
     assert answer.status_code == 422
-    assert "Nothing of it is out any more" in words(answer.text)
+    assert NOTHING_OUT in Page(answer.text).summary
 
 
 def test_htmx_gets_the_board_as_it_is_after_the_press(client, put):
@@ -149,7 +168,7 @@ def test_htmx_gets_the_board_as_it_is_after_the_press(client, put):
     )
     assert answer.status_code == 200
     assert "<html" not in answer.text
-    assert "Pole back 2/2" in _of(answer.text, number)
+    assert _returned(_of(answer.text, number)) == [("Pole", "2/2", "0")]
 
 
 def test_what_is_overdue_comes_first_and_only_on_todays_page(client, put, now):
@@ -158,12 +177,12 @@ def test_what_is_overdue_comes_first_and_only_on_todays_page(client, put, now):
     now.move_to(at(19))
     page = _board(client)
     assert page.index(f"rental-{late}") < page.index(f"rental-{soon}")
-    assert "Overdue" in _of(page, late)
-    assert "Overdue" not in _of(page, soon)
+    assert _is_overdue(_of(page, late))
+    assert not _is_overdue(_of(page, soon))
     now.move_to(at(10, days=1))
     today = _board(client)
-    assert "Sat 18:00" in _of(today, late)
-    assert "Overdue" in _of(today, soon)
+    assert "Sat 18:00" in words(_of(today, late))
+    assert _is_overdue(_of(today, soon))
     assert _of(_board(client, "2026-11-23"), late) == ""
 
 
@@ -177,15 +196,15 @@ def test_what_is_back_is_overdue_no_more(client, put, now):
 def test_a_take_down_under_way_is_not_overdue_until_its_half_hour_is_over(client, put, now):
     number = put(**THERE)
     now.move_to(at(23, 30))
-    assert "Overdue" not in _of(_board(client), number)
+    assert not _is_overdue(_of(_board(client), number))
     now.tick(timedelta(seconds=1))
-    assert "Overdue" in _of(_board(client), number)
+    assert _is_overdue(_of(_board(client), number))
 
 
 def test_a_visit_in_the_night_stands_also_on_the_day_its_crew_leaves(client, put):
     number = put(**(THERE | {"take_down_at": at(0, 10, days=1)}))
-    assert "Sun 00:10" in _of(_board(client), number)
-    assert "leaves by Sat 23:50" in _of(_board(client, "2026-11-22"), number)
+    assert "Sun 00:10" in words(_of(_board(client), number))
+    assert "Sat 23:50" in words(_of(_board(client, "2026-11-22"), number))
     late = put(**(THERE | {"take_down_at": at(0, 30, days=1)}), key="late")
     assert _of(_board(client), late) == ""
 
@@ -193,7 +212,7 @@ def test_a_visit_in_the_night_stands_also_on_the_day_its_crew_leaves(client, put
 def test_before_the_hand_over_it_is_announced_but_not_tapped(client, put):
     number = put(gone=False, **THERE)
     page = _board(client)
-    assert "Not handed over yet" in _of(page, number)
+    assert "data-not-handed-over" in _of(page, number)
     assert f"rentals-{number}" not in Page(page).by_id
     assert _press(client, number, "cut").status_code == 422
     assert _press(client, number, "all back").status_code == 422
@@ -207,7 +226,7 @@ def test_a_cancelled_order_is_not_taken_down(client, put):
 
 def test_a_day_without_any_has_no_such_section(client, put):
     put(return_by=at(10, days=1))
-    assert "Take-down and returns" not in _board(client)
+    assert "rentals-due" not in Page(_board(client)).by_id
 
 
 @pytest.mark.parametrize("act", ["", "paid", "Cut"])
@@ -233,8 +252,8 @@ def test_the_clock_alone_renews_the_board_when_goods_become_overdue(client, put,
     now.tick(timedelta(seconds=12))
     answer = client.get("/pickups/", query_string={"v": _version(page)})
     assert answer.status_code == 200
-    assert "Overdue" in answer.text
-    assert "Overdue" not in page
+    assert 'data-overdue="true"' in answer.text
+    assert 'data-overdue="true"' not in page
 
 
 def test_a_press_renews_the_board_of_others(client, put):
@@ -245,7 +264,7 @@ def test_a_press_renews_the_board_of_others(client, put):
         assert client.get("/pickups/", query_string={"v": version}).status_code == 200
 
 
-def test_twenty_hirings_cost_as_many_statements_as_five(app, client, put):
+def test_twenty_rentals_cost_as_many_statements_as_five(app, client, put):
     counts = []
     for all_rentals in (5, 20):
         for place in range(all_rentals):
@@ -271,10 +290,12 @@ def test_some_back_some_lost_and_a_part_of_the_deposit_kept(client, put):
     }
     answer = _count(client, number, **sent)
     assert answer.location == f"/pickups/orders/{number}/back"
-    said = words(client.get(answer.location).text)
-    assert "1 × Pole back, 1 lost, £15.00 of the deposit kept – One snapped." in said
-    assert "Deposit £40.00, £40.00 of it held, £15.00 to keep. Give back £25.00" in said
-    assert "Pole back 1/2, 1 lost" in _of(_board(client), number)
+    page = client.get(answer.location).text
+    assert _returned(page) == [("Pole", "1", "1")]
+    assert mark(page, "data-good")["data-deposit-kept"] == "1500"
+    assert "One snapped." in words(page)
+    assert mark(page, "data-refund")["data-refund"] == "2500"
+    assert _returned(_of(_board(client), number)) == [("Pole", "1/2", "1")]
 
 
 def test_the_page_begins_with_all_of_it_back(client, put):
@@ -287,12 +308,12 @@ def test_the_page_begins_with_all_of_it_back(client, put):
 @pytest.mark.parametrize(
     ("sent", "at_field", "sentence"),
     [
-        ({"back": "3"}, "back", "Only 2 × Pole are out"),
-        ({"back": "1", "lost": "2"}, "back", "Only 2 × Pole are out"),
-        ({"back": "some"}, "back", "a whole number"),
-        ({"back": "1", "lost": "-1"}, "lost", "from 0"),
-        ({"back": "1", "kept": "20.01"}, "kept", "cannot be kept"),
-        ({"back": "1", "kept": "much"}, "kept", "An amount"),
+        ({"back": "3"}, "back", "2 × Pole"),
+        ({"back": "1", "lost": "2"}, "back", "2 × Pole"),
+        ({"back": "some"}, "back", enter_whole(0, 9999)),
+        ({"back": "1", "lost": "-1"}, "lost", enter_whole(0, 9999)),
+        ({"back": "1", "kept": "20.01"}, "kept", "deposit"),
+        ({"back": "1", "kept": "much"}, "kept", enter_amount(2)),
     ],
 )
 def test_a_wrong_count_has_its_sentence_and_nothing_typed_is_lost(client, database, put, sent, at_field, sentence):
@@ -313,7 +334,7 @@ def test_nothing_counted_is_said_above_the_form(client, put):
     number = put(return_by=at(18))
     answer = _count(client, number, **{f"back-{_rental_id(client, number)}": "0"})
     assert answer.status_code == 422
-    assert "How many came back, or are lost?" in words(answer.text)
+    assert Page(answer.text).summary
 
 
 def test_what_was_counted_is_undone_on_its_page(client, put):
@@ -322,12 +343,13 @@ def test_what_was_counted_is_undone_on_its_page(client, put):
     address = f"/pickups/orders/{number}/back"
     came = Page(client.get(address).text).values["came"]
     assert client.post(f"{address}/undo", data={"came": came}).location == address
-    assert "2 × Pole out" in words(client.get(address).text)
+    assert _rental_id(client, number)
+    assert _returned(client.get(address).text) == []
 
 
-def test_an_order_without_hired_goods_says_so_and_none_has_no_such_page(client, put):
+def test_an_order_without_rentals_says_so_and_none_has_no_such_page(client, put):
     address = f"/pickups/orders/{put(extras=lambda _: ())}/back"
-    assert "Nothing is hired with this order." in words(client.get(address).text)
+    assert "no-rentals" in Page(client.get(address).text).by_id
     assert client.post(address, data={"client_key": "k"}).status_code == 404
     assert client.get("/pickups/orders/999/back").status_code == 404
 
@@ -335,27 +357,28 @@ def test_an_order_without_hired_goods_says_so_and_none_has_no_such_page(client, 
 # The order's page, and the office
 
 
-def test_the_orders_page_says_what_is_hired_until_when_and_what_came_back(client, put):
+def test_the_orders_page_says_what_is_rented_until_when_and_what_came_back(client, put):
     number = put(return_by=at(18))
     address = f"/counter/orders/{number}"
-    assert "The customer brings them back by Sat 21 Nov, 18:00." in words(client.get(address).text)
+    assert "Sat 21 Nov, 18:00" in words(client.get(address).text.split('id="rental"')[1].split("</section>")[0])
     _press(client, number, "all back")
     said = words(client.get(address).text)
     assert "2 × Pole (2 back)" in said
-    assert "somebody : hired goods came back" in said
-    assert "Pole, out: 2 → 0" in said
+    assert "rentals returned" in said
+    assert "Pole, out on rental: 2 → 0" in said
 
 
 def test_the_orders_page_says_when_it_is_taken_down_and_that_it_was(client, put):
     number = put(extras=lambda _: (ExtraRequest(ExtraSort.TAKE_DOWN, 1),), **THERE)
     _press(client, number, "cut")
     said = words(client.get(f"/counter/orders/{number}").text)
-    assert "let in Sat 21 Nov, 23:00: balloons are cut and binned, never released (done Sat 21 Nov, 07:00" in said
-    assert "somebody : cut and binned" in said
+    assert "Sat 21 Nov, 23:00" in said
+    assert "Sat 21 Nov, 07:00" in said
+    assert TAKEN_DOWN in said
 
 
 def test_an_order_without_either_has_no_such_section(client, put):
-    assert 'id="hired"' not in client.get(f"/counter/orders/{put(extras=lambda _: ())}").text
+    assert 'id="rental"' not in client.get(f"/counter/orders/{put(extras=lambda _: ())}").text
 
 
 def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
@@ -370,20 +393,21 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
     _press(client, back, "all back")
     now.move_to(at(9, days=1))
     page = client.get("/office/rentals").text
-    assert re.findall(r"<td><a href=\"/counter/orders/(\d+)\">", page) == [str(n) for n in (late, both, never)]
-    said = words(page)
-    assert "7 with customers" in said
-    assert "Sat 21 Nov, 20:00, brought back Overdue" in said
-    assert "no hour agreed" in said
+    rows = [(one["data-order"], one["data-overdue"]) for one in marks(page, "data-order")]
+    assert rows == [(str(late), "true"), (str(both), "false"), (str(never), "false")]
+    assert mark(page, "data-pieces")["data-pieces"] == "7"
+    assert len(marks(page, "data-no-time")) == 1
     rows = list(csv.DictReader(io.StringIO(client.get("/office/rentals.csv").text, newline="")))
-    assert [(row["goods"], row["out"], row["overdue"], row["deposit"], row["held"]) for row in rows] == [
+    assert [
+        (row["rental"], row["pieces out"], row["overdue"], row["deposit"], row["deposit paid"]) for row in rows
+    ] == [
         ("Pole", "2", "yes", "40.00", "0.00"),
         ("Pole", "2", "no", "40.00", "30.00"),
         ("Flower arch", "1", "no", "50.00", ""),
         ("Pole", "2", "no", "40.00", "0.00"),
     ]
-    assert rows[0]["due"] == "2026-11-21T20:00:00+00:00"
+    assert rows[0]["due back"] == "2026-11-21T20:00:00+00:00"
 
 
 def test_the_office_says_so_when_nothing_is_out(client):
-    assert "Nothing that is hired is out." in words(client.get("/office/rentals").text)
+    assert "none-out" in Page(client.get("/office/rentals").text).by_id

@@ -45,7 +45,7 @@ from tests.actions.builders import ctx
 app = Flask(__name__)
 app.add_url_rule("/", "hello", lambda: "hello")
 server = create_server(app, host="127.0.0.1", port=int(sys.argv[-1]), threads=8)
-print("Point the browser at it.", flush=True)
+print("Stillaloft is running.", flush=True)
 server.run()
 """
 

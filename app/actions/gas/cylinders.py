@@ -58,9 +58,9 @@ def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False
 def _check(session: Session, figures: CylinderFigures, today: date, row: Cylinder | None) -> None:
     """Raises Refused for a wrong figure or a taken name."""
     if not 1 <= len(figures.name) <= 40:
-        raise Refused(Problem("name", "A name of 1 to 40 letters, as it is written on the cylinder, please."))
+        raise Refused(Problem("name", "Enter a name of 1 to 40 letters."))
     if figures.came_on > today:
-        raise Refused(Problem("came_on", "It counts as full from the day on which it came: today or before."))
+        raise Refused(Problem("came_on", "Enter today or an earlier day."))
     same = select(Cylinder.id).where(Cylinder.name == figures.name, Cylinder.state != CylinderState.GONE_BACK)
     if any(found != (row.id if row else None) for found in session.scalars(same)):
-        raise Refused(Problem("name", f"“{figures.name}” is at the shop already: another name, please."))
+        raise Refused(Problem("name", f"There is already a cylinder “{figures.name}”. Enter another name."))

@@ -13,7 +13,7 @@ from app.quoting.states import CylinderState, OrderState
 from app.store.models import Cylinder, Order
 from app.store.queries.gas import IN_SHOP_STATES, reading_is_known
 
-READ_IT = Problem("bar", "What does its gauge say now? Else nobody knows what was filled from it.")
+READ_IT = Problem("bar", "Enter what its gauge shows now.")
 
 
 def change_state(
@@ -31,7 +31,7 @@ def change_state(
     if reading_is_known(context.session, key) or row.state == state:
         return row
     if row.order_id is not None and state not in IN_SHOP_STATES:
-        raise Refused(Problem("state", f"{row.name} is with a crew: bring it back first."))
+        raise Refused(Problem("state", f"{row.name} is with a crew. Bring it back first."))
     if gauge is None and CylinderState.IN_USE in (state, row.state):
         raise Refused(READ_IT)
     if gauge is not None:
@@ -65,7 +65,7 @@ def send_along(
         raise Refused(READ_IT)
     gauge, then = gauge or last_gauge(context.session, row), StateAfter(CylinderState(row.state), order.id)
     save_reading(context, row, gauge, key, then, sure=sure)
-    _write_history(context, order, f"cylinder {row.name} goes along")
+    _write_history(context, order, f"cylinder {row.name} goes to the venue")
     return row
 
 
@@ -94,12 +94,12 @@ def bring_back(
 def _refuse_to_send(row: Cylinder, order: Order) -> None:
     """Raises Refused if the cylinder cannot go along with the order."""
     if order.state != OrderState.OPEN or order.hand_over != HandOver.VENUE:
-        sentence = f"Order {order.number} is not filled at a venue any more: no cylinder goes along."
+        sentence = f"Order {order.number} is not filled at the venue any more. No cylinder can go with it."
         raise Refused(Problem("cylinder", sentence))
     if row.order_id is not None:
-        raise Refused(Problem("cylinder", f"{row.name} goes along with another order already."))
+        raise Refused(Problem("cylinder", f"{row.name} is with another order. Choose another cylinder."))
     if row.state not in IN_SHOP_STATES:
-        raise Refused(Problem("cylinder", f"{row.name} is {row.state}: choose another."))
+        raise Refused(Problem("cylinder", f"{row.name} is empty or returned. Choose another cylinder."))
 
 
 def _write_history(context: Context, order: Order, act: str) -> None:

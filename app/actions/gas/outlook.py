@@ -110,14 +110,6 @@ def gas_is_short(
     return outlook is not None and (outlook.is_worse or (reopened and outlook.short is not None))
 
 
-def describe_short(outlook: GasOutlook) -> str:
-    """Returns the sentence that says when the helium runs out; empty if it does not."""
-    if outlook.short is None:
-        return ""
-    day = outlook.short.day
-    return f"The helium runs out on {day:%A} {day.day} {day:%B}, {outlook.short_by:,.0f} L short."
-
-
 def _is_awaited(row: ToFillRow, now: datetime) -> bool:
     """Returns whether the batch will still be filled: it was started, or its order is not long overdue."""
     return row.started or row.ready_by > now - MAX_OVERDUE

@@ -44,7 +44,7 @@ def add_reading(
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     if not reading_is_known(context.session, client_key):
         if row.state == CylinderState.GONE_BACK:
-            raise Refused(Problem("bar", f"{row.name} has gone back: nothing is read on it any more."))
+            raise Refused(Problem("bar", f"{row.name} was returned to the supplier. It cannot be read any more."))
         then = StateAfter(CylinderState(row.state), row.order_id)
         save_reading(context, row, gauge, client_key, then, sure=sure)
     return row
@@ -105,7 +105,7 @@ def _put_back(context: Context, row: Cylinder) -> None:
 
 def _record_move(context: Context, row: Cylinder, was_along: int | None) -> None:
     """Records in the orders' histories that the cylinder no longer goes along, or goes along again."""
-    for order_id, act in ((was_along, "does not go along"), (row.order_id, "goes along again")):
+    for order_id, act in ((was_along, "does not go to the venue"), (row.order_id, "goes to the venue again")):
         if order_id is not None:
             write_history(context, context.session.get_one(Order, order_id), f"cylinder {row.name} {act}", [])
     touch_board(context.session)
@@ -134,7 +134,7 @@ def _ask_about_more(gauge: PressureReading, read: CylinderReading | None) -> Non
         return
     before = PressureReading(read.bar, read.celsius)
     if gauge.bar - before.bar > GAUGE_STEP_BAR and share_left(before, gauge) > MAX_APPARENT_GROWTH:
-        sentence = f"It said {before.bar:.0f} bar before: is {gauge.bar:.0f} right?"
+        sentence = f"The last reading was {before.bar:.0f} bar. Is {gauge.bar:.0f} bar right?"
         raise Refused(Problem("sure", sentence))
 
 
@@ -143,7 +143,7 @@ def _refuse_too_much(row: Cylinder, gauge: PressureReading) -> None:
     full = full_gauge(row, gauge.celsius).bar
     if gauge.bar > full * MAX_SHARE_OF_FULL:
         sentence = (
-            f"{row.name} full says {full:.0f} bar at {gauge.celsius:g} °C: {gauge.bar:.0f} cannot be."
-            " Look again, and write psi with its unit."
+            f"{row.name} shows {full:.0f} bar when it is full, so {gauge.bar:.0f} bar is too much."
+            " Check the gauge. For psi, add the unit."
         )
         raise Refused(Problem("bar", sentence))

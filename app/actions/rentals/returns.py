@@ -23,7 +23,7 @@ from app.store.models import Order, RentalReturn, Tap
 from app.store.queries.rentals import TAKEN_DOWN, OrderRentals, RentedGoods, rentals_of_order
 
 MAX_NOTE_LENGTH = 300
-NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
+NOTHING_OUT = "All rentals of this order are back already."
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +57,9 @@ def return_goods(
     goods = {good.id: good for good in row.goods}
     problems = [problem for place, one in enumerate(came) for problem in _problems(one, goods, place)]
     if not any(one.back or one.lost for one in came):
-        problems.append(Problem("back", NOTHING_OUT if not row.out else "How many came back, or are lost?"))
+        problems.append(Problem("back", NOTHING_OUT if not row.out else "Enter how many came back or are lost."))
     if len(note) > MAX_NOTE_LENGTH:
-        problems.append(Problem("note", f"A note takes at most {MAX_NOTE_LENGTH} letters; this has {len(note)}."))
+        problems.append(Problem("note", f"Shorten the note to {MAX_NOTE_LENGTH} letters. It has {len(note)}."))
     if problems:
         raise Refused(*problems)
     noted = [one for one in came if one.back or one.lost]
@@ -68,7 +68,7 @@ def return_goods(
         for one in noted
     )
     context.session.flush()
-    _write_history(context, order, "hired goods came back", [(goods[one.rental_id], one) for one in noted], note)
+    _write_history(context, order, "rentals returned", [(goods[one.rental_id], one) for one in noted], note)
     return order
 
 
@@ -86,7 +86,7 @@ def undo_return(context: Context, number: int, return_id: int) -> Order:
     named = context.session.get(RentalReturn, return_id)
     goods = {good.id: good for good in row.goods}
     if named is None or named.rental_id not in {rental.id for rental in order.rentals}:
-        raise NotFound("No such goods came back.")
+        raise NotFound("There is no such return to undo.")
     if named.undone_at is not None:
         return order
     keys = [RentalReturn.key_of(named.submission_key, rental.id) for rental in order.rentals]
@@ -97,7 +97,7 @@ def undo_return(context: Context, number: int, return_id: int) -> Order:
     undone = [
         (goods[one.rental_id], ReturnedGoods(one.rental_id, -one.back, -one.lost, -one.kept_minor)) for one in mine
     ]
-    _write_history(context, order, "return of hired goods undone", undone, "")
+    _write_history(context, order, "return of rentals undone", undone, "")
     return order
 
 
@@ -105,7 +105,7 @@ def _rentals(session: Session, number: int) -> OrderRentals:
     """Returns the rentals of the order. Raises NotFound if it has none."""
     row = rentals_of_order(session, number)
     if row is None or not row.goods:
-        raise NotFound(f"Order {number} has no hired goods.")
+        raise NotFound(f"Order {number} has no rentals.")
     return row
 
 
@@ -119,13 +119,13 @@ def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> 
     have."""
     good = goods.get(one.rental_id)
     if good is None:
-        raise NotFound("The order has no such hired goods.")
+        raise NotFound("The order has no such rental.")
     if min(one.back, one.lost, one.kept_minor) < 0:
-        yield Problem("back", "Counts and amounts are 0 or more.", place)
+        yield Problem("back", "Enter 0 or more.", place)
     elif one.back + one.lost > good.out:
-        yield Problem("back", f"Only {good.out} × {good.name} are out: back and lost together are more.", place)
+        yield Problem("back", f"Only {good.out} × {good.name} are out. Back and lost together are more.", place)
     elif one.kept_minor > (one.back + one.lost) * good.deposit_minor:
-        yield Problem("kept", "More than the deposit on them cannot be kept.", place)
+        yield Problem("kept", "Enter no more than the deposit on what came back or is lost.", place)
 
 
 def _return(one: ReturnedGoods, note: str, who: str, now: datetime, key: str) -> RentalReturn:
@@ -159,7 +159,11 @@ def _write_history(
 def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
     """Returns what changed: the items before, and with what came back."""
     changes = [
-        (f"{good.name}, out", str(good.out), str(max(0, good.quantity - good.returned - one.back - one.lost))),
+        (
+            f"{good.name}, out on rental",
+            str(good.out),
+            str(max(0, good.quantity - good.returned - one.back - one.lost)),
+        ),
         (f"{good.name}, lost", str(good.lost), str(good.lost + one.lost)),
         *_kept_change(good, one, decimals),
     ]
@@ -170,7 +174,7 @@ def _kept_change(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Change
     """Returns the change of what is kept of the deposit."""
     saved = (good.kept_minor, good.kept_minor + one.kept_minor)
     was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
-    return [(f"{good.name}, kept of the deposit", was, now)]
+    return [(f"{good.name}, deposit kept", was, now)]
 
 
 def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
@@ -207,4 +211,4 @@ def refuse_before_hand_over(session: Session, order: Order) -> None:
     if order.state == OrderState.CANCELLED:
         raise Refused(Problem("step", f"Order {order.number} is cancelled."))
     if not handed_over_parts(session, order):
-        raise Refused(Problem("step", f"Order {order.number} is not handed over yet: tap its steps first."))
+        raise Refused(Problem("step", f"Order {order.number} is not handed over yet. Tap its steps first."))

@@ -17,9 +17,9 @@ from app.web.requests import request_context
 from app.web.wording.gas import litres, show_cylinder
 
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    CylinderState.IN_USE: (("read", "Note it"), ("empty", "Empty, off the bench"), ("aside", "Set aside, begun")),
-    CylinderState.FULL: (("use", "Take into use"), ("read", "Only note it")),
-    "along": (("back", "Back from the venue"), ("read", "Only note it")),
+    CylinderState.IN_USE: (("read", "Save reading"), ("empty", "Mark empty"), ("aside", "Put away, part used")),
+    CylinderState.FULL: (("use", "Put in use"), ("read", "Save reading")),
+    "along": (("back", "Back from the venue"), ("read", "Save reading")),
 }
 
 
@@ -50,7 +50,7 @@ def _page(refused: CylinderActionForm | None = None, status: int = 200) -> Respo
     page = render_template(
         "bench/gas.html",
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock or ()],
-        total=litres(sum(one.left for one in stock or ())),
+        total=litres(sum(one.left for one in stock or ()), here.formats),
         acts=ACTS,
         cylinder_action_form=cylinder_action_forms(refused),
         new_key=new_key,

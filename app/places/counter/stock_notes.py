@@ -109,7 +109,7 @@ def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
     here = request_context()
     takes = any(plan.fill.spec.gas is Gas.HELIUM for plan in quote.batches)
     outlook = gas_outlook(here.context, quote, _number(order)) if takes else None
-    if note := gas_note(outlook):
+    if note := gas_note(outlook, here.formats):
         yield StockNote(note.sentence, note.is_short)
 
 

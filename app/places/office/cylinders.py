@@ -36,13 +36,13 @@ from app.web.forms import (
 )
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
-from app.web.wording.gas import pressure, purity_words
+from app.web.wording.gas import STATE_WORDS, describe_purity, pressure
 
 CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of gas"}
 """What is stamped on a cylinder: its inside, or its nominal content."""
 SMALLEST_L, LARGEST_L = 0.2, 200.0
 FULLEST_BAR = 300.0
-RIGHT_FULL = f"1 to {FULLEST_BAR:g} bar, or in psi with its unit, please."
+RIGHT_FULL = f"Enter 1 to {FULLEST_BAR:g} bar, or psi with its unit, for example 2640 psi."
 HOLDS: Mapping[str, tuple[float, float, str]] = {
     "water": (SMALLEST_L, LARGEST_L, "L"),
     "m3": (0.01, 60.0, "m³"),
@@ -52,11 +52,20 @@ HOLDS: Mapping[str, tuple[float, float, str]] = {
 PRESSES_TO_CONFIRM = {CylinderState.FULL: ("empty", "gone")}
 """Presses for which nothing is typed, so that a question is asked first."""
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    CylinderState.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
-    CylinderState.IN_USE: (("read", "Note it"), ("aside", "Set aside"), ("empty", "Empty"), ("gone", "Gone back")),
-    CylinderState.EMPTY: (("read", "Note it"), ("aside", "Not empty: stands by"), ("gone", "Gone back")),
-    CylinderState.GONE_BACK: (("aside", "Still here: stands by"),),
-    "along": (("back", "Back from the venue"), ("read", "Note it")),
+    CylinderState.FULL: (
+        *(("read", "Save reading"), ("use", "Put in use")),
+        *(("empty", "Mark empty"), ("gone", "Return to supplier")),
+    ),
+    CylinderState.IN_USE: (
+        *(("read", "Save reading"), ("aside", "Put away, part used")),
+        *(("empty", "Mark empty"), ("gone", "Return to supplier")),
+    ),
+    CylinderState.EMPTY: (
+        *(("read", "Save reading"), ("aside", "Not empty: put away")),
+        ("gone", "Return to supplier"),
+    ),
+    CylinderState.GONE_BACK: (("aside", "Still here: put away"),),
+    "along": (("back", "Back from the venue"), ("read", "Save reading")),
 }
 
 
@@ -65,11 +74,11 @@ class CylinderForm(ShopForm):
 
     client_key = HiddenField()
     name = TextField("Name")
-    holds = NumberField("Holds", SMALLEST_L, LARGEST_L, "L")
-    holds_in = StrictChoiceField("That is in", choices=choices_of(CONTENTS))
-    full = PressureField("Full, the gauge says", missing=RIGHT_FULL)
-    purity = NumberField("Helium in it", 50, 100, "%")
-    came_on = DayField("Came on", what="On which day did it come? A date, please.")
+    holds = NumberField("Capacity", SMALLEST_L, LARGEST_L, "L")
+    holds_in = StrictChoiceField("Capacity in", choices=choices_of(CONTENTS))
+    full = PressureField("Pressure when full", missing=RIGHT_FULL)
+    purity = NumberField("Helium content", 50, 100, "%")
+    came_on = DayField("Arrived on")
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Returns whether the form is valid: what it holds must also fit a size that cylinders have."""
@@ -79,7 +88,8 @@ class CylinderForm(ShopForm):
         if SMALLEST_L <= self._inside <= LARGEST_L:
             return True
         sentence = (
-            f"That is an inside of {_plain(self._inside)} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
+            f"A cylinder has {SMALLEST_L:g} to {LARGEST_L:g} litres of water volume; this makes"
+            f" {_plain(self._inside)}. Check the capacity, its unit and the pressure."
         )
         add_sentence(self.holds, sentence)
         return False
@@ -133,7 +143,7 @@ def save_new_cylinder() -> Response:
     if form.validate():
         try:
             row = add_cylinder(request_context().context, form.figures(), sent_client_key())
-            flash(f"{row.name} is at the shop.")
+            flash(f"{row.name} added.")
             return see_other(url_for("office.gas"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -152,7 +162,7 @@ def save_cylinder(cylinder_id: int) -> Response:
     if form.validate():
         try:
             row = change_cylinder(request_context().context, cylinder_id, form.figures())
-            flash(f"{row.name} is kept.")
+            flash(f"{row.name} saved.")
             return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -213,8 +223,9 @@ def _page(
         acts_to_confirm=PRESSES_TO_CONFIRM.get(CylinderState(row.state), ()) if row else (),
         today=request_context().context.today.isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
-        purity=purity_words(row, here.shop) if row else "",
-        pressure=pressure,
+        purity=describe_purity(row, here.shop, here.formats) if row else "",
+        cylinder_states=STATE_WORDS,
+        pressure=lambda bar: pressure(bar, here.formats),
         new_key=new_key,
     )
     return make_response(page, status)

@@ -15,15 +15,28 @@ from app.store.models import BalloonTypeRow
 from app.store.queries.gas import IN_SHOP_STATES, all_cylinders, helium_balloon_types, readings
 from app.web.requests import request_context
 from app.web.tables import csv_response
-from app.web.wording.gas import FINDINGS, NONE_IN_USE, litres, outlook_words, show_cylinder
+from app.web.wording.gas import (
+    FINDINGS,
+    NONE_IN_USE,
+    STATE_WORDS,
+    describe_outlook,
+    describe_unread,
+    litres,
+    show_cylinder,
+)
 
-CSV_HEAD = ("cylinder", "water L", "bar", "°C", "read", "who", "undone", "undone by")
+CSV_HEAD = (
+    *("cylinder", "water volume (L)", "pressure (bar)", "temperature (°C)"),
+    *("read at", "read by", "undone at", "undone by"),
+)
 
 
 @dataclass(frozen=True, slots=True)
 class ShownStretch:
-    """A stretch in words. words: what it shows. is_off: whether it needs a look."""
+    """A stretch in words. finding: what it shows, for programs. words: the same in a sentence. is_off: whether
+    somebody must check."""
 
+    finding: str
     starts: str
     ends: str
     names: str
@@ -51,12 +64,13 @@ def gas() -> str:
         "office/gas.html",
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock],
         others=[row for row in known if row.state not in IN_SHOP_STATES],
-        total=litres(left),
+        total=litres(left, here.formats),
         none_in_use=NONE_IN_USE
         if stock and not any(one.row.state == CylinderState.IN_USE for one in stock)
         else "",
         outlook=outlook,
-        outlook_said=outlook_words(outlook) if outlook else "",
+        cylinder_states=STATE_WORDS,
+        outlook_said=describe_outlook(outlook, here.formats) if outlook else "",
         days=_days(outlook),
         fills=_fills(outlook.spare) if outlook and stock else (),
         stretches=[_show(one) for one in compare_used_with_filled(here.context, known)],
@@ -65,14 +79,20 @@ def gas() -> str:
 
 def gas_csv() -> Response:
     """Returns the readings as a table."""
-    return csv_response("gauge-readings.csv", CSV_HEAD, _cells())
+    return csv_response("cylinder-readings.csv", CSV_HEAD, _cells())
 
 
 def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
-    """Returns the days with helium to fill, in words."""
+    """Returns the days with helium to fill: the day, the litres needed, those left after it, and whether that is
+    too little."""
     here = request_context()
     return [
-        (here.formats.day(one.day), litres(one.litres), litres(one.left), one.left < 0)
+        (
+            here.formats.day(one.day),
+            litres(one.litres, here.formats),
+            litres(abs(one.left), here.formats),
+            one.left < 0,
+        )
         for one in (outlook.days if outlook else ())
     ]
 
@@ -85,26 +105,24 @@ def _fills(left: float) -> list[tuple[str, str, str]]:
 
 def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
     """Returns for one balloon type its name, the litres of gas in one, and how many the gas left would fill."""
-    air, balloon_type = request_context().shop.air, row.balloon_type
-    return (
-        row.name,
-        f"{gas_litres(balloon_type, balloon_type.full_litres, air):.1f} L",
-        f"{fills_left(left, balloon_type, air):,}",
-    )
+    here, balloon_type = request_context(), row.balloon_type
+    each = gas_litres(balloon_type, balloon_type.full_litres, here.shop.air)
+    count = fills_left(left, balloon_type, here.shop.air)
+    return row.name, f"{here.formats.number(each, 1)} L", here.formats.number(count)
 
 
 def _show(one: ComparedPeriod) -> ShownStretch:
     """Returns the stretch in words."""
     here = request_context()
     found = one.finding(here.shop.stock_defaults.gas_tolerance)
-    waits = f"Says nothing until {' and '.join(one.unread)} is read too."
     return ShownStretch(
+        found,
         here.formats.moment(one.starts),
         here.formats.moment(one.ends),
         ", ".join(one.names),
-        litres(one.drawn),
-        litres(one.filled),
-        waits if found is GasFinding.INCOMPLETE else FINDINGS[found],
+        litres(one.drawn, here.formats),
+        litres(one.filled, here.formats),
+        describe_unread(one.unread) if found is GasFinding.INCOMPLETE else FINDINGS[found],
         found in (GasFinding.MORE_DRAWN, GasFinding.LESS_DRAWN),
     )
 

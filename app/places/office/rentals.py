@@ -11,7 +11,10 @@ from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_out
 from app.web.requests import request_context
 from app.web.tables import csv_response
 
-CSV_HEAD = ("order", "customer", "phone", "goods", "out", "since", "due", "how", "overdue", "deposit", "held")
+CSV_HEAD = (
+    *("order", "customer", "phone", "rental", "pieces out", "out since", "due back", "brought back by"),
+    *("overdue", "deposit", "deposit paid"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +28,8 @@ class GoodsOut:
 
     @property
     def how(self) -> str:
-        """How the items come back, in words."""
-        return "fetched" if self.row.has_take_down else "brought back"
+        """Who brings the items back."""
+        return "our crew" if self.row.has_take_down else "the customer"
 
     @property
     def deposit_minor(self) -> int:
@@ -49,7 +52,7 @@ def rentals() -> str:
 
 def rentals_csv() -> Response:
     """Returns what is out on rental as a table."""
-    return csv_response("hired-goods.csv", CSV_HEAD, _cells())
+    return csv_response("rentals.csv", CSV_HEAD, _cells())
 
 
 def _goods_out() -> list[GoodsOut]:

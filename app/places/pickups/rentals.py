@@ -16,6 +16,7 @@ from app.web.days import ShopDay
 from app.web.forms import FormGroup, MoneyField, ShopForm, TextField, WholeField, read_id, sent_client_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
+from app.web.wording.forms import PAGE_OUT_OF_DATE
 
 CUT, ALL_BACK, UNDO = "cut", "all back", "undo"
 MOST_PIECES = 9999
@@ -25,8 +26,8 @@ class ReturnCountForm(ShopForm):
     """What came back of a rented item, whose number ends the names of its fields; empty means none."""
 
     back = WholeField("Back", 0, MOST_PIECES, empty=0)
-    lost = WholeField("Lost or broken", 0, MOST_PIECES, what="Lost", empty=0)
-    kept = MoneyField("Keep of the deposit", empty=0)
+    lost = WholeField("Lost or broken", 0, MOST_PIECES, empty=0)
+    kept = MoneyField("Deposit to keep", empty=0)
 
     def returned_goods(self, good: RentedGoods) -> ReturnedGoods:
         """Returns what was typed. The form must be valid."""
@@ -55,7 +56,7 @@ class ShownRentals:
 
 
 def rentals_shown(day: ShopDay) -> list[ShownRentals]:
-    """Returns the rentals of a day: what is overdue first, what is done last."""
+    """Returns the rentals of a day: those that are overdue first, those that are done last."""
     here = request_context()
     rows = rentals_of_day(here.session, day.start, day.end, is_today=day.is_today)
     shown = [one for one in map(show_rentals, rows) if _belongs_to_day(one, day)]
@@ -105,7 +106,7 @@ def tap_rentals(number: int) -> None:
     elif act == UNDO:
         _undo(number)
     else:
-        raise Refused(Problem("act", "The pick-ups do not know that tap."))
+        raise Refused(Problem("act", PAGE_OUT_OF_DATE))
 
 
 def _undo(number: int) -> None:

@@ -25,6 +25,7 @@ from app.web.htmx import (
     wants_part,
 )
 from app.web.requests import request_context
+from app.web.wording.forms import PAGE_OUT_OF_DATE
 from app.web.wording.outdoors import weights_to_hang
 from app.web.wording.plan import PlanWords
 
@@ -90,7 +91,7 @@ def step(number: int) -> Response:
             OrderPart(request.form.get("part", OrderPart.MAIN)),
         )
     except ValueError:
-        raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
+        raise Refused(Problem("step", PAGE_OUT_OF_DATE)) from None
     try:
         take_step(here.context, number, chosen, sent_client_key(), part=part)
     except Refused as refused:

@@ -16,6 +16,7 @@ from app.web.forms.reading import (
     read_wind,
 )
 from app.web.requests import request_context
+from app.web.wording.forms import choose_from, shorten_to
 
 Value = TypeVar("Value")
 
@@ -110,14 +111,12 @@ class NumberField(TypedField[float]):
 
 
 class WholeField(TypedField[int]):
-    """what: how its sentence names it; its label without one."""
-
     def __init__(self, label: str | None, low: int, high: int, *, what: str = "", **kwargs: Any) -> None:
         super().__init__(label, **kwargs)
         self.low, self.high, self.what = low, high, what
 
     def read(self, text: str) -> int:
-        return read_whole(text, int(self.low), int(self.high), self.what or self.label.text)
+        return read_whole(text, int(self.low), int(self.high))
 
 
 class MoneyField(TypedField[int]):
@@ -217,14 +216,14 @@ def choices_of(texts: Iterable[str] | Mapping[str, str]) -> list[SelectChoice]:
 def check_choice(field: Any, form: Any) -> None:
     """Raises ValidationError where what was sent is none of the field's choices."""
     if form.uses_field(field.short_name) and field.data not in {choice.value for choice in field.choices}:
-        raise StopValidation(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
+        raise StopValidation(choose_from(choice.label for choice in field.choices))
 
 
-def max_length(letters: int, what: str) -> Any:
-    """Returns a validator of a text's length. what: how its sentence begins, as in “A name takes”."""
+def max_length(letters: int, _what: str = "") -> Any:
+    """Returns a validator of a text's length."""
 
     def check(_form: Any, field: Any) -> None:
         if len(field.data or "") > letters:
-            raise ValidationError(f"{what} at most {letters:,} letters; this has {len(field.data):,}.")
+            raise ValidationError(shorten_to(letters, len(field.data)))
 
     return check

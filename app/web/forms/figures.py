@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from app.craft.build import FIGURES, Build, BuildFigure, Construction
 from app.web.forms.fields import TypedField, choices_of
 from app.web.forms.reading import read_number
+from app.web.wording.forms import NOT_USED
 
 
 class FigureField(TypedField[float | str]):
@@ -19,7 +20,7 @@ class FigureField(TypedField[float | str]):
 
     def read(self, text: str) -> float | str:
         if self.figure is None:
-            raise ValueError("This construction does not ask for it.")
+            raise ValueError(NOT_USED)
         if self.figure.choices:
             return self.figure.check(text)
         return self.figure.check(read_number(text, self.figure.low, self.figure.high, self.figure.unit))

@@ -1,4 +1,4 @@
-"""A date and an hour as people write them, and two hours of one day."""
+"""A date and a time as people write them, and two times of one day."""
 
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
@@ -9,8 +9,16 @@ from wtforms.validators import ValidationError
 
 from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
 from app.web.formats import Formats
-from app.web.forms.reading import END_BEFORE_START, read_day, read_hour, read_time_range
+from app.web.forms.reading import read_day, read_hour, read_time_range
 from app.web.forms.shop_form import ShopForm, add_sentence
+from app.web.wording.forms import (
+    CHECK_YEAR,
+    CLOSES_BEFORE_IT_OPENS,
+    ENTER_DATE,
+    ENTER_TIME,
+    describe_skipped_time,
+    describe_time_shown_twice,
+)
 
 
 class MomentForm(ShopForm):
@@ -49,21 +57,19 @@ class MomentForm(ShopForm):
         try:
             return to_utc(local, formats.zone, turn)
         except TimeSkipped as skipped:
-            self._add_problem(
-                "hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}."
-            )
+            self._add_problem("hour", describe_skipped_time(f"{local:%H:%M}", f"{skipped.after:%H:%M}"))
         except TimeShownTwice:
             self.is_ambiguous = True
-            self._add_problem("fold", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+            self._add_problem("fold", describe_time_shown_twice(f"{local:%H:%M}"))
         except OverflowError:
-            self._add_problem("day", "That date is out of range: check the year.")
+            self._add_problem("day", CHECK_YEAR)
         return None
 
     def _day(self, day_if_none: date | None) -> date | None:
         text = (self.day.data or "").strip()
         if not text:
             if day_if_none is None:
-                self._add_problem("day", "Which day? A date, please.")
+                self._add_problem("day", ENTER_DATE)
             return day_if_none
         try:
             return read_day(text)
@@ -74,11 +80,11 @@ class MomentForm(ShopForm):
     def _hour(self) -> tuple[int, int] | None:
         text = (self.hour.data or "").strip()
         if not text:
-            self._add_problem("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", ENTER_TIME)
             return None
         hour = read_hour(text)
         if hour is None:
-            self._add_problem("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", ENTER_TIME)
         return hour
 
     def _add_problem(self, field: str, sentence: str) -> None:
@@ -86,12 +92,12 @@ class MomentForm(ShopForm):
 
 
 class TimeRangeForm(ShopForm):
-    """Two hours of one day. minutes: from and to after midnight, once validated; None where both are left empty."""
+    """Two times of one day. minutes: from and to after midnight, once validated; None where both are left empty."""
 
     first = StringField()
     last = StringField()
 
-    end_before_start = END_BEFORE_START
+    end_before_start = CLOSES_BEFORE_IT_OPENS
     """The sentence where the second hour is not after the first."""
     missing = ""
     """The sentence where both are left empty; without it, they may be."""

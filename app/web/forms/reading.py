@@ -9,6 +9,20 @@ from wtforms.validators import ValidationError
 
 from app.craft.gas import BAR_PER_PSI, HIGHEST_BAR
 from app.quoting.errors import Problem, Refused
+from app.web.wording.forms import (
+    AMOUNT_TOO_LARGE,
+    CHECK_YEAR,
+    CLOSES_BEFORE_IT_OPENS,
+    ENTER_BOTH_TIMES,
+    ENTER_DATE,
+    ENTER_PRESSURE,
+    PAGE_OUT_OF_DATE,
+    enter_amount,
+    enter_number,
+    enter_pressure,
+    enter_whole,
+    enter_wind,
+)
 
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
 STRONGEST_WIND_M_S = 40.0
@@ -21,7 +35,6 @@ WIND_UNITS = {
     "m/s": 1.0,
 }
 """The metres per second in one of each unit that forecasts use."""
-_WIND_HINT = "Without a unit it is m/s; km/h, mph and knots are written with it, as in 20 km/h."
 _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
 
 
@@ -46,10 +59,9 @@ def read_hour(text: str) -> tuple[int, int] | None:
     return (hour, minute) if in_range else None
 
 
-END_BEFORE_START = "It must close after it opens."
-
-
-def read_time_range(first: str, last: str, end_before_start: str = END_BEFORE_START) -> tuple[int, int] | None:
+def read_time_range(
+    first: str, last: str, end_before_start: str = CLOSES_BEFORE_IT_OPENS
+) -> tuple[int, int] | None:
     """Returns two typed times as minutes after midnight; None when both are empty.
 
     end_before_start: the sentence for a second time that is not after the first. Raises ValidationError with a
@@ -59,7 +71,7 @@ def read_time_range(first: str, last: str, end_before_start: str = END_BEFORE_ST
         return None
     hours = read_hour(first), read_hour(last)
     if hours[0] is None or hours[1] is None:
-        raise ValidationError("Two hours, as in 08:00 and 18:00, or leave both empty when closed.")
+        raise ValidationError(ENTER_BOTH_TIMES)
     start, end = hours[0][0] * 60 + hours[0][1], min(hours[1][0] * 60 + hours[1][1], 24 * 60 - 1)
     if start >= end:
         raise ValidationError(end_before_start)
@@ -68,13 +80,12 @@ def read_time_range(first: str, last: str, end_before_start: str = END_BEFORE_ST
 
 def read_number(text: str, low: float, high: float, unit: str) -> float:
     """Returns a typed number from low to high, with or without its unit. Raises ValidationError with a sentence."""
-    span = f"{low:g} to {high:g} {unit}".strip()
     try:
         number = float(text.replace(",", ".").replace("−", "-").removesuffix(unit).strip())
     except ValueError:
-        raise ValidationError(f"“{text}” is not a number: {span}.") from None
+        raise ValidationError(enter_number(low, high, unit)) from None
     if not low <= number <= high:
-        raise ValidationError(f"{text} is out of range: {span}.")
+        raise ValidationError(enter_number(low, high, unit))
     return number
 
 
@@ -86,20 +97,19 @@ def read_wind(text: str) -> float:
     strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
     try:
         return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
-    except ValidationError as wrong:
-        beaufort = re.search(r"\b(bft|beaufort|force)\b|\dbft", text)
-        refusal = "Beaufort is not taken: ask for the speed. " if beaufort else ""
-        raise ValidationError(f"{wrong} {refusal}{_WIND_HINT}") from None
+    except ValidationError:
+        is_beaufort = bool(re.search(r"\b(bft|beaufort|force)\b|\dbft", text))
+        raise ValidationError(enter_wind(strongest, unit, is_beaufort=is_beaufort)) from None
 
 
-def read_whole(text: str, low: int, high: int, what: str) -> int:
+def read_whole(text: str, low: int, high: int, _what: str = "") -> int:
     """Returns a typed whole number from low to high. Raises ValidationError with a sentence."""
     plain = re.sub(r"(?<=[0-9])[ ,](?=[0-9]{3}\b)", "", text.strip())
     if not re.fullmatch(r"[-−]?[0-9]{1,9}", plain):
-        raise ValidationError(f"{what}: a whole number from {low} to {high}, please.")
+        raise ValidationError(enter_whole(low, high))
     number = int(plain.replace("−", "-"))
     if not low <= number <= high:
-        raise ValidationError(f"{what}: from {low} to {high}, please; {text} is out of range.")
+        raise ValidationError(enter_whole(low, high))
     return number
 
 
@@ -107,10 +117,10 @@ def read_money(text: str, decimals: int) -> int:
     """Returns a typed amount in minor units. Raises ValidationError with a sentence."""
     found = re.fullmatch(r"(\d{1,7})(?:[.,](\d+))?", text.strip())
     if not found or len(found[2] or "") > decimals:
-        raise ValidationError(f"An amount with at most {decimals} digits after the point, as in 4.50, please.")
+        raise ValidationError(enter_amount(decimals))
     minor = int(found[1] + (found[2] or "").ljust(decimals, "0"))
     if minor > MOST_MONEY:
-        raise ValidationError("That is more than the shop's books can hold: check the amount.")
+        raise ValidationError(AMOUNT_TOO_LARGE)
     return minor
 
 
@@ -118,19 +128,17 @@ def read_day(text: str, what: str = "", *, any_year: bool = False) -> date:
     """A date from 2000 to 2100, unless any year may be. what: the sentence that asks for it. Raises ValidationError
     with a sentence."""
     if not text:
-        raise ValidationError(what or "Which day? A date, please.")
+        raise ValidationError(what or ENTER_DATE)
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        wrong = f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28."
-        raise ValidationError(what or wrong) from None
+        raise ValidationError(what or ENTER_DATE) from None
     if not any_year and not 2000 <= day.year <= 2100:
-        raise ValidationError(f"Check the year: {day.year} is out of range, a year from 2000 to 2100, please.")
+        raise ValidationError(CHECK_YEAR)
     return day
 
 
 HIGHEST_PSI = 5000.0
-NO_PRESSURE = "What does the gauge say? A number in bar, or in psi with its unit, as in 2200 psi."
 _PRESSURE = re.compile(r"([0-9][0-9 ,.]*?)\s*(bar|psi|psig)?", re.IGNORECASE)
 _THOUSANDS = re.compile(r",(?=[0-9]{3}\b)")
 
@@ -139,16 +147,15 @@ def read_pressure(text: str) -> float:
     """Bar above the air. Raises ValidationError with a sentence."""
     found = _PRESSURE.fullmatch(text.strip())
     if not found:
-        raise ValidationError(f"“{text}” is no pressure. {NO_PRESSURE}")
+        raise ValidationError(ENTER_PRESSURE)
     in_psi = (found[2] or "bar").lower() != "bar"
     number = _THOUSANDS.sub("", found[1].replace(" ", ""))
-    if in_psi:
-        return read_number(number, 0, HIGHEST_PSI, "psi") * BAR_PER_PSI
+    unit, highest = ("psi", HIGHEST_PSI) if in_psi else ("bar", HIGHEST_BAR)
     try:
-        return read_number(number, 0, HIGHEST_BAR, "bar")
-    except ValidationError as wrong:
-        hint = f" If it is psi, write {number} psi." if re.fullmatch("[0-9]{3,4}", number) else ""
-        raise ValidationError(f"{wrong}{hint}") from None
+        return read_number(number, 0, highest, unit) * (BAR_PER_PSI if in_psi else 1)
+    except ValidationError:
+        maybe_psi = number if not in_psi and re.fullmatch("[0-9]{3,4}", number) else ""
+        raise ValidationError(enter_pressure(highest, unit, maybe_psi=maybe_psi)) from None
 
 
 def read_id(text: str | None) -> int:
@@ -161,5 +168,5 @@ def sent_client_key() -> str:
     count twice."""
     key = request.form.get("client_key", "")
     if not 1 <= len(key) <= 64:
-        raise Refused(Problem("client_key", "That tap came without its key: reload the page and tap again."))
+        raise Refused(Problem("client_key", PAGE_OUT_OF_DATE))
     return key

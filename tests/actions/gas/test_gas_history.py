@@ -163,7 +163,7 @@ def test_undone_it_never_went_along_and_its_order_is_told(session, order):
     undo_reading(ctx(session, who=WHO, now=at(9)), bo.id, readings(session)[0].id)
     assert (bo.order_id, bo.state) == (None, CylinderState.FULL)
     assert board_version(session) > before
-    assert history_of(session, order)[-1].act == "cylinder Bo does not go along"
+    assert history_of(session, order)[-1].act == "cylinder Bo does not go to the venue"
 
 
 def test_undone_it_is_still_with_its_crew(session, order):
@@ -172,7 +172,7 @@ def test_undone_it_is_still_with_its_crew(session, order):
     back(session, bo, 0, at(9))
     undo_reading(ctx(session, who=WHO, now=at(10)), bo.id, readings(session)[-1].id)
     assert (bo.order_id, bo.state) == (order.id, CylinderState.FULL)
-    assert history_of(session, order)[-1].act == "cylinder Bo goes along again"
+    assert history_of(session, order)[-1].act == "cylinder Bo goes to the venue again"
 
 
 def test_one_that_was_never_read_goes_along_as_full_and_another_as_it_was_read(session, shop, order):

@@ -8,7 +8,7 @@ from sqlalchemy import event
 
 from app.actions.gas.balance import gas_now
 from app.actions.gas.moves import change_state
-from app.actions.gas.outlook import describe_short, gas_is_short, gas_outlook
+from app.actions.gas.outlook import gas_is_short, gas_outlook
 from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.quick_sale import make_quick_sale
 from app.craft.gas import PressureReading
@@ -86,9 +86,6 @@ def test_it_runs_out_on_the_first_day_that_is_short(session, shop, catalogue):
     assert outlook.short.day.day == 21
     assert outlook.short_by == pytest.approx(elevens(shop, pieces + 10) - here)
     assert gas_is_short(ctx(session, shop=shop, now=MORNING), asked)
-    assert (
-        describe_short(outlook) == f"The helium runs out on Saturday 21 November, {outlook.short_by:,.0f} L short."
-    )
 
 
 def test_an_order_without_helium_is_not_short_of_it(session, shop, catalogue):

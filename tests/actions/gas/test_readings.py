@@ -1,5 +1,6 @@
 """Cylinders come, are read, moved and sent back; what cannot be is refused with a sentence."""
 
+import re
 from datetime import date
 
 import pytest
@@ -8,7 +9,7 @@ from sqlalchemy import select
 from app.actions.errors import NotFound
 from app.actions.gas.balance import gas_now
 from app.actions.gas.cylinders import change_cylinder
-from app.actions.gas.moves import bring_back, change_state, send_along
+from app.actions.gas.moves import READ_IT, bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, undo_reading
 from app.actions.records.history import board_version, history_of
 from app.craft.gas import PressureReading, usable_litres
@@ -58,7 +59,7 @@ def test_two_at_the_shop_do_not_have_one_name(session):
     cylinder(session)
     with pytest.raises(Refused) as refusal:
         cylinder(session, "another")
-    assert "“Ada” is at the shop already: another name, please." in problems(refusal)["name"]
+    assert [*problems(refusal)] == ["name"]
     row = cylinder(session, name="Bo")
     change_state(ctx(session, who=WHO, now=MORNING), row.id, CylinderState.GONE_BACK, None, "gone")
     assert cylinder(session, "Bo again", name="Bo").id != row.id
@@ -77,13 +78,14 @@ def test_a_gauge_says_at_most_so_much(session):
     read(session, row, 233, EIGHT)
     with pytest.raises(Refused) as refusal:
         read(session, row, 236, EIGHT)
-    assert "full says 203 bar at 20 °C: 236 cannot be" in problems(refusal)["bar"][0]
+    (sentence,) = problems(refusal)["bar"]
+    assert re.findall(r"(\d+) bar", sentence) == ["203", "236"]
 
 
 def test_it_comes_on_no_later_day(session):
     with pytest.raises(Refused) as refusal:
         cylinder(session, came_on=date(2026, 11, 22))
-    assert "today or before" in problems(refusal)["came_on"][0]
+    assert [*problems(refusal)] == ["came_on"]
 
 
 def test_more_than_before_is_asked_about_but_not_what_warmth_explains(session):
@@ -91,7 +93,8 @@ def test_more_than_before_is_asked_about_but_not_what_warmth_explains(session):
     row = in_use(session, bar=36)
     with pytest.raises(Refused) as refusal:
         read(session, row, 50, EIGHT)
-    assert problems(refusal)["sure"] == ["It said 36 bar before: is 50 right?"]
+    (question,) = problems(refusal)["sure"]
+    assert re.findall(r"(\d+) bar", question) == ["36", "50"]
     add_reading(ctx(session, who=WHO, now=EIGHT), row.id, PressureReading(50, ROOM_C), "sure", sure=True)
     read(session, row, 54, EIGHT)
     read(session, row, 1, at(9))
@@ -132,7 +135,7 @@ def test_into_use_and_out_of_it_only_with_its_gauge(session):
     row = cylinder(session)
     with pytest.raises(Refused) as refusal:
         change_state(ctx(session, who=WHO, now=MORNING), row.id, CylinderState.IN_USE, None, "use")
-    assert "What does its gauge say now?" in problems(refusal)["bar"][0]
+    assert refusal.value.problems == (READ_IT,)
     change_state(ctx(session, who=WHO, now=MORNING), row.id, CylinderState.IN_USE, PressureReading(200, 20), "use")
     with pytest.raises(Refused):
         change_state(ctx(session, who=WHO, now=EIGHT), row.id, CylinderState.EMPTY, None, "empty")
@@ -166,7 +169,7 @@ def test_a_cylinder_goes_along_with_a_crew_and_comes_back(session, shop, catalog
     assert (row.order_id, row.state) == (None, CylinderState.FULL)
     assert gas_now(ctx(session, shop=shop))[0].gauge.bar == 120
     acts = [entry.act for entry in history_of(session, order)]
-    assert acts[1:] == ["cylinder Ada goes along", "cylinder Ada is back"]
+    assert acts[1:] == ["cylinder Ada goes to the venue", "cylinder Ada is back"]
 
 
 def test_what_comes_back_with_nothing_is_empty(session, catalogue):
@@ -200,7 +203,7 @@ def test_it_goes_along_with_no_order_that_is_collected_nor_with_two(session, cat
     send_along(ctx(session, who=WHO, now=EIGHT), row.id, first.number, None, "b")
     with pytest.raises(Refused) as refusal:
         send_along(ctx(session, who=WHO, now=EIGHT), row.id, second.number, None, "c")
-    assert "another order already" in problems(refusal)["cylinder"][0]
+    assert [*problems(refusal)] == ["cylinder"]
     with pytest.raises(Refused):
         change_state(ctx(session, who=WHO, now=EIGHT), row.id, CylinderState.GONE_BACK, None, "gone")
     empty = cylinder(session, name="Bo")

@@ -1,0 +1,72 @@
+"""What a form says about a field that is wrong: what to enter instead."""
+
+from collections.abc import Iterable
+
+from flask import has_request_context
+
+from app.craft.money import typed_amount
+from app.web.requests import request_context
+
+ENTER_DATE = "Enter a date as year-month-day, for example 2026-11-28."
+ENTER_TIME = "Enter a time, for example 18:30, 6:30 pm or 18."
+ENTER_BOTH_TIMES = "Enter both times, for example 08:00 and 18:00, or leave both empty."
+ENTER_PRESSURE = "Enter the pressure in bar, or in psi with its unit, for example 2200 psi."
+AMOUNT_TOO_LARGE = "This amount is too large. Check it."
+CHECK_YEAR = "Check the year: it must be from 2000 to 2100."
+CLOSES_BEFORE_IT_OPENS = "The closing time must be after the opening time."
+PAGE_OUT_OF_DATE = "This page is out of date. Reload it, then try again."
+NOT_USED = "This construction does not use it."
+
+
+def describe_range(low: float, high: float, unit: str = "") -> str:
+    """Returns “0.5 to 50 g”."""
+    return f"{_number(low)} to {_number(high)} {unit}".strip()
+
+
+def enter_number(low: float, high: float, unit: str = "") -> str:
+    return f"Enter a number from {describe_range(low, high, unit)}."
+
+
+def enter_whole(low: int, high: int) -> str:
+    return f"Enter a whole number from {describe_range(low, high)}."
+
+
+def enter_amount(decimals: int) -> str:
+    """Returns the sentence for an amount of money, with an example that has the currency's decimals."""
+    example = typed_amount(450 * 10 ** (decimals - 2), decimals) if decimals >= 2 else "450"
+    return f"Enter an amount, for example {example}."
+
+
+def enter_wind(strongest: int, unit: str, *, is_beaufort: bool = False) -> str:
+    """Returns the sentence for a wind that cannot be read. is_beaufort: a force was typed."""
+    sentence = f"Enter a wind from 0 to {strongest} {unit}."
+    if unit == "m/s":
+        sentence += " For km/h, mph or knots, add the unit, for example 20 km/h."
+    return f"Beaufort cannot be used here. {sentence}" if is_beaufort else sentence
+
+
+def enter_pressure(highest: float, unit: str, *, maybe_psi: str = "") -> str:
+    """Returns the sentence for a pressure out of range. maybe_psi: the number, if it may have been meant in psi."""
+    hint = f" If it is psi, enter {maybe_psi} psi." if maybe_psi else ""
+    return f"Enter a pressure from {describe_range(0, highest, unit)}.{hint}"
+
+
+def choose_from(labels: Iterable[str]) -> str:
+    return f"Choose one of these: {', '.join(labels)}."
+
+
+def shorten_to(letters: int, typed: int) -> str:
+    return f"Shorten this to {letters:,} letters. It has {typed:,}."
+
+
+def describe_skipped_time(time: str, after: str) -> str:
+    return f"The clocks go forward that night: there is no {time}. Enter {after} or another time."
+
+
+def describe_time_shown_twice(time: str) -> str:
+    return f"The clocks go back that night: {time} comes twice. Choose one."
+
+
+def _number(value: float) -> str:
+    """Returns a number as the shop writes it; as Python does, outside a request."""
+    return request_context().formats.number(value, 3) if has_request_context() else f"{value:.10g}"

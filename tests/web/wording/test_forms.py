@@ -1,0 +1,55 @@
+"""What a form says about a field that is wrong."""
+
+import pytest
+
+from app.web.wording.forms import (
+    choose_from,
+    describe_range,
+    describe_skipped_time,
+    describe_time_shown_twice,
+    enter_amount,
+    enter_number,
+    enter_pressure,
+    enter_whole,
+    enter_wind,
+    shorten_to,
+)
+
+
+def test_a_number_is_asked_for_with_its_range_and_unit():
+    assert describe_range(0.5, 50, "g") == "0.5 to 50 g"
+    assert enter_number(1, 100, "in") == "Enter a number from 1 to 100 in."
+    assert enter_number(0.01, 1_000_000) == "Enter a number from 0.01 to 1000000."
+    assert enter_whole(1, 9) == "Enter a whole number from 1 to 9."
+
+
+@pytest.mark.parametrize(("decimals", "example"), [(0, "450"), (2, "4.50"), (3, "4.500")])
+def test_an_amount_is_asked_for_with_the_decimals_of_the_currency(decimals, example):
+    assert enter_amount(decimals) == f"Enter an amount, for example {example}."
+
+
+def test_a_wind_is_asked_for_in_the_unit_that_was_typed():
+    assert enter_wind(89, "mph") == "Enter a wind from 0 to 89 mph."
+    in_m_s = "Enter a wind from 0 to 40 m/s. For km/h, mph or knots, add the unit, for example 20 km/h."
+    assert enter_wind(40, "m/s") == in_m_s
+    assert enter_wind(40, "m/s", is_beaufort=True) == f"Beaufort cannot be used here. {in_m_s}"
+
+
+def test_a_pressure_that_may_be_in_psi_is_asked_for_with_its_unit():
+    assert enter_pressure(350, "bar") == "Enter a pressure from 0 to 350 bar."
+    maybe_psi = "Enter a pressure from 0 to 350 bar. If it is psi, enter 2200 psi."
+    assert enter_pressure(350, "bar", maybe_psi="2200") == maybe_psi
+
+
+def test_a_choice_names_what_can_be_chosen():
+    assert choose_from(["Latex", "Foil"]) == "Choose one of these: Latex, Foil."
+
+
+def test_a_long_text_is_told_how_long_it_is():
+    assert shorten_to(300, 1312) == "Shorten this to 300 letters. It has 1,312."
+
+
+def test_a_time_when_the_clocks_change():
+    skipped = "The clocks go forward that night: there is no 02:30. Enter 03:30 or another time."
+    assert describe_skipped_time("02:30", "03:30") == skipped
+    assert describe_time_shown_twice("01:30") == "The clocks go back that night: 01:30 comes twice. Choose one."
