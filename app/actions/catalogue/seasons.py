@@ -16,7 +16,7 @@ def read_day(text: str) -> str:
     told = " ".join(text.lower().split())
     found = _TYPED.fullmatch(told) or _TURNED.fullmatch(told)
     if found is None:
-        raise ValueError(f"“{text.strip()}” is no day of the year: write it as in 14 Feb.")
+        raise ValueError("Enter a day and a month, for example 14 Feb.")
     return check_day(f"{_month(found['month']):02d}-{int(found['day']):02d}")
 
 
@@ -33,7 +33,7 @@ def check_day(day: str) -> str:
             return day
     except ValueError:
         pass
-    raise ValueError("No year has that day: write it as in 14 Feb.")
+    raise ValueError("This day does not exist. Enter a day and a month, for example 14 Feb.")
 
 
 def _in_leap_year(day: str) -> date:

@@ -10,9 +10,11 @@ from app.web.formats import Formats
 UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: " m", SupplyUnit.MILLILITRE: " mL"}
 
 
-def describe_count(count: float, article: Article, catalogue: Catalogue) -> str:
+def describe_count(count: float, article: Article, catalogue: Catalogue, formats: Formats | None = None) -> str:
     """Returns a count with its unit: “12”, “4.5 m”."""
-    return f"{count:,.10g}{UNITS[article.unit(catalogue)]}"
+    unit = UNITS[article.unit(catalogue)]
+    number = formats.number(count, 2) if formats else f"{round(count, 2):,.10g}"
+    return f"{number}{unit}"
 
 
 def describe_article(article: Article, colour: str, catalogue: Catalogue) -> str:
