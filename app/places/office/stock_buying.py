@@ -9,7 +9,7 @@ from flask.wrappers import Response
 from app.actions.stock.articles import Article, colour_key
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.buying import BuyingList, BuyingRow, TooLate, buying_list, cost_of
-from app.actions.stock.deliveries import DeliveryArrival, add_delivery, arrive, load_delivery, withdraw
+from app.actions.stock.deliveries import add_delivery, arrive, load_delivery, withdraw
 from app.places.office import stock_withdrawn
 from app.places.office.stock_forms import ArrivalForm, BuyForm
 from app.places.office.stock_view import StockWords, address_of, check_countable, colour_label
@@ -20,7 +20,7 @@ from app.web.forms import FormGroup, ShopForm, read_id, sent_client_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 from app.web.tables import csv_response
-from app.web.wording.stock import describe_article
+from app.web.wording.stock import arrival_sentence, describe_article
 
 CSV_HEAD = ("item", "colour", "packs", "pack size", "unit", "quantity", "cost", "delivery day")
 MOST_ROWS = 500
@@ -199,28 +199,11 @@ def save_arrival(delivery_id: int) -> Response:
     if form.validate():
         try:
             came = arrive(here.context, delivery_id, form.count.value)
-            flash(_arrival_words(came, catalogue))
+            flash(arrival_sentence(came, catalogue, here.formats))
             return see_other(url_for("office.buying"))
         except Refused as refused:
             form.add_problems(refused.problems)
     return _buying_page(arrival_form=form, status=422)
-
-
-def _arrival_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
-    """Returns in words what came, with what is missing and what becomes of that."""
-    lot, stock_words = came.lot, StockWords(catalogue)
-    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
-    sentence = (
-        f"{stock_words.amount(lot.arrived, article)} {describe_article(article, lot.colour, catalogue)}"
-        " received and added as a lot."
-    )
-    if came.rest:
-        packs = "1 pack is" if came.rest.packs == 1 else f"{came.rest.packs} packs are"
-        return f"{sentence} {packs} missing and still on the way. If nothing more will come, cancel that delivery."
-    if came.short:
-        short = stock_words.amount(came.short, article)
-        return f"{sentence} That is {short} fewer than ordered. It is less than a pack, so no more is expected."
-    return sentence
 
 
 def withdraw_delivery(delivery_id: int) -> Response:
