@@ -212,7 +212,7 @@ def test_a_column_offers_its_two_counts_and_a_press_writes_one_into_the_part(cli
     text = _draft(client, sent=COLUMN).text
     assert values(text, "balloons") == ["40", "44"]
     numbers = [Page(text).by_id[f"numbers-{place}"]["text"] for place in range(2)]
-    assert [re.findall(r"\d[\d.]*", one)[:3] for one in numbers] == [["40", "10", "4"], ["44", "11", "4"]]
+    assert [re.findall(r"\d[\d.]*", one)[:3] for one in numbers] == [["40", "10", "196"], ["44", "11", "2.15"]]
     assert [shown in one for shown, one in zip(("196 cm", "2.15 m"), numbers, strict=True)] == [True, True]
     assert "9 in" in Page(text).by_id["design-answer"]["text"]
     page = Page(_draft(client, "numbers-1", COLUMN).text)

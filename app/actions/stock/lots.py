@@ -118,7 +118,7 @@ def put_back(session: Session, lot_id: int) -> Lot:
 
 
 def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -> Lot:
-    """Records that so many of a lot that is set aside went into weights or practice.
+    """Records that so many of a lot that is put away went into weights or practice.
 
     seen: how many the page showed, so that a second press takes nothing more. Raises NotFound, and Refused at count
     or why.

@@ -108,7 +108,8 @@ def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int,
         return NO_AIR
     size = _filled_to(row.balloon_type, Gas.AIR, asked.shop).diameter_in
     made = tuple(NumbersOption(words, {row.id: count}) for count, words in options(size))
-    return DesignAdvice(made, (f"Fill {row.name} with air to {asked.formats.size(size)} indoors.",))
+    fill = f"Fill {row.name} with air to {asked.formats.size(size)} indoors."
+    return DesignAdvice(made, (fill, "A four is 4 balloons tied together."))
 
 
 def _column(asked: AdviceInput) -> DesignAdvice:
@@ -125,21 +126,21 @@ def _base(asked: AdviceInput) -> DesignAdvice:
     """Returns the advice for a base."""
 
     def options(size: float) -> Iterator[tuple[int, str]]:
-        for clusters in (1, 2):
-            yield (made := BalloonBase((size,) * clusters)).balloons, _in_words(made, clusters, asked.formats)
+        for fours in (1, 2):
+            yield (made := BalloonBase((size,) * fours)).balloons, _in_words(made, fours, asked.formats)
 
     return _of_fours(asked, options)
 
 
-def _in_words(made: Column | BalloonBase, clusters: int, formats: Formats) -> str:
+def _in_words(made: Column | BalloonBase, fours: int, formats: Formats) -> str:
     """Returns a column or base in words."""
     height, width = formats.length(made.height_m * 100), formats.length(made.width_m * 100)
-    return f"{_clusters_words(clusters)}, {height} high and {width} wide"
+    return f"{_fours_words(fours)}, {height} high and {width} wide"
 
 
-def _clusters_words(clusters: int) -> str:
-    """Returns how many clusters of four balloons there are, in words."""
-    return "1 cluster of 4" if clusters == 1 else f"{clusters} clusters of 4"
+def _fours_words(fours: int) -> str:
+    """Returns the number of fours in words."""
+    return "1 four" if fours == 1 else f"{fours} fours"
 
 
 def _arch(asked: AdviceInput) -> DesignAdvice:
@@ -158,7 +159,7 @@ def _arch(asked: AdviceInput) -> DesignAdvice:
         width, height = (
             asked.formats.length(metres * 100) for metres in (made.opening_width_m, made.opening_height_m)
         )
-        yield made.balloons, f"{_clusters_words(made.fours)}, opening {width} wide and {height} high"
+        yield made.balloons, f"{_fours_words(made.fours)}, opening {width} wide and {height} high"
 
     advice = _of_fours(asked, options)
     return DesignAdvice(advice.options, advice.facts, tuple(warnings))

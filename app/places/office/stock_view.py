@@ -58,9 +58,9 @@ def check_countable(article: Article, catalogue: Catalogue) -> Article:
         return article
     supply = catalogue.supplies.get(article.supply_id)
     if supply is None:
-        raise NotFound("There is no such kind or supply.")
+        raise NotFound("This item does not exist.")
     if supply.sort == SupplySort.RENTAL:
-        raise NotFound("What is hired comes back: it stands under Hired out, and is not counted here.")
+        raise NotFound("Rentals are not counted in stock. See Rentals.")
     return article
 
 

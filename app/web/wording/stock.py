@@ -18,11 +18,6 @@ def describe_count(count: float, article: Article, catalogue: Catalogue, formats
     return f"{number}{unit}"
 
 
-def describe_article(article: Article, colour: str, catalogue: Catalogue) -> str:
-    """Returns an article with its colour: “red 11 in latex”."""
-    return f"{colour} {article.name(catalogue)}".strip()
-
-
 def arrival_sentence(came: DeliveryArrival, catalogue: Catalogue, formats: Formats) -> str:
     """Returns what was delivered, what is missing of it, and whether that is still expected."""
     lot = came.lot
@@ -36,6 +31,11 @@ def arrival_sentence(came: DeliveryArrival, catalogue: Catalogue, formats: Forma
         short = describe_count(came.short, article, catalogue, formats)
         return f"{sentence} That is {short} fewer than ordered. It is less than a pack, so no more is expected."
     return sentence
+
+
+def describe_article(article: Article, colour: str, catalogue: Catalogue) -> str:
+    """Returns an article with its colour: “red 11 in latex”."""
+    return f"{colour} {article.name(catalogue)}".strip()
 
 
 def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
