@@ -172,7 +172,7 @@ def save_new_balloon_type() -> Response:
 def archive_this_balloon_type(balloon_type_id: int) -> Response:
     """Stops offering the balloon type."""
     row = archive_balloon_type(request_context().session, balloon_type_id, request_context().now)
-    flash(f"{row.name} archived. Orders and designs that use it keep it.")
+    flash(f"{row.name} archived. Orders and designs that use it stay as they are.")
     return see_other(url_for("office.balloon_types"))
 
 

@@ -172,7 +172,7 @@ def _design_of_draft() -> DesignRow | None:
 def archive(design_id: int) -> Response:
     """Stops selling a design."""
     row = archive_design(request_context().session, design_id, request_context().now)
-    flash(f"{row.name} archived. Orders that have it keep it.")
+    flash(f"{row.name} archived. Orders that have it stay as they are.")
     return see_other(url_for("office.designs"))
 
 

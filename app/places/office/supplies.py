@@ -155,7 +155,7 @@ def save_new_supply() -> Response:
 def archive_this_supply(supply_id: int) -> Response:
     """Stops offering the supply."""
     row = archive_supply(request_context().session, supply_id, request_context().now)
-    flash(f"{row.name} archived. Orders and designs that use it keep it.")
+    flash(f"{row.name} archived. Orders and designs that use it stay as they are.")
     return see_other(url_for("office.supplies"))
 
 
