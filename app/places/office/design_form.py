@@ -185,7 +185,7 @@ class DesignForm(ShopForm):
     photo = HiddenField()
     """The name of the order's photo from which the design is made."""
     name = TextField("Name")
-    pricing = RadioChoiceField("Price", choices=PRICING, default="set")
+    pricing = RadioChoiceField("Pricing", choices=PRICING, default="set")
     price_minor = MoneyField("Price")
     seasons = FieldList(FormField(SeasonForm), "Season", min_entries=MOST_SEASONS, max_entries=MOST_SEASONS)
     parts = FieldList(FormField(PartForm), "Part", min_entries=2, max_entries=MOST_PARTS)
