@@ -1,4 +1,4 @@
-"""Goods come in, are promised, filled, and undone; the buying list brings what is wanting; the pull list prints."""
+"""Goods arrive, are promised, filled and undone; what is short is ordered and comes; the items to fetch print."""
 
 import re
 from datetime import timedelta
@@ -22,8 +22,8 @@ def _receive(page, count, colour="red"):
     page.goto(f"/office/stock/balloon-type/{LATEX}#receive")
     page.get_by_label("Colour", exact=True).fill(colour)
     page.get_by_label("How many").fill(str(count))
-    page.get_by_role("button", name="Receive").click()
-    expect(page.get_by_role("status").first).to_contain_text(f"{count} {colour} 11 in latex received")
+    page.get_by_role("button", name="Add lot").click()
+    expect(page.get_by_role("status").first).to_contain_text(f"{count} {colour} 11 in latex")
 
 
 def _red(page):
@@ -65,43 +65,43 @@ def test_what_the_buying_list_asks_for_is_ordered_and_comes(page, served):
     served.put_order(lines=(LineRequest(LATEX, None, 20, "red"),), stock_override=WHY, **moments)
     page.goto("/office/stock/buying")
     row = page.locator("#buy-0")
-    expect(row).to_contain_text("15 wanting")
+    expect(row).to_have_attribute("data-short", re.compile(r"^15(\.0)?$"))
     packs = int(row.get_by_label("Packs").input_value())
-    row.get_by_role("button", name="Ordered").click()
+    row.get_by_role("button", name="Mark as ordered").click()
     expect(page.locator(".coming")).to_contain_text("red 11 in latex")
     expect(page.locator(".buy")).to_have_count(0)
-    came = page.locator(".coming").get_by_label("Came")
+    came = page.locator(".coming").get_by_label("Received")
     pieces = int(came.input_value())
     assert pieces >= packs >= 1
     came.fill(str(pieces + 2))
-    page.get_by_role("button", name="It came").click()
+    page.get_by_role("button", name="Save delivery").click()
     expect(page.locator(".coming")).to_have_count(0)
     assert _red(page) == [str(5 + pieces + 2), "20", "–", str(5 + pieces + 2 - 20)]
 
 
-def test_a_lot_is_counted_with_a_reason_set_aside_and_put_back(page, watch):
+def test_a_lot_is_counted_with_a_reason_put_away_and_put_back(page, watch):
     watch.expected = ("422",)
     _receive(page, 40)
     lot = page.locator(".lot")
-    lot.get_by_text("Count or set aside").click()
-    lot.get_by_label("There are really").fill("33")
-    lot.get_by_role("button", name="Count anew").click()
-    expect(page.get_by_role("alert")).to_contain_text("Why?")
-    assert lot.get_by_label("There are really").input_value() == "33"
-    lot.get_by_label("Why", exact=True).fill("a torn bag")
-    lot.get_by_role("button", name="Count anew").click()
-    expect(lot).to_contain_text("33 red of 40")
-    lot.get_by_text("Count or set aside").click()
-    lot.get_by_role("button", name="Set aside").click()
-    expect(lot).to_contain_text("for water weights and practice")
+    lot.get_by_text("Count or put away").click()
+    lot.get_by_label("Counted").fill("33")
+    lot.get_by_role("button", name="Save count").click()
+    expect(page.locator("[id^=why-][id$=-problem]")).to_have_count(1)
+    assert lot.get_by_label("Counted").input_value() == "33"
+    lot.get_by_label("Reason", exact=True).fill("a torn bag")
+    lot.get_by_role("button", name="Save count").click()
+    expect(lot).to_have_attribute("data-on-hand", "33.0")
+    lot.get_by_text("Count or put away").click()
+    lot.get_by_role("button", name="Put away").click()
+    expect(lot).to_have_attribute("data-state", "away")
     assert _red(page) == ["0", "0", "–", "0"]
     page.goto(f"/office/stock/balloon-type/{LATEX}")
-    lot.get_by_role("button", name="Put back").click()
-    expect(page.locator(".history")).to_contain_text("counted anew: a torn bag")
+    lot.get_by_role("button", name="Put back in stock").click()
+    expect(page.locator(".history [data-sort=counted]")).to_contain_text("a torn bag")
     assert _red(page) == ["33", "0", "–", "33"]
 
 
-def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(tablet, served):
+def test_the_stock_pages_have_room_and_the_items_to_fetch_print_on_one_page(tablet, served):
     page = tablet(host=NAMED_HOST)
     _receive(page, 5)
     lines = (LineRequest(LATEX, None, 12, "red"), LineRequest(LATEX, None, 8, ""))
@@ -113,7 +113,7 @@ def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(t
             fold.click()
         for _ in at_every_size(page):
             _has_room(page)
-    page.get_by_role("button", name="All ordered").click()
+    page.get_by_role("button", name="Mark all as ordered").click()
     expect(page.locator(".coming")).to_have_count(2)
     refuse_sideways_at_every_size(page)
     _look_at_the_fetch_list(page, number)
@@ -127,7 +127,7 @@ def _has_room(page):
 
 def _look_at_the_fetch_list(page, number):
     page.goto("/bench")
-    page.get_by_role("link", name="Pull list").click()
+    page.locator("main a[href*='/bench/fetch']").first.click()
     row = page.locator(".fetch-list tr", has_text="red").first
     expect(row).to_contain_text("7 short")
     expect(row).to_contain_text(str(number))

@@ -122,7 +122,7 @@ def test_a_design_of_a_photo_opens(client, database, number):
         photo = photo_of_order(session, number).key
     page = client.get(f"/office/designs/of-photo/{photo}")
     assert page.status_code == 200
-    assert "<title>A new design · Our balloon shop</title>" in page.text
+    assert "<title>Add design · Our balloon shop</title>" in page.text
     assert len(re.findall(r"<h1\b", page.text)) == 1
 
 

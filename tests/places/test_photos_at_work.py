@@ -189,7 +189,7 @@ def test_a_photo_that_was_removed_meanwhile_costs_nobody_the_design(client, data
     with database.reading() as session:
         (row,) = session.scalars(select(DesignRow))
         assert (row.name, photos_of_design(session, row.id)) == ("11 in latex, red and white", [])
-    assert "is sold from now on. The photo was removed meanwhile" in words(client.get("/office/designs").text)
+    assert "Its photo was deleted meanwhile" in words(client.get("/office/designs").text)
 
 
 def test_a_photo_drawn_by_the_shop_opens_as_what_it_is(client, shown):

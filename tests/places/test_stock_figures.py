@@ -15,7 +15,7 @@ from app.store.models import Delivery, Lot, Order, OrderBatch
 from app.store.search_keys import fold_text
 from tests.actions.builders import ctx
 from tests.conftest import SATURDAY_MORNING
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import Page, take
 
 WHY = "They are bought."
 LATEX = Article(balloon_type_id=4)
@@ -54,15 +54,15 @@ class Pages:
         assert self.client.post(f"/bench/batches/{number}-1/undo", data={"tap": max(taps)}).status_code == 303
 
     def figures(self):
-        """By colour: on hand, promised, on its way, free today, wanting; as the table says them."""
+        """By colour: on hand, promised, on the way, free today, short; as the table has them."""
         rows = csv.DictReader(self.client.get("/office/stock.csv").text.splitlines())
-        names = ("on hand", "promised", "on its way", "free today", "wanting")
+        names = ("on hand", "promised", "on the way", "free today", "short")
         return {
             ANY if row["colour"] == "any colour" else fold_text(row["colour"]): [
                 float(row[name] or 0) for name in names
             ]
             for row in rows
-            if row["article"] == "11 in latex"
+            if row["item"] == "11 in latex"
         }
 
 
@@ -115,17 +115,24 @@ def _refuse_other_figures(pages):
     said, planned = pages.figures(), _of_planning(pages.database)
     there, promised, coming = _of_rows(pages.database)
     assert set(said) == set(planned)
-    for colour, (on_hand, taken, on_its_way, free, wanting) in said.items():
-        assert [on_hand, taken, free, wanting] == planned[colour]
-        assert (on_hand, taken, on_its_way) == (there[colour], promised[colour], coming[colour])
-    _refuse_other_words(pages, said)
+    for colour, (on_hand, taken, on_the_way, free, short) in said.items():
+        assert [on_hand, taken, free, short] == planned[colour]
+        assert (on_hand, taken, on_the_way) == (there[colour], promised[colour], coming[colour])
+    _refuse_other_page(pages, said)
 
 
-def _refuse_other_words(pages, said):
-    page = fold_text(words(pages.client.get("/office/stock/balloon-type/4").text))
-    for colour, (on_hand, _, _, free, _) in said.items():
-        label = colour or "any colour"
-        assert f"{label}: {on_hand:,.10g} on hand, {free:,.10g} free today" in page
+def _refuse_other_page(pages, said):
+    """Compares with the page of the article: its states, and the numbers that a person reads."""
+    page = Page(pages.client.get("/office/stock/balloon-type/4").text)
+    shown = {
+        ANY if attrs["data-colour"] == "any colour" else fold_text(attrs["data-colour"]): [
+            float(attrs["data-on-hand"]),
+            float(attrs["data-free"]),
+        ]
+        for _, attrs in page.tags
+        if "data-free" in attrs
+    }
+    assert shown == {colour: [on_hand, free] for colour, (on_hand, _, _, free, _) in said.items()}
 
 
 def _still(pages):

@@ -59,7 +59,7 @@ def load_balloon_type(session: Session, balloon_type_id: int) -> BalloonTypeRow:
     """Returns the balloon type. Raises NotFound."""
     row = session.get(BalloonTypeRow, balloon_type_id)
     if row is None:
-        raise NotFound("There is no such kind.")
+        raise NotFound("This balloon type does not exist.")
     return row
 
 
@@ -112,7 +112,7 @@ def material_lock_problem(session: Session, row: BalloonTypeRow) -> Problem | No
     )
     if number is None:
         return None
-    sentence = f"Order {number} has it, so it stays {row.material}: archive this kind and add a new one."
+    sentence = f"Order {number} uses it, so it stays {row.material}. Archive this balloon type and add a new one."
     return Problem("material", sentence)
 
 
@@ -149,20 +149,20 @@ def _columns(figures: BalloonTypeFigures) -> dict[str, Any]:
 def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
     """Yields the figures that make no possible balloon or price."""
     if not _is_known(figures.material):
-        yield Problem("material", f"One of these, please: {', '.join(Material)}.")
+        yield Problem("material", f"Choose one of these: {', '.join(Material)}.")
     if figures.shape not in SHAPES:
-        yield Problem("shape", f"One of these, please: {', '.join(SHAPES)}.")
+        yield Problem("shape", f"Choose one of these: {', '.join(SHAPES)}.")
     for field in (*MEASURES, "pack_size"):
         figure = getattr(figures, field)
         if figure is not None and not figure > 0:
-            yield Problem(field, "A figure above 0, please.")
+            yield Problem(field, "Enter a number above 0.")
     for field in PRICES:
         if (getattr(figures, field) or 0) < 0:
-            yield Problem(field, "An amount from 0, please.")
+            yield Problem(field, "Enter an amount of 0 or more.")
     if _is_known(figures.material) and not figures.air_only:
         for field in Material(figures.material).traits.helium_measures:
             if getattr(figures, field) is None:
-                sentence = f"A {figures.material} filled with helium needs its litres and its hours."
+                sentence = "Enter litres of helium and hours of float time, or choose air only."
                 yield Problem(field, sentence)
 
 
@@ -172,7 +172,9 @@ def _locked_changes(session: Session, row: BalloonTypeRow, figures: BalloonTypeF
     if held and figures.material != row.material:
         yield held
     if figures.air_only and not row.air_only and (keeper := _filled_with_helium(session, row)):
-        yield Problem("air_only", f"{keeper} has it with helium: archive this kind and add a new one for air only.")
+        yield Problem(
+            "air_only", f"{keeper} uses it with helium. Archive this balloon type and add a new one for air only."
+        )
 
 
 def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
@@ -185,7 +187,7 @@ def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
     design = session.scalar(
         in_design.where(DesignPartRow.balloon_type_id == row.id, DesignPartRow.gas == Gas.HELIUM).limit(1)
     )
-    return None if design is None else f"The design {design}"
+    return None if design is None else f"The design “{design}”"
 
 
 def _unfinished_orders() -> Select[int]:

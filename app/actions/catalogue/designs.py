@@ -71,12 +71,12 @@ def load_design(session: Session, design_id: int) -> DesignRow:
     """Returns the design. Raises NotFound."""
     design = session.get(DesignRow, design_id)
     if design is None:
-        raise NotFound("There is no such design.")
+        raise NotFound("This design does not exist.")
     return design
 
 
 def archive_design(session: Session, design_id: int, now: datetime | None) -> DesignRow:
-    """Stops selling the design from now; None sells it again. Orders that have it keep it. Raises NotFound."""
+    """Archives the design from now; None restores it. Orders that have it keep it. Raises NotFound."""
     design = load_design(session, design_id)
     design.archived_at = now
     return design
@@ -145,20 +145,20 @@ def _check(context: Context, figures: DesignFigures, was: DesignRow | None = Non
 def _wrong_figures(figures: DesignFigures) -> Iterator[Problem]:
     """Yields problems with price, minutes and steps."""
     if (figures.price_minor or 0) < 0:
-        yield Problem("price_minor", "A price of 0 or more, please.")
+        yield Problem("price_minor", "Enter a price of 0 or more.")
     if not 0.0 <= figures.assembly_minutes <= LONGEST_ASSEMBLY:
-        yield Problem("assembly_minutes", f"Assembly takes 0 to {LONGEST_ASSEMBLY:g} minutes.")
+        yield Problem("assembly_minutes", f"Enter an assembly time from 0 to {LONGEST_ASSEMBLY:g} min.")
     if len(figures.steps) > MOST_STEPS:
-        yield Problem("steps", f"At most {MOST_STEPS} steps; these are {len(figures.steps)}.")
+        yield Problem("steps", f"Enter at most {MOST_STEPS} steps. There are {len(figures.steps)}.")
     for number, step in enumerate(figures.steps, 1):
         if not 1 <= len(step) <= LONGEST_STEP:
-            yield Problem("steps", f"Step {number}: 1 to {LONGEST_STEP} letters; this has {len(step)}.")
+            yield Problem("steps", f"Step {number} has {len(step)} letters. Shorten it to {LONGEST_STEP}.")
 
 
 def _wrong_seasons(figures: DesignFigures) -> Iterator[Problem]:
     """Yields problems with the seasons."""
     if len(figures.seasons) > MOST_SEASONS:
-        yield Problem("first", f"At most {MOST_SEASONS} seasons.", MOST_SEASONS)
+        yield Problem("first", f"Enter at most {MOST_SEASONS} seasons.", MOST_SEASONS)
     for place, season in enumerate(figures.seasons):
         for end, day in zip(("first", "last"), season, strict=True):
             try:
@@ -172,20 +172,24 @@ def _wrong_parts(
 ) -> Iterator[Problem]:
     """Yields problems with the parts. saved: ids of the balloon types that the design has already."""
     if not figures.parts:
-        yield Problem("balloon_type", "What is it made of? One part at least, please.", 0)
+        yield Problem("balloon_type", "Add at least one part.", 0)
     if len(figures.parts) > MOST_PARTS:
-        yield Problem("balloon_type", f"At most {MOST_PARTS} parts.", MOST_PARTS)
+        yield Problem("balloon_type", f"Enter at most {MOST_PARTS} parts.", MOST_PARTS)
     for place, part in enumerate(figures.parts):
         balloon_type = catalogue.balloon_types.get(part.balloon_type_id)
         if balloon_type is None or (balloon_type.archived_at is not None and balloon_type.id not in saved):
-            yield Problem("balloon_type", "The shop has no such kind: choose another.", place)
+            yield Problem("balloon_type", "This balloon type is not available. Choose another.", place)
         elif part.gas is Gas.HELIUM and not floats(balloon_type.balloon_type, shop):
-            yield Problem("gas", f"{balloon_type.name} with helium does not float: fill it with air.", place)
+            yield Problem("gas", f"{balloon_type.name} does not float with helium. Choose air.", place)
         if not 1 <= part.quantity <= MAX_PART_QUANTITY:
-            yield Problem("quantity", f"How many: from 1 to {MAX_PART_QUANTITY}, please.", place)
+            yield Problem("quantity", f"Enter a whole number from 1 to {MAX_PART_QUANTITY}.", place)
         total = sum(count for _, count in part.colours)
         if part.colours and total != part.quantity:
-            yield Problem("colours", f"The colours add up to {total}, the part says {part.quantity}.", place)
+            yield Problem(
+                "colours",
+                f"The colours add up to {total}, but the part has {part.quantity}. Change one of them.",
+                place,
+            )
 
 
 def floats(balloon_type: BalloonType, shop: Shop) -> bool:
@@ -199,17 +203,17 @@ def floats(balloon_type: BalloonType, shop: Shop) -> bool:
 def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collection[int]) -> Iterator[Problem]:
     """Yields problems with the supplies. saved: ids of those that the design has already."""
     if len(figures.supplies) > MOST_SUPPLIES:
-        yield Problem("supply", f"At most {MOST_SUPPLIES} supplies.", MOST_SUPPLIES)
+        yield Problem("supply", f"Enter at most {MOST_SUPPLIES} supplies.", MOST_SUPPLIES)
     for place, (supply_id, quantity_per_piece) in enumerate(figures.supplies):
         row = catalogue.supplies.get(supply_id)
         if row is None or (row.archived_at is not None and row.id not in saved):
-            yield Problem("supply", "The shop has no such supply: choose another.", place)
+            yield Problem("supply", "This supply is not available. Choose another.", place)
         if not 0.0 < quantity_per_piece <= MAX_SUPPLY_QUANTITY:
-            yield Problem("quantity_per_piece", f"How much of it: above 0, at most {MAX_SUPPLY_QUANTITY:g}.", place)
+            yield Problem("quantity_per_piece", f"Enter a number above 0, at most {MAX_SUPPLY_QUANTITY:g}.", place)
         elif (
             row is not None
             and row.unit == SupplyUnit.PIECE
             and row.sort == SupplySort.RENTAL
             and quantity_per_piece % 1
         ):
-            yield Problem("quantity_per_piece", f"{row.name} is hired out whole: a whole number, please.", place)
+            yield Problem("quantity_per_piece", f"{row.name} is a rental. Enter a whole number.", place)

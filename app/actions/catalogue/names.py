@@ -24,6 +24,6 @@ def name_problems(name: str, own_id: int | None, others: Iterable[NamedRow]) -> 
     """Returns what is wrong with a name, such as another row that has it already. name: tidied. own_id: of the row
     that is to have the name; None for a new one."""
     if not 1 <= len(name) <= MAX_NAME_LENGTH:
-        return [Problem("name", f"A name of 1 to {MAX_NAME_LENGTH} letters, please.")]
+        return [Problem("name", f"Enter a name of 1 to {MAX_NAME_LENGTH} letters.")]
     taken = (one.name for one in others if one.id != own_id and one.name.casefold() == name.casefold())
-    return [Problem("name", f"There is {same} already: another name, please.") for same in taken]
+    return [Problem("name", f"{same} exists already. Enter another name.") for same in taken]

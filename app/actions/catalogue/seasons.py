@@ -13,10 +13,10 @@ _TURNED = re.compile(r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})")
 
 def read_day(text: str) -> str:
     """Returns MM-DD for “1 Feb”, “1 February” or “Feb 1”; 29 Feb is a day. Raises ValueError with a sentence."""
-    told = " ".join(text.lower().split())
-    found = _TYPED.fullmatch(told) or _TURNED.fullmatch(told)
+    tidy = " ".join(text.lower().split())
+    found = _TYPED.fullmatch(tidy) or _TURNED.fullmatch(tidy)
     if found is None:
-        raise ValueError(f"“{text.strip()}” is no day of the year: write it as in 14 Feb.")
+        raise ValueError("Enter a day and a month, for example 14 Feb.")
     return check_day(f"{_month(found['month']):02d}-{int(found['day']):02d}")
 
 
@@ -33,7 +33,7 @@ def check_day(day: str) -> str:
             return day
     except ValueError:
         pass
-    raise ValueError("No year has that day: write it as in 14 Feb.")
+    raise ValueError("This day does not exist. Enter a day and a month, for example 14 Feb.")
 
 
 def _in_leap_year(day: str) -> date:
@@ -43,8 +43,8 @@ def _in_leap_year(day: str) -> date:
 
 def in_season(seasons: Iterable[Season], day: date) -> bool:
     """Returns whether the design is sold on that day; without seasons, it is sold on every day."""
-    told, on = list(seasons), f"{day:%m-%d}"
-    return not told or any(_within(on, first, last) for first, last in told)
+    sold, on = list(seasons), f"{day:%m-%d}"
+    return not sold or any(_within(on, first, last) for first, last in sold)
 
 
 def _within(on: str, first: str, last: str) -> bool:
@@ -54,8 +54,8 @@ def _within(on: str, first: str, last: str) -> bool:
 
 def describe_day(day: str) -> str:
     """Returns the day in words: “14 Feb”."""
-    told = _in_leap_year(day)
-    return f"{told.day} {told:%b}"
+    shown = _in_leap_year(day)
+    return f"{shown.day} {shown:%b}"
 
 
 def describe_seasons(seasons: Iterable[Season]) -> str:

@@ -43,7 +43,7 @@ def load_supply(session: Session, supply_id: int) -> SupplyRow:
     """Returns the supply. Raises NotFound."""
     row = session.get(SupplyRow, supply_id)
     if row is None:
-        raise NotFound("There is no such supply.")
+        raise NotFound("This supply does not exist.")
     return row
 
 
@@ -83,7 +83,7 @@ def unit_lock_problem(session: Session, row: SupplyRow) -> Problem | None:
     holder = _holder(session, row)
     if holder is None:
         return None
-    sentence = f"{holder} counts it by the {row.unit}: archive this supply and add a new one."
+    sentence = f"{holder} counts it by the {row.unit}. Archive this supply and add a new one."
     return Problem("unit", sentence)
 
 
@@ -111,16 +111,16 @@ def _wrong(figures: SupplyFigures) -> Iterator[Problem]:
     wanted = {"pack_size": True, "grams": figures.sort.weighs, "width_cm": figures.sort.has_width}
     for field, is_wanted in wanted.items():
         if is_wanted and not (getattr(figures, field) or 0) > 0:
-            yield Problem(field, "A figure above 0, please.")
+            yield Problem(field, "Enter a number above 0.")
     for field in ("pack_minor", "price_minor", "deposit_minor"):
         if (getattr(figures, field) or 0) < 0:
-            yield Problem(field, "An amount from 0, please.")
+            yield Problem(field, "Enter an amount of 0 or more.")
 
 
 def _locked_changes(session: Session, row: SupplyRow, figures: SupplyFigures) -> Iterator[Problem]:
     """Yields the changes that are refused because something has the supply."""
     if figures.sort != row.sort:
-        yield Problem("sort", "What it is stays: archive this supply and add a new one.")
+        yield Problem("sort", "What it is cannot be changed. Archive this supply and add a new one.")
     elif figures.unit != row.unit and (held := unit_lock_problem(session, row)):
         yield held
 
@@ -131,7 +131,7 @@ def _holder(session: Session, row: SupplyRow) -> str | None:
     of_row = select(DesignRow.name).join(DesignRow.supplies).where(DesignSupplyRow.supply_id == row.id)
     design = session.scalar(of_row.order_by(DesignRow.name).limit(1))
     if design is not None:
-        return f"The design {design}"
+        return f"The design “{design}”"
     waiting = select(Order.number).where(Order.state != OrderState.HANDED_OVER).order_by(Order.number)
     number = session.scalar(waiting.join(Order.extras).where(OrderExtra.supply_id == row.id).limit(1))
     recipes = session.execute(waiting.join(Order.lines).add_columns(OrderLine.recipe))

@@ -63,7 +63,7 @@ def load_delivery(session: Session, delivery_id: int) -> Delivery:
     found = select(Delivery).where(Delivery.id == delivery_id).with_for_update()
     row = session.scalar(found.execution_options(populate_existing=True))
     if row is None:
-        raise NotFound("There is no such delivery.")
+        raise NotFound("This delivery does not exist.")
     return row
 
 
@@ -83,7 +83,12 @@ def arrive(context: Context, delivery_id: int, count: float) -> DeliveryArrival:
     Refused at count."""
     row = load_delivery(context.session, delivery_id)
     if row.withdrawn_at is not None:
-        raise Refused(Problem("count", "It was withdrawn: receive it on the page of its kind."))
+        raise Refused(
+            Problem(
+                "count",
+                "This delivery was cancelled. Undo that under “Cancelled deliveries”, or add a lot in Stock.",
+            )
+        )
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
     lot = receive(context, Arrival(article, row.colour, count, context.today), f"delivery {row.id}")
     row.lot_id = lot.id
@@ -112,7 +117,9 @@ def withdraw(context: Context, delivery_id: int) -> Delivery:
     """Records that the delivery will not come. Raises NotFound, and Refused if it came already."""
     row = load_delivery(context.session, delivery_id)
     if row.lot_id is not None:
-        raise Refused(Problem("count", "It came already: count the lot anew if that is wrong."))
+        raise Refused(
+            Problem("count", "This delivery has arrived already. If that is wrong, count its lot in Stock.")
+        )
     if row.withdrawn_at is None:
         row.withdrawn_at = context.now
         touch_board(context.session)
@@ -141,7 +148,11 @@ def undo_arrival(session: Session, lot_id: int) -> Delivery | None:
     """
     lot = load_lot(session, lot_id)
     if lot.set_aside_at is not None or _moves(session, lot_id) != 1:
-        raise Refused(Problem("lot", "Something was done with it since: count it anew instead."))
+        raise Refused(
+            Problem(
+                "lot", "This lot was counted, used or put away since, so it cannot be undone. Count it instead."
+            )
+        )
     row = session.scalar(select(Delivery).where(Delivery.lot_id == lot_id))
     if row is not None:
         _join_rest(session, row)
@@ -165,7 +176,9 @@ def _join_rest(session: Session, row: Delivery) -> None:
     if rest is None:
         return
     if rest.lot_id is not None:
-        raise Refused(Problem("lot", "The rest of that delivery came already: undo that first, or count this one."))
+        raise Refused(
+            Problem("lot", "The rest of this delivery has arrived already. Undo that lot first, or count this one.")
+        )
     session.delete(rest)
 
 
@@ -189,8 +202,8 @@ def _refuse(packs: int, due_on: date, today: date) -> None:
     """Raises Refused for a number of packs or a day out of range."""
     problems = []
     if not 1 <= packs <= MOST_PACKS:
-        problems.append(Problem("packs", f"How many packs? From 1 to {MOST_PACKS:,}, please."))
+        problems.append(Problem("packs", f"Enter a whole number from 1 to {MOST_PACKS:,}."))
     if not today <= due_on <= today + MAX_DELIVERY_AHEAD:
-        problems.append(Problem("due_on", "The day on which it comes: from today, within a year."))
+        problems.append(Problem("due_on", "Enter a day from today to a year from now."))
     if problems:
         raise Refused(*problems)

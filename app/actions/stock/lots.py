@@ -1,4 +1,4 @@
-"""Lots: received, counted again with a reason, set aside for water weights and practice, and used up for those."""
+"""Lots: received, counted again with a reason, put away for water weights and practice, and used up for those."""
 
 from dataclasses import dataclass, replace
 from datetime import date
@@ -60,7 +60,7 @@ def load_lot(session: Session, lot_id: int) -> Lot:
     found = select(Lot).where(Lot.id == lot_id).with_for_update()
     lot = session.scalar(found.execution_options(populate_existing=True))
     if lot is None:
-        raise NotFound("There is no such lot.")
+        raise NotFound("This lot does not exist.")
     return lot
 
 
@@ -83,7 +83,7 @@ def count_lot(
         return lot
     difference = counted - seen
     if not 0 <= counted <= MAX_COUNT:
-        raise Refused(Problem("count", "How many are there? A number from 0, please."))
+        raise Refused(Problem("count", f"Enter a number from 0 to {MAX_COUNT:,.0f}."))
     _refuse_bad_reason(why)
     if difference:
         _move(context, lot, StockMoveReason.COUNTED, difference, why.strip())
@@ -97,7 +97,7 @@ def counts_of(session: Session, lot_id: int) -> int:
 
 
 def set_aside(context: Context, lot_id: int, why: str) -> Lot:
-    """Sets a lot aside for water weights and practice: from now on nothing of it is promised or filled.
+    """Puts a lot away for water weights and practice: from now on nothing of it is promised or filled.
 
     A second press changes nothing. Raises NotFound, and Refused at why.
     """
@@ -110,7 +110,7 @@ def set_aside(context: Context, lot_id: int, why: str) -> Lot:
 
 
 def put_back(session: Session, lot_id: int) -> Lot:
-    """Returns a lot that was set aside to the shelf. Raises NotFound."""
+    """Puts a lot that was put away back in stock. Raises NotFound."""
     lot = load_lot(session, lot_id)
     lot.set_aside_at, lot.set_aside_why = None, ""
     touch_board(session)
@@ -118,14 +118,14 @@ def put_back(session: Session, lot_id: int) -> Lot:
 
 
 def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -> Lot:
-    """Records that so many of a lot that is set aside went into weights or practice.
+    """Records that so many of a lot that is put away went into weights or practice.
 
     seen: how many the page showed, so that a second press takes nothing more. Raises NotFound, and Refused at count
     or why.
     """
     lot = load_lot(context.session, lot_id)
     if lot.set_aside_at is None:
-        raise Refused(Problem("count", "Set it aside first: what is on the shelf is for orders."))
+        raise Refused(Problem("count", "Put this lot away first. Other lots are used by orders."))
     if lot.on_hand != seen:
         return lot
     if not 0 < count <= lot.on_hand:
@@ -137,11 +137,7 @@ def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -
 
 def up_to(on_hand: float) -> str:
     """Returns the sentence that says how many can be used up."""
-    return (
-        f"A number above 0 and up to {on_hand:,.10g}, please."
-        if on_hand > 0
-        else "Nothing of it is left to use up."
-    )
+    return f"Enter a number above 0, up to {on_hand:,.10g}." if on_hand > 0 else "Nothing is left in this lot."
 
 
 def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
@@ -149,17 +145,17 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
     article = arrival.article
     known = catalogue.balloon_types.get(article.balloon_type_id) or catalogue.supplies.get(article.supply_id)
     if known is None or getattr(known, "sort", "") == SupplySort.RENTAL:
-        raise Refused(Problem("article", "The shop keeps no count of this."))
+        raise Refused(Problem("article", "This item is not counted in stock."))
     colour = " ".join(arrival.colour.split()) if article.balloon_type_id else ""
     problems = []
     if not 0 < arrival.count <= MAX_COUNT:
-        problems.append(Problem("count", "How many came? A number above 0, please."))
+        problems.append(Problem("count", f"Enter a number above 0, up to {MAX_COUNT:,.0f}."))
     elif article.balloon_type_id and arrival.count != int(arrival.count):
-        problems.append(Problem("count", "Balloons come whole: a whole number, please."))
+        problems.append(Problem("count", "Enter a whole number of balloons."))
     if len(colour) > LONGEST_NAME:
-        problems.append(Problem("colour", f"A colour has at most {LONGEST_NAME} letters."))
+        problems.append(Problem("colour", f"Enter a colour of at most {LONGEST_NAME} letters."))
     if arrival.on.year < 2000 or arrival.on > today:
-        problems.append(Problem("day", "The day on which it came: today or before, and not before 1 January 2000."))
+        problems.append(Problem("day", "Enter a day from 2000-01-01 to today."))
     if problems:
         raise Refused(*problems)
     return replace(arrival, colour=colour)
@@ -168,9 +164,9 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
 def _refuse_bad_reason(why: str) -> None:
     """Raises Refused for an empty or too long reason."""
     if not why.strip():
-        raise Refused(Problem("why", "Why? A word is enough, and is kept."))
+        raise Refused(Problem("why", "Enter a reason."))
     if len(why) > MAX_REASON_LENGTH:
-        raise Refused(Problem("why", f"At most {MAX_REASON_LENGTH} letters, please."))
+        raise Refused(Problem("why", f"Enter at most {MAX_REASON_LENGTH} letters."))
 
 
 def _move(context: Context, lot: Lot, sort: StockMoveReason, change: float, why: str) -> None:

@@ -132,10 +132,10 @@ def find_short_goods(needs: list[StockNeed], availability: Availability) -> Iter
     for need in needs:
         shelf = availability.by_article[need.article]
         mine = promised.setdefault(need.article, [])
-        beside = _with(shelf, mine)
-        free = beside.free(need.colour_key, need.day)
+        others = _with(shelf, mine)
+        free = others.free(need.colour_key, need.day)
         if need.count > free + COUNT_TOLERANCE:
-            yield ShortGoods(need, need.count - free, _there_from(need, beside), _is_known(need, shelf))
+            yield ShortGoods(need, need.count - free, _there_from(need, others), _is_known(need, shelf))
         mine.append(_promise(need))
 
 

@@ -28,7 +28,7 @@ from app.web.wording.materials import MATERIAL_WORDS
 
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
 """The field of each price, by its name in the store."""
-GASES = {"both": "helium or air", "air": "air only"}
+GASES = {"both": "Helium or air", "air": "Air only"}
 
 
 class BalloonTypeForm(ShopForm):
@@ -40,17 +40,17 @@ class BalloonTypeForm(ShopForm):
     material = StrictChoiceField("Material", choices=choices_of([*Material]))
     shape = StrictChoiceField("Shape", choices=choices_of(SHAPES))
     nominal_in = NumberField("Size", 1, 100, "in")
-    rated_in = NumberField("Made for", 1, 100, "in", optional=True)
+    rated_in = NumberField("Full diameter", 1, 100, "in", optional=True)
     gas = StrictChoiceField("Filled with", choices=choices_of(GASES))
-    mass_g = NumberField("Grams", 0.1, 1000, "g")
+    mass_g = NumberField("Weight of one", 0.1, 1000, "g")
     size_factor = NumberField("Size factor", 0.1, 5)
-    helium_l = NumberField("Helium", 0.01, 5000, "L", optional=True)
-    median_hours = NumberField("Stated hours", 0.01, 5000, "h", optional=True)
+    helium_l = NumberField("Helium in one", 0.01, 5000, "L", optional=True)
+    median_hours = NumberField("Stated float time", 0.01, 5000, "h", optional=True)
     price = MoneyField("Price")
-    fill = MoneyField("Own one filled", optional=True)
+    fill = MoneyField("Filling the customer's own", optional=True)
     top_up = MoneyField("Top-up", optional=True)
-    pack_size = WholeField("In a pack", 1, 100_000)
-    pack_cost = MoneyField("A pack costs")
+    pack_size = WholeField("Pack size", 1, 100_000)
+    pack_cost = MoneyField("Cost of a pack")
 
     @property
     def traits(self) -> Traits:
@@ -143,7 +143,7 @@ def save_balloon_type(balloon_type_id: int) -> Response:
     if form.validate():
         try:
             row = change_balloon_type(here.session, balloon_type_id, form.figures())
-            replan(f"{row.name} is kept.")
+            replan(f"{row.name} saved.")
             return see_other(url_for("office.balloon_types"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -162,7 +162,7 @@ def save_new_balloon_type() -> Response:
     if form.validate():
         try:
             row = add_balloon_type(request_context().session, form.figures())
-            flash(f"{row.name} is kept, and offered from now on.")
+            flash(f"{row.name} saved.")
             return see_other(url_for("office.balloon_types"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -172,14 +172,14 @@ def save_new_balloon_type() -> Response:
 def archive_this_balloon_type(balloon_type_id: int) -> Response:
     """Stops offering the balloon type."""
     row = archive_balloon_type(request_context().session, balloon_type_id, request_context().now)
-    flash(f"{row.name} is no longer offered. Orders and designs that have it keep it.")
+    flash(f"{row.name} archived. Orders and designs that use it stay as they are.")
     return see_other(url_for("office.balloon_types"))
 
 
 def restore_balloon_type(balloon_type_id: int) -> Response:
     """Offers an archived balloon type again."""
     row = archive_balloon_type(request_context().session, balloon_type_id, None)
-    flash(f"{row.name} is offered again.")
+    flash(f"{row.name} restored.")
     return see_other(url_for("office.balloon_types"))
 
 
@@ -196,9 +196,9 @@ def median_float_hours(balloon_type: BalloonType) -> float:
 def _float_time_words(balloon_type: BalloonType) -> str:
     """Returns its float time in words."""
     if balloon_type.air_only:
-        return "air only"
+        return "Air only"
     hours = median_float_hours(balloon_type)
-    return request_context().formats.hours(hours) if hours else "does not float"
+    return request_context().formats.hours(hours) if hours else "Does not float"
 
 
 def _blank(material: str) -> dict[str, str]:
@@ -235,6 +235,7 @@ def _balloon_type_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None,
         row=row,
         held=material_lock_problem(request_context().session, row) if row else None,
         materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
+        floats=bool(row and median_float_hours(row.balloon_type)),
         float_time=_float_time_words(row.balloon_type) if row else "",
     )
     return make_response(page, status)

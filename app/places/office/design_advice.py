@@ -44,11 +44,14 @@ class NumbersOption:
 
 @dataclass(frozen=True, slots=True)
 class DesignAdvice:
-    """options: numbers to choose from. facts and warnings: sentences."""
+    """options: numbers to choose from. facts and warnings: sentences. net_lift_g, needed_weight_g: of a bouquet;
+    None for anything else."""
 
     options: tuple[NumbersOption, ...] = ()
     facts: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    net_lift_g: float | None = None
+    needed_weight_g: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +83,7 @@ def advise(asked: AdviceInput) -> DesignAdvice:
     try:
         return advisers[asked.build.construction](asked)
     except ValueError as wrong:
-        return DesignAdvice(warnings=(f"That does not go together: {wrong}.".replace("..", "."),))
+        return DesignAdvice(warnings=(f"These figures do not work together: {wrong}.".replace("..", "."),))
 
 
 def _tied(asked: AdviceInput, gas: Gas) -> BalloonOffer | None:
@@ -94,7 +97,7 @@ def _filled_to(balloon_type: BalloonType, gas: Gas, shop: Shop) -> FillSize:
     return fill_size(balloon_type, gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
 
 
-NO_AIR = DesignAdvice(facts=("Choose the latex that it is made of, filled with air: then the numbers stand here.",))
+NO_AIR = DesignAdvice(facts=("Add latex filled with air to see how many balloons it needs.",))
 
 
 def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int, str]]]) -> DesignAdvice:
@@ -105,7 +108,8 @@ def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int,
         return NO_AIR
     size = _filled_to(row.balloon_type, Gas.AIR, asked.shop).diameter_in
     made = tuple(NumbersOption(words, {row.id: count}) for count, words in options(size))
-    return DesignAdvice(made, (f"{row.name}, filled with air to {asked.formats.size(size)} indoors.",))
+    fill = f"Fill {row.name} with air to {asked.formats.size(size)} indoors."
+    return DesignAdvice(made, (fill, "A four is 4 balloons tied together."))
 
 
 def _column(asked: AdviceInput) -> DesignAdvice:
@@ -113,7 +117,7 @@ def _column(asked: AdviceInput) -> DesignAdvice:
 
     def options(size: float) -> Iterator[tuple[int, str]]:
         for made in columns(asked.build.number("height_m"), size, asked.shop.craft.columns):
-            yield made.balloons, _in_words(made, f"{made.layers} fours")
+            yield made.balloons, _in_words(made, made.layers, asked.formats)
 
     return _of_fours(asked, options)
 
@@ -122,15 +126,21 @@ def _base(asked: AdviceInput) -> DesignAdvice:
     """Returns the advice for a base."""
 
     def options(size: float) -> Iterator[tuple[int, str]]:
-        for fours, words in ((1, "one four"), (2, "two fours")):
-            yield (made := BalloonBase((size,) * fours)).balloons, _in_words(made, words)
+        for fours in (1, 2):
+            yield (made := BalloonBase((size,) * fours)).balloons, _in_words(made, fours, asked.formats)
 
     return _of_fours(asked, options)
 
 
-def _in_words(made: Column | BalloonBase, of: str) -> str:
+def _in_words(made: Column | BalloonBase, fours: int, formats: Formats) -> str:
     """Returns a column or base in words."""
-    return f"{of}, {made.height_m:.2f} m high and {made.width_m:.2f} m wide"
+    height, width = formats.length(made.height_m * 100), formats.length(made.width_m * 100)
+    return f"{_fours_words(fours)}, {height} high and {width} wide"
+
+
+def _fours_words(fours: int) -> str:
+    """Returns the number of fours in words."""
+    return "1 four" if fours == 1 else f"{fours} fours"
 
 
 def _arch(asked: AdviceInput) -> DesignAdvice:
@@ -146,8 +156,10 @@ def _arch(asked: AdviceInput) -> DesignAdvice:
             asked.shop.craft.arches,
         )
         warnings.extend(made.warnings)
-        opening = f"opening {made.opening_width_m:.2f} m wide and {made.opening_height_m:.2f} m high"
-        yield made.balloons, f"{made.fours} fours, {opening}"
+        width, height = (
+            asked.formats.length(metres * 100) for metres in (made.opening_width_m, made.opening_height_m)
+        )
+        yield made.balloons, f"{_fours_words(made.fours)}, opening {width} wide and {height} high"
 
     advice = _of_fours(asked, options)
     return DesignAdvice(advice.options, advice.facts, tuple(warnings))
@@ -160,7 +172,9 @@ def _garland(asked: AdviceInput) -> DesignAdvice:
     by_size = {row.nominal_in: row for row in reversed(_tied_sold(asked.catalogue))}
     missing = [asked.formats.size(size) for size, _ in made.counts if size not in by_size]
     if missing:
-        return DesignAdvice(warnings=(f"The shop has no latex of {', '.join(missing)} for it.",))
+        return DesignAdvice(
+            warnings=(f"This garland needs latex of {', '.join(missing)}. Add it under Balloon types.",)
+        )
     counts = {by_size[size].id: count for size, count in made.counts if count}
     sizes = ", ".join(f"{count} × {asked.formats.size(size)}" for size, count in made.counts if count)
     return DesignAdvice((NumbersOption(sizes, counts),))
@@ -175,7 +189,7 @@ def _strung(asked: AdviceInput) -> DesignAdvice:
     """Returns the advice for a strung arch."""
     row = _tied(asked, Gas.HELIUM)
     if row is None:
-        return DesignAdvice(facts=("Choose the latex that lifts it, with helium: then the numbers stand here.",))
+        return DesignAdvice(facts=("Add latex filled with helium to see how many balloons it needs.",))
     balloon_type, build, shop = row.balloon_type, asked.build, asked.shop
     made = strung_arch(
         build.number("span_m"),
@@ -186,23 +200,25 @@ def _strung(asked: AdviceInput) -> DesignAdvice:
         float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,
     )
-    weight = f", an end weight of {asked.formats.grams(made.end_weight_g)} each" if made.end_weight_g else ""
-    words = f"a line of {made.line.length_m:.2f} m{weight}"
+    weight = f", {asked.formats.grams(made.end_weight_g)} of weight at each end" if made.end_weight_g else ""
+    words = f"on a line of {asked.formats.length(made.line.length_m * 100)}{weight}"
     return DesignAdvice((NumbersOption(words, {row.id: made.balloons}, Gas.HELIUM),), (), made.warnings)
 
 
 def _bouquet(asked: AdviceInput) -> DesignAdvice:
     """Returns the advice for a bouquet or strings."""
     if not any(part.quantity for part in asked.parts):
-        return DesignAdvice(facts=("With its balloons filled in, its lift and its weight stand here.",))
+        return DesignAdvice(facts=("Add balloons to see the lift and the weight that it needs.",))
     made, grip = _stacked(asked), asked.shop.outdoors.grip
     needed = made.needed_weight_g(grip)
     facts = (
-        f"It lifts {made.net_lift_g:.0f} g, its ribbons taken off, and needs a weight of at least"
+        f"It lifts {asked.formats.number(made.net_lift_g)} g after its ribbons and needs a weight of at least"
         f" {asked.formats.grams(needed)}.",
-        f"{made.height_cm:.0f} cm high without ribbons, {made.width_cm:.0f} cm wide.",
+        f"It is {asked.formats.length(made.height_cm)} high without ribbons and"
+        f" {asked.formats.length(made.width_cm)} wide.",
     )
-    return DesignAdvice((), facts, tuple(caution.says for caution in made.cautions(grip, asked.weight_g)))
+    warnings = tuple(caution.says for caution in made.cautions(grip, asked.weight_g))
+    return DesignAdvice((), facts, warnings, made.net_lift_g, needed)
 
 
 def _stacked(asked: AdviceInput) -> Bouquet:

@@ -41,18 +41,18 @@ from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 from app.web.requests import request_context
 
 Read = TypeVar("Read")
-PRICING = [SelectChoice("set", "Set"), SelectChoice("computed", "Computed from its cost")]
+PRICING = [SelectChoice("set", "Fixed"), SelectChoice("computed", "From its cost")]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 CONSTRUCTION_NAMES = {
-    Construction.LOOSE: "loose balloons",
-    Construction.BOUQUET: "bouquet, in layers",
-    Construction.STRINGS: "bouquet, one above another",
-    Construction.BASE: "base of fours",
-    Construction.COLUMN: "column of fours",
-    Construction.ARCH: "arch of fours",
-    Construction.GARLAND: "garland of mixed sizes",
-    Construction.STRUNG: "arch on a line, helium",
-    Construction.STUFFED: "stuffed balloon",
+    Construction.LOOSE: "Loose balloons",
+    Construction.BOUQUET: "Bouquet, in layers",
+    Construction.STRINGS: "Bouquet, one above the other",
+    Construction.BASE: "Base of fours",
+    Construction.COLUMN: "Column of fours",
+    Construction.ARCH: "Arch of fours",
+    Construction.GARLAND: "Garland of mixed sizes",
+    Construction.STRUNG: "Arch on a line, with helium",
+    Construction.STUFFED: "Stuffed balloon",
 }
 ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colours": "parts"} | {
     **dict.fromkeys(("supply", "quantity_per_piece"), "supplies"),
@@ -64,7 +64,7 @@ ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colour
 class PartForm(ShopForm):
     """Balloons of one type. A blank row is no part."""
 
-    balloon_type = ChoiceField("Kind")
+    balloon_type = ChoiceField("Balloon type")
     quantity = WholeField("How many", 1, MAX_PART_QUANTITY)
     gas = ChoiceField("Gas", choices=GASES, default="helium")
     colours = TextField("Fixed colours")
@@ -93,7 +93,7 @@ class PartForm(ShopForm):
 
     def validate_balloon_type(self, _field: Any) -> None:
         if not self.is_blank and not self.balloon_type_id:
-            raise ValidationError("Of which kind? Choose one, or empty the row.")
+            raise ValidationError("Choose a balloon type, or clear the row.")
 
     def validate_colours(self, field: Any) -> None:
         self.shares, quantity = {}, self.quantity.value_or_none
@@ -119,7 +119,7 @@ class PartSupplyForm(ShopForm):
     """A supply that goes into one piece. A blank row is none."""
 
     supply = ChoiceField("Supply")
-    quantity_per_piece = NumberField("In one of it", 0.01, MAX_SUPPLY_QUANTITY)
+    quantity_per_piece = NumberField("Per piece", 0.01, MAX_SUPPLY_QUANTITY)
 
     @property
     def is_blank(self) -> bool:
@@ -132,7 +132,7 @@ class PartSupplyForm(ShopForm):
 
     def validate_supply(self, field: Any) -> None:
         if not self.is_blank and not read_id(field.data):
-            raise ValidationError("Which supply? Choose one, or empty the row.")
+            raise ValidationError("Choose a supply, or clear the row.")
 
     def supplied(self) -> tuple[int, float] | None:
         """Returns which supply, and how much of it; None if it is wrong. Call it once the form is validated."""
@@ -185,16 +185,16 @@ class DesignForm(ShopForm):
     photo = HiddenField()
     """The name of the order's photo from which the design is made."""
     name = TextField("Name")
-    pricing = RadioChoiceField("Price", choices=PRICING, default="set")
+    pricing = RadioChoiceField("Pricing", choices=PRICING, default="set")
     price_minor = MoneyField("Price")
     seasons = FieldList(FormField(SeasonForm), "Season", min_entries=MOST_SEASONS, max_entries=MOST_SEASONS)
     parts = FieldList(FormField(PartForm), "Part", min_entries=2, max_entries=MOST_PARTS)
     build = StrictChoiceField(
-        "Put together as", choices=choices_of(CONSTRUCTION_NAMES), default=Construction.LOOSE.value
+        "Construction", choices=choices_of(CONSTRUCTION_NAMES), default=Construction.LOOSE.value
     )
-    figures = FormField(FiguresForm, "Put together")
-    assembly_minutes = NumberField("Assembly", 0, LONGEST_ASSEMBLY, "minutes", empty=0.0)
-    steps = TextAreaField("Steps of its assembly, one a line")
+    figures = FormField(FiguresForm, "Construction")
+    assembly_minutes = NumberField("Assembly time", 0, LONGEST_ASSEMBLY, "minutes", empty=0.0)
+    steps = TextAreaField("Assembly steps, one per line")
     supplies = FieldList(FormField(PartSupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
 
     row_places: dict[str, Sequence[int]]

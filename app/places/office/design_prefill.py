@@ -19,7 +19,7 @@ from app.web.formats import Formats
 from app.web.forms import read_id
 
 MORE_ROWS = 2
-UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: ", metres", SupplyUnit.MILLILITRE: ", mL"}
+UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: ", in metres", SupplyUnit.MILLILITRE: ", in mL"}
 
 
 def design_form_of(row: Design, formats: Formats) -> DesignForm:
@@ -97,12 +97,12 @@ def _choices(rows: Iterable[Any], saved: Collection[int], label: Any) -> list[Se
 
 def _balloon_type_label(row: BalloonTypeRow) -> str:
     """Returns the label of a balloon type."""
-    return f"{row.name}{', air only' if row.air_only else ''}{', retired' if row.archived_at else ''}"
+    return f"{row.name}{', air only' if row.air_only else ''}{', archived' if row.archived_at else ''}"
 
 
 def _supply_label(row: SupplyRow) -> str:
     """Returns the label of a supply."""
-    return f"{row.name}{UNITS[row.unit]}{', retired' if row.archived_at else ''}"
+    return f"{row.name}{UNITS[row.unit]}{', archived' if row.archived_at else ''}"
 
 
 def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Formats) -> DesignAdvice:
@@ -111,7 +111,7 @@ def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Form
     so_far.validate()
     build = so_far.construction()
     if build is None:
-        return DesignAdvice(facts=("With its figures filled in, what it takes stands here.",))
+        return DesignAdvice(facts=("Fill in the construction to see what it needs.",))
     parts = [
         TypedPart(row, Gas.AIR if part.form.is_air else Gas.HELIUM, min(read_id(part.form.quantity.data), 1000))
         for part in so_far.parts

@@ -106,7 +106,7 @@ def save_new_design() -> Response:
     if form.validate():
         try:
             row = add_design(here.context, form.design())
-            flash(f"{row.name} is sold from now on.{_put_photo(form, row)}")
+            flash(f"{row.name} saved.{_put_photo(form, row)}")
             return see_other(url_for("office.designs"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -120,7 +120,7 @@ def _put_photo(form: DesignForm, row: DesignRow) -> str:
         if form.photo.data:
             show_on_design(request_context().context, form.photo.data, row.id)
     except NotFound:
-        return " The photo was removed meanwhile, so it has none: add one on its page."
+        return " Its photo was deleted meanwhile: open the design to add another."
     return ""
 
 
@@ -137,7 +137,7 @@ def save_design(design_id: int) -> Response:
     if form.validate():
         try:
             change_design(here.context, design_id, form.design())
-            flash(f"{row.name} is sold like that from now on. Orders that have it stay as they were sold.")
+            flash(f"{row.name} saved. Orders that have it stay as they were sold.")
             return see_other(url_for("office.designs"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -172,14 +172,14 @@ def _design_of_draft() -> DesignRow | None:
 def archive(design_id: int) -> Response:
     """Stops selling a design."""
     row = archive_design(request_context().session, design_id, request_context().now)
-    flash(f"{row.name} is no longer sold. Orders that have it keep it.")
+    flash(f"{row.name} archived. Orders that have it stay as they are.")
     return see_other(url_for("office.designs"))
 
 
 def restore(design_id: int) -> Response:
     """Sells an archived design again."""
     row = archive_design(request_context().session, design_id, None)
-    flash(f"{row.name} is sold again.")
+    flash(f"{row.name} restored.")
     return see_other(url_for("office.designs"))
 
 
@@ -214,7 +214,7 @@ def design_of_photo(photo: str) -> Response:
     order = here.session.get(Order, shown.order_id) if shown.order_id else None
     lines = [line for line in order.lines if line_id in (0, line.id)] if order else []
     if not lines:
-        raise NotFound("That order has no such line any more: go back to it, and choose again.")
+        raise NotFound("That line is no longer in the order. Go back to the order and choose again.")
     figures = design_from_order(lines, {row.name for row in here.catalogue.designs.values()})
     form = design_form_of(preview_design(figures), here.formats)
     form.photo.data = photo

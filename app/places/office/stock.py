@@ -19,8 +19,8 @@ from app.web.requests import request_context
 from app.web.tables import csv_response
 
 CSV_HEAD = (
-    *("article", "colour", "unit", "on hand", "promised", "on its way", "free today", "free later", "later from"),
-    *("wanting", "wanting from"),
+    *("item", "colour", "unit", "on hand", "promised", "on the way", "free today", "free later", "free later from"),
+    *("short", "short from"),
 )
 
 
@@ -50,7 +50,7 @@ class Uncounted:
 class SearchForm(ShopForm):
     """The words that are searched for."""
 
-    q = TextField("Only")
+    q = TextField("Search")
 
 
 def register(office: Blueprint) -> None:

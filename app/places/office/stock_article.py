@@ -29,15 +29,15 @@ from app.web.requests import request_context
 EMPTY_LOTS_SHOWN_FOR = timedelta(days=92)
 """How long an empty lot is still listed."""
 FIRST_DAYS = 8
-LOT_MESSAGE_KEY = "said of a lot"
+LOT_MESSAGE_KEY = "lot_message"
 """The session's key for a lot and what was done with it, which the page shows once."""
 MOVE_NAMES = {
-    StockMoveReason.RECEIVED: "came in",
+    StockMoveReason.RECEIVED: "received",
     StockMoveReason.FILLED: "filled",
     StockMoveReason.BURST: "burst",
     StockMoveReason.HANDED_OVER: "handed over",
-    StockMoveReason.COUNTED: "counted anew",
-    StockMoveReason.USED: "used up",
+    StockMoveReason.COUNTED: "counted",
+    StockMoveReason.USED: "used",
 }
 CONSUMED_SORTS = (StockMoveReason.FILLED, StockMoveReason.BURST, StockMoveReason.HANDED_OVER, StockMoveReason.USED)
 
@@ -58,7 +58,7 @@ class ByDate:
 
 @dataclass(frozen=True, slots=True)
 class ShownLot:
-    """is_old: better set aside. is_untouched: nothing was taken from it, so it can be undone as never received.
+    """is_old: better put away. is_untouched: nothing was taken from it, so it can be undone as never received.
     refused: the form of what could not be done with it."""
 
     row: LotLine
@@ -78,12 +78,12 @@ class ShownLot:
 
     @property
     def aside(self) -> LotForm:
-        """The form that sets the lot aside."""
+        """The form that puts the lot away."""
         return self._form(AsideForm)
 
     @property
     def use(self) -> LotForm:
-        """The form that uses up a lot set aside."""
+        """The form that uses up a lot that is put away."""
         return self._form(UseForm)
 
 
@@ -100,11 +100,12 @@ class PromisedTo:
 
 @dataclass(frozen=True, slots=True)
 class ShownMove:
-    """A change of a lot."""
+    """A change of a lot. undone: whether it gives back what was taken."""
 
     row: MoveLine
     words: str
     label: str
+    undone: bool
 
 
 def register(office: Blueprint) -> None:
@@ -148,6 +149,7 @@ def article_page(
         pack_size=article.pack_size(catalogue),
         receiving=receiving or ReceiveForm(data={"day": today.isoformat()}),
         stock_words=StockWords(catalogue),
+        old_lot_reason=AsideForm.WATER_WEIGHTS,
         new_key=new_key,
         unit=_unit(article, catalogue),
     )
@@ -229,4 +231,4 @@ def _moves(article: Article, availability: Availability) -> Iterable[ShownMove]:
     for row in moves_of(request_context().session, article.balloon_type_id, article.supply_id):
         undone = row.change > 0 and row.sort in CONSUMED_SORTS
         words = f"{MOVE_NAMES[row.sort]}, undone" if undone else MOVE_NAMES[row.sort]
-        yield ShownMove(row, words, row.colour or _no_colour(article, availability))
+        yield ShownMove(row, words, row.colour or _no_colour(article, availability), undone)

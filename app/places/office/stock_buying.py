@@ -9,7 +9,7 @@ from flask.wrappers import Response
 from app.actions.stock.articles import Article, colour_key
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.buying import BuyingList, BuyingRow, TooLate, buying_list, cost_of
-from app.actions.stock.deliveries import DeliveryArrival, add_delivery, arrive, load_delivery, withdraw
+from app.actions.stock.deliveries import add_delivery, arrive, load_delivery, withdraw
 from app.places.office import stock_withdrawn
 from app.places.office.stock_forms import ArrivalForm, BuyForm
 from app.places.office.stock_view import StockWords, address_of, check_countable, colour_label
@@ -20,9 +20,9 @@ from app.web.forms import FormGroup, ShopForm, read_id, sent_client_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 from app.web.tables import csv_response
-from app.web.wording.stock import describe_article
+from app.web.wording.stock import arrival_sentence, describe_article
 
-CSV_HEAD = ("article", "colour", "packs", "pack of", "unit", "in all", "cost", "due")
+CSV_HEAD = ("item", "colour", "packs", "pack size", "unit", "quantity", "cost", "delivery day")
 MOST_ROWS = 500
 Key = tuple[Article, str]
 
@@ -124,9 +124,9 @@ def save_ordered() -> Response:
     chosen = sent if press == "all" else [row for row in sent if row.form.meta.suffix == press]
     page_form = ShopForm()
     if not chosen:
-        page_form.add_problems([Problem("press", "Nothing was chosen: look at the list again.")])
+        page_form.add_problems([Problem("press", "Nothing was ordered. Choose a row, then try again.")])
     elif _save_rows(chosen, page_form):
-        flash(f"{len(chosen)} {'row is' if len(chosen) == 1 else 'rows are'} on the way.")
+        flash(f"{len(chosen)} {'item' if len(chosen) == 1 else 'items'} marked as ordered.")
         return see_other(url_for("office.buying"))
     return _buying_page(sent, page_form, status=422)
 
@@ -199,30 +199,11 @@ def save_arrival(delivery_id: int) -> Response:
     if form.validate():
         try:
             came = arrive(here.context, delivery_id, form.count.value)
-            flash(_arrival_words(came, catalogue))
+            flash(arrival_sentence(came, catalogue, here.formats))
             return see_other(url_for("office.buying"))
         except Refused as refused:
             form.add_problems(refused.problems)
     return _buying_page(arrival_form=form, status=422)
-
-
-def _arrival_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
-    """Returns in words what came, with what is missing and what becomes of that."""
-    lot, stock_words = came.lot, StockWords(catalogue)
-    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
-    sentence = (
-        f"{stock_words.amount(lot.arrived, article)} {describe_article(article, lot.colour, catalogue)}"
-        " came: a lot now."
-    )
-    if came.rest:
-        packs = "1 pack is" if came.rest.packs == 1 else f"{came.rest.packs} packs are"
-        return (
-            f"{sentence} {packs} missing and still on the way: press “It will not come” below if nothing more does."
-        )
-    if came.short:
-        short = stock_words.amount(came.short, article)
-        return f"{sentence} That is {short} fewer than ordered, less than a pack: no more is awaited."
-    return sentence
 
 
 def withdraw_delivery(delivery_id: int) -> Response:
@@ -234,7 +215,7 @@ def withdraw_delivery(delivery_id: int) -> Response:
         page_form.add_problems(refused.problems)
         return _buying_page((), page_form, status=422)
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
-    flash(f"{describe_article(article, row.colour, request_context().catalogue)} will not come.")
+    flash(f"Delivery of {describe_article(article, row.colour, request_context().catalogue)} cancelled.")
     return see_other(url_for("office.buying", withdrawn=1))
 
 

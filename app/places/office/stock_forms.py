@@ -22,7 +22,7 @@ from app.web.forms import (
 )
 
 SMALLEST = 1e-9
-WHICH_DAY = "Which day? A date, please, as in 2026-11-28."
+WHICH_DAY = "Enter a date as year-month-day, for example 2026-11-28."
 
 
 class AmountField(TypedField[float]):
@@ -39,22 +39,21 @@ class AmountField(TypedField[float]):
             self.low = int(self.low + 0.99)
 
     def read(self, text: str) -> float:
-        right = f"{self.low:g}, at most {MAX_COUNT:,.0f}, please."
         try:
             if self.whole:
                 return read_whole(text, int(self.low), int(MAX_COUNT), self.what)
             return read_number(text, self.low, MAX_COUNT, "")
         except ValidationError:
-            start = f"{self.what}: a whole number from" if self.whole else "A number from"
-            raise ValidationError(f"{start} {right}") from None
+            number = "a whole number" if self.whole else "a number"
+            raise ValidationError(f"Enter {number} from {self.low:g} to {MAX_COUNT:,.0f}.") from None
 
 
 class ReceiveForm(ShopForm):
     """What came in, in pieces or in packs."""
 
     colour = TextField("Colour")
-    count = AmountField("How many", 0.01, what="How many came")
-    packs = WholeField("or packs", 1, 10_000, what="Packs", optional=True)
+    count = AmountField("How many", 0.01, what="How many")
+    packs = WholeField("Or packs", 1, 10_000, what="Packs", optional=True)
     day = DayField("Received on", what=WHICH_DAY, any_year=True)
 
     def uses_field(self, name: str) -> bool:
@@ -63,7 +62,7 @@ class ReceiveForm(ShopForm):
 
     def validate_packs(self, field: Any) -> None:
         if field.text and self.count.text:
-            raise ValidationError("Either so many, or so many packs: leave one empty.")
+            raise ValidationError("Enter a number of pieces or of packs, not both.")
 
 
 class LotForm(ShopForm):
@@ -83,7 +82,7 @@ class LotForm(ShopForm):
         """Returns how much of the lot the page showed. Raises Refused."""
         text = self.seen.data or ""
         if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,20})?", text):
-            raise Refused(Problem("count", "That came without what the page showed: reload it."))
+            raise Refused(Problem("count", "This page is out of date. Reload it and try again."))
         return float(text)
 
 
@@ -91,29 +90,31 @@ class CountForm(LotForm):
     """How much is really there. counts: how often it had been counted when the page was made."""
 
     counts = HiddenField()
-    count = AmountField("There are really", 0, what="How many are there")
-    why = TextField("Why")
+    count = AmountField("Counted", 0, what="Counted")
+    why = TextField("Reason")
 
     def prepare(self, lot: Lot) -> None:
         self.count.set_whole(whole=lot.balloon_type_id is not None)
 
 
 class AsideForm(LotForm):
-    """Why a lot is set aside."""
+    """Why a lot is put away."""
 
-    why = TextField("Set aside, because", name="why-aside", default="for water weights and practice")
+    WATER_WEIGHTS: ClassVar = "For water weights and practice"
+
+    why = TextField("Reason to put it away", name="why-aside", default=WATER_WEIGHTS)
 
     def shows_fields(self, lot: Lot) -> bool:
         return lot.set_aside_at is None
 
 
 class UseForm(LotForm):
-    """How much of a lot set aside was used, and for what."""
+    """How much of a lot that is put away was used, and for what."""
 
     field_names: ClassVar = {"count": "used"}
 
-    used = NumberField("Use up", SMALLEST, MAX_COUNT)
-    why = TextField("For", name="why-used", default="water weights")
+    used = NumberField("Used", SMALLEST, MAX_COUNT)
+    why = TextField("Used for", name="why-used", default="Water weights")
 
     def prepare(self, lot: Lot) -> None:
         self.used.high = lot.on_hand if lot.on_hand == self.seen_amount else MAX_COUNT
@@ -131,10 +132,10 @@ class BuyForm(ShopForm):
     what = HiddenField()
     colour = HiddenField()
     packs = WholeField("Packs", 1, MOST_PACKS)
-    due = DayField("Comes on", what=WHICH_DAY, any_year=True)
+    due = DayField("Delivery day", what=WHICH_DAY, any_year=True)
 
 
 class ArrivalForm(ShopForm):
     """What came of a delivery, whose number ends the name of its field."""
 
-    count = AmountField("Came", 0.01, what="How many came")
+    count = AmountField("Received", 0.01, what="Received")

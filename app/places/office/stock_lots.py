@@ -1,4 +1,4 @@
-"""Office: lots received, counted again, set aside, put back and used up, each by one form on the article's page."""
+"""Office: lots added, counted again, put away, put back and used up, each by one form on the article's page."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -21,7 +21,9 @@ from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.stock import describe_article
 
-NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since the page was drawn. Look again."
+NOTHING_DONE = (
+    "Nothing was changed. This lot was counted or used after you opened the page. Check it and try again."
+)
 
 
 def register(office: Blueprint) -> None:
@@ -50,7 +52,7 @@ def _receive(article: Article) -> Response:
             lot = receive(here.context, _arrival(form, article, catalogue), sent_client_key())
             flash(
                 f"{StockWords(catalogue).amount(lot.arrived, article)}"
-                f" {describe_article(article, lot.colour, catalogue)} received."
+                f" {describe_article(article, lot.colour, catalogue)} added."
             )
             return see_other(address_of(article))
         except Refused as refused:
@@ -68,9 +70,9 @@ def _arrival(form: ReceiveForm, article: Article, catalogue: Catalogue) -> Arriv
 def change_lot(lot_id: int, act: str) -> Response:
     """Does with the lot what was pressed."""
     lot = load_lot(request_context().session, lot_id)
-    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
+    article = _article(lot)
     if act not in ACTS:
-        raise NotFound("There is no such thing to do with a lot.")
+        raise NotFound("That cannot be done with a lot.")
     form = FORMS.get(act, LotForm)(request.form, suffix=lot_id)
     try:
         form.prepare(lot)
@@ -92,20 +94,20 @@ def _count(lot: Lot, form: Any) -> str:
     if lot.on_hand == before:
         if counted != seen:
             raise _nothing_done()
-        return f"{_lot_sentence(lot)} as before."
-    return f"{_lot_sentence(lot)} now."
+        return f"{_lot_name(lot)}: still {_on_hand(lot)} on hand."
+    return f"{_lot_name(lot)}: {_on_hand(lot)} on hand."
 
 
 def _aside(lot: Lot, form: Any) -> str:
-    """Sets the lot aside, and returns a sentence about it."""
+    """Puts the lot away, and returns a sentence about it."""
     set_aside(request_context().context, lot.id, form.why.text)
-    return f"{_lot_sentence(lot)}, set aside: nothing of it is promised or filled any more."
+    return f"{_lot_name(lot)}: {_on_hand(lot)} put away. Orders no longer use this lot."
 
 
 def _back(lot: Lot, _form: Any) -> str:
     """Puts the lot back, and returns a sentence about it."""
     put_back(request_context().session, lot.id)
-    return f"{_lot_sentence(lot)}, back with the others."
+    return f"{_lot_name(lot)}: {_on_hand(lot)} back in stock."
 
 
 def _use(lot: Lot, form: Any) -> str:
@@ -114,16 +116,16 @@ def _use(lot: Lot, form: Any) -> str:
     use_up(here.context, lot.id, form.used.value, form.seen_amount, form.why.text)
     if lot.on_hand == before:
         raise _nothing_done()
-    return f"{_lot_sentence(lot)} left."
+    return f"{_lot_name(lot)}: {_on_hand(lot)} left."
 
 
 def _undo(lot: Lot, _form: Any) -> str:
     """Deletes a lot that did not come, and returns a sentence about it."""
-    sentence = _lot_sentence(lot)
+    sentence = f"Undone: {_lot_name(lot)}."
     if row := undo_arrival(request_context().session, lot.id):
         packs = "1 pack is" if row.packs == 1 else f"{row.packs} packs are"
-        return f"{sentence} did not come: {packs} on the way again."
-    return f"{sentence} did not come: the lot is gone."
+        return f"{sentence} {packs} on the way again."
+    return sentence
 
 
 def _nothing_done() -> Refused:
@@ -141,9 +143,20 @@ ACTS: Mapping[str, Callable[[Lot, Any], str]] = {
 }
 
 
-def _lot_sentence(lot: Lot) -> str:
-    """Returns the lot in words, with what is left of it."""
-    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
+def _lot_name(lot: Lot) -> str:
+    """Returns the lot in words: “red 11 in latex, lot of Fri 20 Nov”."""
+    article = _article(lot)
     stock_words = StockWords(catalogue_with(article))
     what = describe_article(article, lot.colour, stock_words.catalogue)
-    return f"{what} of {stock_words.day(lot.received_on)}: {stock_words.amount(lot.on_hand, article)}"
+    return f"{what}, lot of {stock_words.day(lot.received_on)}"
+
+
+def _on_hand(lot: Lot) -> str:
+    """Returns what is left of the lot, with its unit."""
+    article = _article(lot)
+    return StockWords(catalogue_with(article)).amount(lot.on_hand, article)
+
+
+def _article(lot: Lot) -> Article:
+    """Returns the article of the lot."""
+    return Article(lot.balloon_type_id or 0, lot.supply_id or 0)

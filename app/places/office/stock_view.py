@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time
 
 from flask import url_for
 
@@ -58,9 +58,9 @@ def check_countable(article: Article, catalogue: Catalogue) -> Article:
         return article
     supply = catalogue.supplies.get(article.supply_id)
     if supply is None:
-        raise NotFound("There is no such kind or supply.")
+        raise NotFound("This item does not exist.")
     if supply.sort == SupplySort.RENTAL:
-        raise NotFound("What is hired comes back: it stands under Hired out, and is not counted here.")
+        raise NotFound("Rentals are not counted in stock. See Rentals.")
     return article
 
 
@@ -71,7 +71,7 @@ def colour_label(article: Article, colour: str, availability: Availability) -> s
     if colour != ANY:
         return availability.colour(article, colour)
     shelf = availability.by_article.get(article)
-    return "any colour" if shelf and shelf.by_colour else "colour not told"
+    return "any colour" if shelf and shelf.by_colour else "colour not named"
 
 
 def shown_colours(article: Article, availability: Availability) -> Iterator[ShownColour]:
@@ -112,7 +112,7 @@ class StockWords:
 
     def amount(self, count: float, article: Article) -> str:
         """Returns the amount with its unit."""
-        return describe_count(count, article, self.catalogue)
+        return describe_count(count, article, self.catalogue, request_context().formats)
 
     def name(self, article: Article) -> str:
         """Returns the name of the article."""
@@ -121,5 +121,6 @@ class StockWords:
     def day(self, day: date) -> str:
         """Returns the day: “Tue 24 Nov”, with its year if it is not this year."""
         here = request_context()
-        year = f" {day.year}" if day.year != here.formats.local(here.now).year else ""
-        return f"{day:%a} {day.day} {day:%b}{year}"
+        noon = datetime.combine(day, time(12), here.shop.zone)
+        is_this_year = day.year == here.formats.local(here.now).year
+        return here.formats.short_day(noon) if is_this_year else here.formats.day_with_year(noon)

@@ -29,7 +29,7 @@ HEADINGS = {
     SupplySort.BAG: "Bags",
     SupplySort.TREATMENT: "Treatment",
     SupplySort.MODELLING: "Modelling balloons",
-    SupplySort.RENTAL: "Hired goods",
+    SupplySort.RENTAL: "Rentals",
     SupplySort.OTHER: "Other",
 }
 UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
@@ -43,10 +43,10 @@ class SupplyForm(ShopForm):
     sort = TextField("What it is")
     name = TextField("Name")
     unit = StrictChoiceField("Counted in", choices=choices_of(UNITS))
-    grams = NumberField("Grams", 0.01, 50_000, "g")
+    grams = NumberField("Weight", 0.01, 50_000, "g")
     width_cm = NumberField("Width", 0.5, 500, "cm")
-    pack_size = NumberField("In a pack", 0.01, 100_000)
-    pack_cost = MoneyField("A pack costs")
+    pack_size = NumberField("Pack size", 0.01, 100_000)
+    pack_cost = MoneyField("Cost of a pack")
     price = MoneyField("Price", optional=True)
     deposit = MoneyField("Deposit")
 
@@ -65,7 +65,7 @@ class SupplyForm(ShopForm):
 
     def validate_sort(self, _field: Any) -> None:
         if self.chosen is None:
-            raise ValidationError("What is it? One of these, please.")
+            raise ValidationError("Choose what it is.")
 
     def figures(self) -> SupplyFigures:
         """Returns what was typed. The form must be valid."""
@@ -126,7 +126,7 @@ def save_supply(supply_id: int) -> Response:
     if form.validate():
         try:
             row = change_supply(here.session, supply_id, form.figures())
-            flash(f"{row.name} is kept.")
+            flash(f"{row.name} saved.")
             return see_other(url_for("office.supplies"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -145,7 +145,7 @@ def save_new_supply() -> Response:
     if form.validate():
         try:
             row = add_supply(request_context().session, form.figures())
-            flash(f"{row.name} is kept.")
+            flash(f"{row.name} saved.")
             return see_other(url_for("office.supplies"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -155,14 +155,14 @@ def save_new_supply() -> Response:
 def archive_this_supply(supply_id: int) -> Response:
     """Stops offering the supply."""
     row = archive_supply(request_context().session, supply_id, request_context().now)
-    flash(f"{row.name} is no longer offered. Orders and designs that have it keep it.")
+    flash(f"{row.name} archived. Orders and designs that use it stay as they are.")
     return see_other(url_for("office.supplies"))
 
 
 def restore_supply(supply_id: int) -> Response:
     """Offers an archived supply again."""
     row = archive_supply(request_context().session, supply_id, None)
-    flash(f"{row.name} is offered again.")
+    flash(f"{row.name} restored.")
     return see_other(url_for("office.supplies"))
 
 

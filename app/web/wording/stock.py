@@ -1,6 +1,7 @@
 """This module words what is in stock."""
 
 from app.actions.stock.articles import Article
+from app.actions.stock.deliveries import DeliveryArrival
 from app.actions.stock.shortages import ShortGoods, StockCheck
 from app.actions.stock.substitutes import Substitute
 from app.quoting.catalogue import Catalogue
@@ -10,9 +11,26 @@ from app.web.formats import Formats
 UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: " m", SupplyUnit.MILLILITRE: " mL"}
 
 
-def describe_count(count: float, article: Article, catalogue: Catalogue) -> str:
+def describe_count(count: float, article: Article, catalogue: Catalogue, formats: Formats | None = None) -> str:
     """Returns a count with its unit: “12”, “4.5 m”."""
-    return f"{count:,.10g}{UNITS[article.unit(catalogue)]}"
+    unit = UNITS[article.unit(catalogue)]
+    number = formats.number(count, 2) if formats else f"{round(count, 2):,.10g}"
+    return f"{number}{unit}"
+
+
+def arrival_sentence(came: DeliveryArrival, catalogue: Catalogue, formats: Formats) -> str:
+    """Returns what was delivered, what is missing of it, and whether that is still expected."""
+    lot = came.lot
+    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
+    arrived = describe_count(lot.arrived, article, catalogue, formats)
+    sentence = f"{arrived} {describe_article(article, lot.colour, catalogue)} received and added as a lot."
+    if came.rest:
+        packs = "1 pack is" if came.rest.packs == 1 else f"{came.rest.packs} packs are"
+        return f"{sentence} {packs} missing and still on the way. If nothing more will come, cancel that delivery."
+    if came.short:
+        short = describe_count(came.short, article, catalogue, formats)
+        return f"{sentence} That is {short} fewer than ordered. It is less than a pack, so no more is expected."
+    return sentence
 
 
 def describe_article(article: Article, colour: str, catalogue: Catalogue) -> str:

@@ -85,7 +85,6 @@ def test_figures_that_make_no_balloon_are_refused(session, catalogue, changes):
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(**changes))
     assert list(problems(refusal)) == list(changes)
-    assert "above 0" in problems(refusal)[next(iter(changes))][0]
     session.expire_all()
     assert catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type.mass_g == 3.0
 
@@ -94,17 +93,15 @@ def test_a_foil_for_helium_needs_its_litres_and_hours(session, catalogue):
     foil = load_balloon_type(session, balloon_type_id(catalogue, "18 in foil"))
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, foil.id, replace(figures_of(foil), helium_l=None, median_hours=None))
-    told = problems(refusal)
-    assert list(told) == ["helium_l", "median_hours"]
-    assert all("litres and its hours" in sentence for sentences in told.values() for sentence in sentences)
+    assert list(problems(refusal)) == ["helium_l", "median_hours"]
 
 
-def test_a_kind_that_never_was_is_not_changed(session):
+def test_a_type_that_never_was_is_not_changed(session):
     with pytest.raises(NotFound):
         change_balloon_type(session, 999, _figures())
 
 
-def test_a_new_kind_is_sold_from_now_on(session, catalogue):
+def test_a_new_type_is_sold_from_now_on(session, catalogue):
     row = add_balloon_type(session, _figures(name=" 13 in  heart latex ", shape="heart", nominal_in=13, mass_g=3.6))
     assert row.name == "13 in heart latex"
     order = take(
@@ -114,7 +111,7 @@ def test_a_new_kind_is_sold_from_now_on(session, catalogue):
 
 
 @pytest.mark.parametrize("name", ["", "  ", "x" * 61, "18 IN  foil"])
-def test_a_kind_needs_a_name_of_its_own(session, catalogue, name):
+def test_a_type_needs_a_name_of_its_own(session, catalogue, name):
     first = balloon_type_id(catalogue)
     for keep in (
         lambda: add_balloon_type(session, _figures(name=name)),
@@ -134,7 +131,7 @@ def test_a_kind_needs_a_name_of_its_own(session, catalogue, name):
         ({"pack_minor": -1}, "pack_minor"),
     ],
 )
-def test_a_new_kind_that_cannot_be_is_refused(session, changes, field):
+def test_a_new_type_that_cannot_be_is_refused(session, changes, field):
     with pytest.raises(Refused) as refusal:
         add_balloon_type(session, _figures(name="new", **changes))
     assert field in problems(refusal)
@@ -148,7 +145,7 @@ def test_what_it_is_made_for_is_what_it_is_filled_to(session, catalogue):
     assert take(session, order_request(load_catalogue(session))).batches[0].fill_size_in == 12
 
 
-def test_what_a_material_does_not_have_is_not_kept(session, catalogue):
+def test_what_a_material_does_not_have_is_not_saved(session, catalogue):
     latex = change_balloon_type(
         session, balloon_type_id(catalogue), _figures(helium_l=14.0, median_hours=9.0, fill_minor=100)
     )
@@ -161,6 +158,12 @@ def test_what_a_material_does_not_have_is_not_kept(session, catalogue):
 FOIL = {"material": "foil", "helium_l": 14.0, "median_hours": 200.0}
 
 
+def _only_at(refusal, field, holder):
+    """Whether one field alone is refused, with a sentence that names the order or design that uses the type."""
+    found = problems(refusal)
+    return list(found) == [field] and str(holder) in found[field][0]
+
+
 @pytest.mark.parametrize("cancelled", [False, True])
 def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue, cancelled, order):
     """A cancelled one may be opened again."""
@@ -168,7 +171,7 @@ def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue
         cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL))
-    assert f"Order {order.number} has it" in problems(refusal)["material"][0]
+    assert _only_at(refusal, "material", order.number)
 
 
 def test_an_order_that_left_holds_no_material(session, catalogue):
@@ -187,20 +190,20 @@ def test_in_a_design_it_is_held_too(session, catalogue):
     )
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL))
-    assert f"Order {order.number}" in problems(refusal)["material"][0]
+    assert _only_at(refusal, "material", order.number)
 
 
 def test_what_an_order_has_with_helium_cannot_become_air_only(session, catalogue, order):
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(air_only=True))
-    assert f"Order {order.number} has it with helium" in problems(refusal)["air_only"][0]
+    assert _only_at(refusal, "air_only", order.number)
 
 
 def test_what_a_design_has_with_helium_cannot_become_air_only(session, catalogue):
     bouquet(session, catalogue)
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(air_only=True))
-    assert "The design Sea bouquet has it with helium" in problems(refusal)["air_only"][0]
+    assert _only_at(refusal, "air_only", "Sea bouquet")
 
 
 def test_weighed_all_else_stays(session, catalogue):
@@ -209,7 +212,7 @@ def test_weighed_all_else_stays(session, catalogue):
     assert after == replace(before, mass_g=9.5)
 
 
-def test_a_retired_kind_is_sold_no_more_until_it_is_offered_again(session, catalogue):
+def test_an_archived_type_is_sold_no_more_until_it_is_offered_again(session, catalogue):
     archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue))
@@ -221,14 +224,14 @@ def test_a_retired_kind_is_sold_no_more_until_it_is_offered_again(session, catal
     take(session, order_request(catalogue))
 
 
-def test_an_order_keeps_its_retired_kind(session, catalogue, order):
+def test_an_order_keeps_its_archived_type(session, catalogue, order):
     archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
     changed = change(session, order, order_request(catalogue, notes="Blue door."))
     assert [part.title for part in changed.lines] == ["11 in latex"]
     assert replan_open_orders(ctx(session, now=EIGHT)) == []
 
 
-def test_a_design_keeps_its_retired_kind(session, catalogue):
+def test_a_design_keeps_its_archived_type(session, catalogue):
     design = bouquet(session, catalogue)
     archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
     order = take(
@@ -237,6 +240,6 @@ def test_a_design_keeps_its_retired_kind(session, catalogue):
     assert {batch.balloon_type_name for batch in order.batches} == {"11 in latex", "18 in foil"}
 
 
-def test_a_kind_that_never_was_is_not_retired(session):
+def test_a_type_that_never_was_is_not_archived(session):
     with pytest.raises(NotFound):
         archive_balloon_type(session, 999, MORNING)

@@ -56,7 +56,7 @@ def _supply(session, name="Storybook bear", **changes):
     return row
 
 
-def test_a_design_is_kept_as_it_was_wanted(session, catalogue):
+def test_a_design_is_saved_as_it_was_entered(session, catalogue):
     bear = _supply(session)
     column = Build(Construction.COLUMN, {"height_m": 2.0, "pattern": "spiral"})
     wanted = design_figures(
@@ -159,7 +159,7 @@ def test_the_29th_of_february_is_a_day(session, catalogue):
     assert new_design(session, catalogue, seasons=(("02-29", "02-29"),)).seasons == [["02-29", "02-29"]]
 
 
-def test_a_retired_kind_or_supply_is_taken_for_no_new_design(session, catalogue):
+def test_an_archived_type_or_supply_is_taken_for_no_new_design(session, catalogue):
     bear = _supply(session, archived_at=MORNING)
     session.get(BalloonTypeRow, balloon_type_id(catalogue)).archived_at = MORNING
     with pytest.raises(Refused) as refusal:
@@ -167,7 +167,7 @@ def test_a_retired_kind_or_supply_is_taken_for_no_new_design(session, catalogue)
     assert list(problems(refusal)) == [("balloon_type", 1), ("supply", 0)]
 
 
-def test_what_a_design_has_stays_in_it_though_retired_meanwhile(session, catalogue):
+def test_what_a_design_has_stays_in_it_though_archived_meanwhile(session, catalogue):
     bear = _supply(session)
     row = new_design(session, load_catalogue(session), supplies=((bear.id, 1),))
     bear.archived_at = session.get(BalloonTypeRow, balloon_type_id(catalogue)).archived_at = MORNING
@@ -182,7 +182,7 @@ def test_a_design_that_never_was_is_not_there(session, catalogue):
         change_design(ctx(session, shop=load_shop(session), catalogue=catalogue), 999, design_figures(catalogue))
 
 
-def test_a_retired_design_is_not_sold_until_it_is_sold_again(session, catalogue):
+def test_an_archived_design_is_not_sold_until_it_is_sold_again(session, catalogue):
     row = bouquet(session, catalogue)
     archive_design(session, row.id, MORNING)
     with pytest.raises(Refused):
@@ -253,7 +253,7 @@ def test_an_order_keeps_the_design_as_it_was_sold(session, sold):
     )
 
 
-def test_working_open_orders_out_anew_leaves_the_design_as_sold(session, sold):
+def test_recalculating_open_orders_leaves_the_design_as_sold(session, sold):
     order, _, before = sold
     change_settings(session, {"shop_celsius": 24})
     replan_open_orders(ctx(session, now=MORNING))
@@ -280,7 +280,7 @@ def test_changing_an_order_keeps_the_line_that_stays_and_sells_new_ones_as_they_
     assert (new.title, new.unit_minor, read_recipe(new.recipe).steps) == ("Lake bouquet", 9900, ("Fold.",))
 
 
-def test_an_order_keeps_a_design_that_was_retired(session, sold):
+def test_an_order_keeps_a_design_that_was_archived(session, sold):
     order, row, before = sold
     archive_design(session, row.id, MORNING)
     catalogue = load_catalogue(session)

@@ -92,7 +92,7 @@ def test_what_is_gone_from_a_lot_stays_gone_from_it_when_an_older_one_turns_up(s
     assert (old.on_hand, young.on_hand) == (40, 16)
 
 
-def test_when_more_are_wanted_all_are_promised_anew_until_they_are_filled(session, catalogue):
+def test_when_more_are_needed_all_are_promised_again_until_they_are_filled(session, catalogue):
     lot(session, 40)
     order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
@@ -102,7 +102,7 @@ def test_when_more_are_wanted_all_are_promised_anew_until_they_are_filled(sessio
     assert (on_hand(session, "red"), free(session)) == (10, 10)
 
 
-def test_what_is_set_aside_gives_nothing(session, catalogue):
+def test_what_is_put_away_gives_nothing(session, catalogue):
     worn = lot(session, 40, days_ago=400)
     lot(session, 30)
     set_aside(ctx(session, now=MORNING), worn.id, "sticky")

@@ -123,7 +123,7 @@ def test_a_count_without_sense_or_reason_is_refused(session, catalogue, count, w
     assert one.on_hand == 100
 
 
-def test_what_is_set_aside_is_free_no_more_until_it_is_put_back(session, catalogue):
+def test_what_is_put_away_is_free_no_more_until_it_is_put_back(session, catalogue):
     one = lot(session, 100)
     set_aside(ctx(session, now=MORNING), one.id, "two years old")
     assert (on_hand(session), free(session)) == ({}, 0)
@@ -131,7 +131,7 @@ def test_what_is_set_aside_is_free_no_more_until_it_is_put_back(session, catalog
     assert free(session) == 100
 
 
-def test_water_weights_use_up_what_is_set_aside_and_only_that(session, catalogue):
+def test_water_weights_use_up_what_is_put_away_and_only_that(session, catalogue):
     one = lot(session, 100)
     with pytest.raises(Refused):
         use_up(ctx(session, who=WHO, now=MORNING), one.id, 4, 100, "water weights")

@@ -53,7 +53,7 @@ def _shorts(session, wanted):
     return [(short.need.colour, short.need.count, short.count) for short in _stock(session, wanted).shortages]
 
 
-def test_a_shop_that_counts_nothing_is_told_nothing(session, catalogue):
+def test_a_shop_that_counts_nothing_is_shown_nothing(session, catalogue):
     stock = _stock(session, order_request(catalogue))
     assert (stock.is_counted, stock.shortages) == (False, ())
 
@@ -63,7 +63,7 @@ def test_what_is_there_is_not_short(session, catalogue):
     assert _shorts(session, order_request(catalogue)) == []
 
 
-def test_what_is_missing_is_told_by_colour(session, catalogue):
+def test_what_is_missing_is_shown_by_colour(session, catalogue):
     lot(session, 20)
     lot(session, 5, "white")
     lines = line(catalogue, quantity=30, colours="20 red, 10 white")
@@ -97,7 +97,7 @@ def test_supplies_run_short_too(session, catalogue):
     assert _shorts(session, wanted) == [("", 5, 2)]
 
 
-def test_without_a_reason_it_is_not_taken_and_with_one_it_is_kept(session, catalogue):
+def test_without_a_reason_it_is_not_taken_and_with_one_it_is_saved(session, catalogue):
     lot(session, 12)
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue))
@@ -106,7 +106,7 @@ def test_without_a_reason_it_is_not_taken_and_with_one_it_is_kept(session, catal
     assert order.stock_override == WHY
 
 
-def test_where_all_is_there_no_reason_is_kept(session, catalogue):
+def test_where_all_is_there_no_reason_is_saved(session, catalogue):
     lot(session, 24)
     assert take(session, order_request(catalogue, stock_override=WHY)).stock_override == ""
 
@@ -182,7 +182,7 @@ def race(url):
     return told
 
 
-def test_of_two_people_who_take_the_last_twelve_red_at_once_one_gets_them_and_one_is_told(database):
+def test_of_two_people_who_take_the_last_twelve_red_at_once_one_gets_them_and_one_is_shown(database):
     with database.writing() as session:
         lot(session, 12)
     told = race(database.engine.url.render_as_string(hide_password=False))
