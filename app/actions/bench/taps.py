@@ -63,7 +63,9 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     if save_tap(context.session, tap):
         _update_after_tap(context, batch, order)
         if early:
-            changes = [(f"chance that {batch.key} floats to the end", percent(early.planned), percent(early.chance))]
+            changes = [
+                (f"chance that {batch.key} floats to the end", percent(early.planned), percent(early.chance))
+            ]
             write_history(context, order, "started too early", changes)
     return batch
 
@@ -113,7 +115,9 @@ def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, 
         return max(left, 0)
     if act in LOSSES:
         if colour not in {name for name, _ in batch.colours}:
-            raise Refused(Problem("colour", f"This batch has no {colour}." if colour else "Choose the colour that burst."))
+            raise Refused(
+                Problem("colour", f"This batch has no {colour}." if colour else "Choose the colour that burst.")
+            )
         return 1
     if not 1 <= count <= left:
         raise Refused(Problem("count", _how_many_are_left(left)))

@@ -33,7 +33,7 @@ from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 
 CONSTRUCTION_NAMES = {
     Construction.BOUQUET: "Bouquet",
-    Construction.STRINGS: "Balloons in a row upwards",
+    Construction.STRINGS: "Vertical string",
     Construction.BASE: "Base",
     Construction.COLUMN: "Column",
     Construction.ARCH: "Arch",

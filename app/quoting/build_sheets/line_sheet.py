@@ -135,7 +135,7 @@ def _beside(beside: Sequence[BalloonGroup]) -> Iterator[Fact]:
     """Yields the balloons that are not part of the construction."""
     if beside:
         listed = (f"{group.count} × {group.filling.balloon_type.name}, {group.filling.gas}" for group in beside)
-        yield Fact("Beside it", "; ".join(listed))
+        yield Fact("Extra balloons", "; ".join(listed))
 
 
 def _bag_up(
