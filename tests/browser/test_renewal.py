@@ -1,5 +1,7 @@
 """An open page renews itself: what others change appears, and what this hand is doing stays."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -10,6 +12,7 @@ from tests.browser.gestures import burst, count_field, open_ticket, progress, ta
 pytestmark = pytest.mark.browser
 
 POLL_MS = 10_000
+LOST = re.compile("connection-lost")
 
 
 def _is_poll(address):
@@ -45,7 +48,7 @@ def test_an_order_taken_elsewhere_appears_on_an_open_bench(page, served, watched
     number = served.put_order()
     assert _next_poll(page, watched_time) == [200]
     expect(page.locator(f"#batch-{number}-1")).to_be_visible()
-    expect(page.locator("#connection")).to_contain_text("Last heard from the shop's server at")
+    expect(page.locator("#connection")).not_to_have_class(LOST)
 
 
 def test_after_a_change_the_page_asks_with_its_new_version(page, served, watched_time):
@@ -124,10 +127,10 @@ def test_an_order_filled_at_the_bench_is_ready_for_its_steps_on_an_open_list_of_
     order = page.locator(f"#order-{number}")
     if order.count() == 0:  # late in the evening it leaves tomorrow
         page.get_by_label("The day after").click()
-    expect(order).to_contain_text("Waits for the bench")
+    expect(order.locator(f"#step-{number}")).to_have_count(0)
     served.tap(number, TapAction.FINISH)
     _next_poll(page, watched_time)
-    expect(order.locator(f"#step-{number}")).to_have_text("Assembled")
+    expect(order.locator(f"#step-{number}")).to_be_visible()
 
 
 def test_a_silent_server_is_told_without_a_tap_and_so_is_its_return(page, served, watch, watched_time):
@@ -136,8 +139,8 @@ def test_a_silent_server_is_told_without_a_tap_and_so_is_its_return(page, served
     page.goto("/bench")
     page.context.set_offline(True)
     watched_time.run_for(POLL_MS)
-    expect(page.locator("#connection")).to_contain_text("No answer since")
+    expect(page.locator("#connection")).to_have_class(LOST)
     expect(page.locator(".batch")).to_have_count(1)
     page.context.set_offline(False)
     _next_poll(page, watched_time)
-    expect(page.locator("#connection")).to_contain_text("Last heard")
+    expect(page.locator("#connection")).not_to_have_class(LOST)

@@ -100,11 +100,11 @@ def _weights(required_weight: RequiredWeight, formats: Formats) -> Iterator[tupl
 
 
 def _chosen(chosen: ChosenWeight, formats: Formats) -> str:
-    return f"{chosen.name}, {formats.grams(chosen.grams)}" if chosen.grams is not None else chosen.name
+    return f"{chosen.name}, {formats.number(chosen.grams, 1)} g" if chosen.grams is not None else chosen.name
 
 
 def _water(water: Water, formats: Formats) -> str:
-    size, weight = formats.size(round(water.each.diameter_in, 2)), formats.grams(round(water.each.grams))
+    size, weight = formats.size(round(water.each.diameter_in, 2)), f"{formats.number(water.each.grams)} g"
     if water.count > 1:
         return f"{water.count} × {water.balloon_type_name}, each filled to {size}: {weight} each"
     return f"{water.balloon_type_name} or larger, filled to {size}: {weight}"
