@@ -177,7 +177,7 @@ def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetim
 
 
 def _note(row: BoardRow, window: BenchWindow, state: BatchState, formats: Formats, now: datetime) -> str:
-    """Returns the one thing to know about a batch beside its state."""
+    """Returns the one thing to know about a batch besides its state."""
     if state is BatchState.EARLY:
         return _wait_note(row, window, formats, now)
     if state is BatchState.STARTED:

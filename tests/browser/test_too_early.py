@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture
 def number(served):
-    """To be up in fourteen hours: not to be begun for about four."""
+    """To be up in fourteen hours: not to be started for about four."""
     now = datetime.now(UTC).replace(second=0, microsecond=0)
     hours = {"ready_by": 6, "event_start": 7, "lasts_until": 14}
     return served.put_order(**{name: now + timedelta(hours=ahead) for name, ahead in hours.items()})

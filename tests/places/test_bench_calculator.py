@@ -170,7 +170,7 @@ def test_a_ticket_of_loose_balloons_has_no_craft(client, database):
     assert "sheet-of-piece" not in _ticket(client, number, 1)
 
 
-def test_a_ticket_says_what_is_laid_out_for_what_bursts(client, bouquets, database):
+def test_a_ticket_says_what_is_fetched_for_what_bursts(client, bouquets, database):
     assert "spare" not in words(_ticket(client, bouquets, 2))
     with database.writing() as session:
         for batch in session.query(OrderBatch):

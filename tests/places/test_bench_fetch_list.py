@@ -1,4 +1,4 @@
-"""The pull list: what is laid out for a day, from which lots, and for whom."""
+"""The items to fetch on a day, from which lots, and for whom."""
 
 import re
 
@@ -72,7 +72,7 @@ def test_a_shop_that_counts_nothing_gets_the_list_without_lots(client):
         assert row["orders"] == [(number, "12")]
 
 
-def test_spares_are_laid_out_too_shared_out_over_the_colours(client):
+def test_spares_are_fetched_too_shared_out_over_the_colours(client):
     client.post("/office/settings", data={"spares_percent": "10"})
     take(client, lines__0__colours="8 red, 16 white")
     rows = fetched(client)
@@ -150,7 +150,7 @@ def test_what_comes_before_that_day_counts_from_the_day_after(client):
     assert row["coming"] == ["2026-11-21"]
 
 
-def test_what_is_filled_is_laid_out_no_more_and_what_is_begun_lies_on_the_bench(client):
+def test_what_is_filled_is_fetched_no_more_and_what_is_started_lies_on_the_bench(client):
     number = take(client, lines__0__colours="red")
     address = f"/bench/batches/{number}-1/taps"
     client.post(address, data={"act": "start", "client_key": "s", "sure": "yes"})
@@ -159,7 +159,7 @@ def test_what_is_filled_is_laid_out_no_more_and_what_is_begun_lies_on_the_bench(
     assert is_empty(client)
 
 
-def test_supplies_are_laid_out_on_the_day_on_which_the_order_leaves(client, database):
+def test_supplies_are_fetched_on_the_day_on_which_the_order_leaves(client, database):
     with database.writing() as session:
         catalogue, ribbon = (
             load_catalogue(session),
@@ -263,7 +263,7 @@ def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database
         assert sorted((move.lot_id, move.change) for move in moves) == [(1, -7), (2, -5), (3, -11), (4, -9)]
 
 
-def test_what_should_have_left_long_ago_is_laid_out_no_more(client, now):
+def test_what_should_have_left_long_ago_is_fetched_no_more(client, now):
     """Collected at 14:00, and forgotten twelve hours later, as at the bench."""
     take(client, lines__0__colours="red")
     now.move_to(at(1, 59, days=1))

@@ -12,7 +12,7 @@ from tests.places.payloads import Page, words
 
 @pytest.fixture
 def plan(app):
-    """Works the plan out, as the server does after every write."""
+    """Makes the plan, as the server does after every write."""
     return Planner(app.database).plan_now
 
 
@@ -77,7 +77,7 @@ def test_who_cannot_be_ready_is_named_with_whom_to_call(client, orders, plan):
     assert DELAY not in words(client.get(f"/counter/orders/{others[0]}").text)
 
 
-def test_what_was_not_begun_in_time_is_late_however_often_it_is_planned_anew(client, orders, plan, now):
+def test_what_was_not_started_in_time_is_late_however_often_it_is_planned_again(client, orders, plan, now):
     """Its own latest start was half past eleven."""
     (number,) = orders(24)
     now.move_to(at(11, 45))

@@ -85,7 +85,7 @@ def test_a_setting_of_one_batch_alone_is_not_listed(client):
     assert _settings(client) == []
 
 
-def test_what_was_filled_counts_no_more_and_what_is_begun_still_does(client, two):
+def test_what_was_filled_counts_no_more_and_what_is_started_still_does(client, two):
     one, other = two
     _tap(client, one, "start", "a")
     _tap(client, one, "fill", "b", count="4")
@@ -98,7 +98,7 @@ def test_what_was_filled_counts_no_more_and_what_is_begun_still_does(client, two
     assert _settings(client) == []
 
 
-def test_a_board_with_settings_comes_anew_after_a_tap(client, two):
+def test_a_board_with_settings_comes_again_after_a_tap(client, two):
     version = re.search(r'data-version="([^"]+)"', client.get("/bench").text)[1]
     asked = {"query_string": {"v": version}, "headers": {"HX-Request-Type": "partial"}}
     assert client.get("/bench", **asked).status_code == 204
@@ -107,7 +107,7 @@ def test_a_board_with_settings_comes_anew_after_a_tap(client, two):
 
 
 def test_what_must_wait_says_from_when(client, now):
-    """Both float about 10 sure hours (95 %), so neither may be begun at seven for 20:30."""
+    """Both float about 10 sure hours (95%), so neither may be started at seven for 20:30."""
     for key in ("key-1", "key-2"):
         take(client, client_key=key, lasts_until__hour="20:30", bench_override="By turns.")
     ((_, start, _, said),) = _settings(client)
@@ -134,7 +134,7 @@ def test_a_ticket_names_the_others_with_its_setting(client, two):
     assert _alike(client, f"{other}-1") == [(f"{one}-1", "6", "open")]
 
 
-def test_a_ticket_comes_anew_when_another_with_its_setting_is_tapped(client, two):
+def test_a_ticket_comes_again_when_another_with_its_setting_is_tapped(client, two):
     one, other = two
     version = re.search(r'data-version="([^"]+)"', client.get(f"/bench/batches/{one}-1").text)[1]
     _tap(client, other, "start", "a")
@@ -161,7 +161,7 @@ def test_tickets_of_tomorrow_name_each_other_and_so_does_tomorrows_board(client)
     assert _settings(client, day="2026-11-22")[0][0] == 12
 
 
-def test_what_is_begun_for_tomorrow_is_work_of_today(client):
+def test_what_is_started_for_tomorrow_is_work_of_today(client):
     today, tomorrow = take(client, **AIR), take(client, client_key="key-2", **AIR | TOMORROW)
     assert _alike(client, f"{tomorrow}-1") == []
     _tap(client, tomorrow, "start", "a")

@@ -1,4 +1,4 @@
-"""The ticket asks before a batch is begun too early, and keeps nothing until somebody is sure."""
+"""The ticket asks before a batch is started too early, and keeps nothing until somebody is sure."""
 
 import re
 from datetime import timedelta

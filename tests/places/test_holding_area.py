@@ -34,7 +34,7 @@ def test_two_dozen_are_too_many_for_twenty(client, small, address):
 
 
 @pytest.mark.parametrize("address", SHOWING)
-def test_the_night_and_a_closed_day_have_their_corral(client, small, database, address):
+def test_the_night_and_a_closed_day_have_their_holding_area(client, small, database, address):
     """Filled on Saturday, and collected on Monday; nobody is there on Sunday."""
     nobody = {"day": "2026-11-22", "from-day-0": "9:00", "to-day-0": "10:00", "staff-day-0": "0"}
     assert client.post("/office/bench/days", data=nobody).status_code == 303
@@ -65,7 +65,7 @@ def test_a_day_that_has_passed_and_a_change_that_is_only_tried_say_nothing(clien
     assert _area(client.get("/bench/staff?from=9&to=12&by=1").text) is None
 
 
-def test_the_corral_costs_one_statement_whatever_waits(client, app):
+def test_the_holding_area_costs_one_statement_whatever_waits(client, app):
     take(client)
     without = _statements(app, client)
     client.post("/office/settings", data={"holding_area_room": "20"})

@@ -17,7 +17,7 @@ MINUTE = timedelta(minutes=1)
 
 @pytest.fixture
 def batch(session, catalogue):
-    """To be up until 20:00, so not to be begun before some hour of the morning."""
+    """To be up until 20:00, so not to be started before some hour of the morning."""
     batch = take(session, order_request(catalogue, lasts_until=at(20))).batches[0]
     assert at(8) < batch.not_before < batch.inflate_by
     return batch
@@ -92,7 +92,7 @@ def test_a_late_batch_is_not_asked_about(session, hopeless):
     assert _notes(session, hopeless) == []
 
 
-def test_once_begun_nothing_more_is_asked(session, batch):
+def test_once_started_nothing_more_is_asked(session, batch):
     tap(session, batch, "start", now=at(8), sure=True)
     tap(session, batch, "fill", now=at(8, 5), count=5)
     tap(session, batch, "finish", now=at(8, 10))

@@ -1,4 +1,4 @@
-"""Each form as an order's line makes it, against the craft room's functions and against reckoning by hand."""
+"""Each construction as an order's line makes it, against app.craft and against figures worked out by hand."""
 
 import math
 
@@ -46,7 +46,7 @@ def test_a_bouquet_has_its_drawing_its_cut_list_and_its_weights(session):
     assert made.colours == ("red", "white")
 
 
-def test_the_cut_list_and_the_weight_are_those_of_the_craft_room(session):
+def test_the_cut_list_and_the_weight_are_those_of_the_craft(session):
     catalogue, shop = load_catalogue(session), load_shop(session)
     made = sheet(session, design(session, Construction.BOUQUET, NINE))
     balloon_type = catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type
@@ -75,7 +75,7 @@ def test_outdoors_the_wind_asks_for_more(session):
     assert made.required_weight.indoors_g == math.ceil(9 * _eleven() * 1.5)
 
 
-def test_without_a_forecast_it_is_reckoned_with_the_shops_limit(session):
+def test_without_a_forecast_it_is_calculated_with_the_shops_limit(session):
     piece = design(session, Construction.BOUQUET, NINE)
     indoors = sheet(session, piece)
     outdoors = sheet(session, piece, quantity=2, surroundings=Surroundings.SHADE)

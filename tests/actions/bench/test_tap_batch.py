@@ -23,7 +23,7 @@ def _taps(session):
     return session.scalar(select(func.count()).select_from(Tap))
 
 
-def test_start_marks_when_and_as_what_it_was_begun(session, batch):
+def test_start_marks_when_and_as_what_it_was_started(session, batch):
     tap(session, batch, "start", now=at(8))
     assert batch.started_at == at(8)
     assert batch.started_as == {"colours": [["red", 14], ["white", 10]], "fill_size_in": 11.0}

@@ -55,7 +55,7 @@ def test_each_hour_of_the_table_has_its_fullest_minute_and_a_bar_as_high(formats
     assert strip.room.at == pytest.approx(GROUND - ROOM * unit, abs=0.1)
 
 
-def test_the_table_of_a_shared_corral_has_the_hours_of_the_load(formats):
+def test_the_table_of_a_shared_holding_area_has_the_hours_of_the_load(formats):
     picture = _draw(formats, Stay(at(9), at(15), 50))
     assert [hour for hour, _ in picture.holding_area.table] == [row.hour for row in picture.load.table]
 
@@ -68,7 +68,7 @@ def test_the_night_is_drawn_when_something_waits_in_it(formats):
     assert [bar.over for bar in strip.bars] == [False] * 3 + [True] * 4
 
 
-def test_a_closed_day_has_the_corral_alone_when_something_waits(formats):
+def test_a_closed_day_has_the_holding_area_alone_when_something_waits(formats):
     closed = BenchHours([], [], [], at(0), at(0, days=1))
     picture = _draw(formats, Stay(at(0, days=-1), at(9, days=2), 200), day=closed)
     assert picture.load is None
