@@ -128,6 +128,6 @@ def _warnings_of_tight_bend(line: Curve, diameter_in: float, defaults: ArchDefau
     if line.tightest_m >= least:
         return ()
     return (
-        f"The line bends to a radius of {line.tightest_m:.2f} m; fours of {diameter_in:g} in balloons follow"
-        f" {least:.2f} m at best: their inner balloons would be squeezed. Take smaller balloons or a rounder arch.",
+        f"The arch bends too tightly: to a radius of {line.tightest_m:.2f} m. Fours of {diameter_in:g} in balloons"
+        f" need {least:.2f} m. Use smaller balloons or a rounder arch.",
     )

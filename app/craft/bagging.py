@@ -122,6 +122,9 @@ def _fits_no_bag(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
     piece = f"A piece {width_cm:.0f} cm wide and {height_cm:.0f} cm tall"
     known = list(bags)
     if not known:
-        return f"{piece} fits no bag: the shop has none."
+        return f"{piece} needs a bag. Add bags under Office → Supplies."
     widest = max(known, key=lambda bag: bag.flat_cm)
-    return f"{piece} fits no bag: the widest opens to {widest.opens_cm:.0f} cm and is {widest.length_cm:g} cm long."
+    return (
+        f"{piece} is too large for every bag. The widest opens to {widest.opens_cm:.0f} cm and is"
+        f" {widest.length_cm:g} cm long."
+    )

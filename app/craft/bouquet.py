@@ -159,7 +159,7 @@ class Bouquet:
         found = [*self._sinking(), *self._too_heavy()]
         needed = self.needed_weight_g(grip)
         if weight_g is not None and not weight_g >= needed:
-            says = f"A weight of {weight_g:g} g is too light: take at least {needed} g."
+            says = f"The weight of {weight_g:g} g is too light: use at least {needed} g."
             found.append(Caution(BouquetProblem.WEIGHT_TOO_LIGHT, says))
         return tuple(found)
 
@@ -169,14 +169,19 @@ class Bouquet:
         which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * ribbon_g_per_cm <= 0)
         if not which:
             return []
-        says = f"{len(which)} of {len(self.hung)} balloons cannot carry their own ribbon and hang down."
+        says = f"{len(which)} of {len(self.hung)} balloons can't lift their own ribbon. Use lighter ribbon."
         return [Caution(BouquetProblem.BALLOON_SINKS, says, which)]
 
     def _too_heavy(self) -> list[Caution]:
         """Returns a caution when the whole bouquet does not rise."""
         if self.net_lift_g > 0:
             return []
-        return [Caution(BouquetProblem.BOUQUET_SINKS, "The bouquet as a whole does not rise: it needs more lift.")]
+        return [
+            Caution(
+                BouquetProblem.BOUQUET_SINKS,
+                "The bouquet does not rise. Add helium balloons or use lighter ribbon.",
+            )
+        ]
 
 
 def make_bouquet(pieces: Sequence[BouquetBalloon], build: Stacking, defaults: BouquetDefaults) -> Bouquet:

@@ -49,18 +49,18 @@ def _words(bouquet: Bouquet, needed: int) -> str:
     below = len(bouquet.hung) - toppers
     parts = [_balloons_in_words(below, bouquet.build)] if below else []
     if toppers:
-        parts.append("a topper" if toppers == 1 else f"{toppers} toppers")
+        parts.append("1 balloon on top" if toppers == 1 else f"{toppers} balloons on top")
     tall = (bouquet.height_cm + bouquet.defaults.knot_below_cm) / 100
-    return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from the knot to the top, held by {needed} g."
+    return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from knot to top. Weight: at least {needed} g."
 
 
 def _balloons_in_words(balloons: int, build: Stacking) -> str:
     """Returns in words how the balloons below the toppers stand."""
     if balloons == 1:
-        return "one balloon"
+        return "1 balloon"
     if build is Stacking.COLUMN:
-        return f"{balloons} balloons one above another"
+        return f"{balloons} balloons in a vertical string"
     sizes = layer_sizes(balloons)
     if len(sizes) == 1:
-        return f"a layer of {sizes[0]}"
+        return f"1 layer of {sizes[0]}"
     return f"{balloons} balloons in layers of {', '.join(map(str, sizes[:-1]))} and {sizes[-1]}"

@@ -45,14 +45,14 @@ class BuildFigure:
         is not."""
         if self.choices:
             if value not in self.choices:
-                raise ValueError(f"{self.label}: one of {', '.join(self.choices)}, please.")
+                raise ValueError(f"{self.label}: choose one of {', '.join(self.choices)}.")
             return str(value)
         if type(value) not in (int, float) or not self.low <= value <= self.high:
-            raise ValueError(f"{self.label}: a number from {self.low:g} to {self.high:g} {self.unit}, please.")
+            raise ValueError(f"{self.label}: enter a number from {self.low:g} to {self.high:g} {self.unit}.")
         return float(value)
 
 
-PATTERN = BuildFigure("pattern", "Colours run", choices=tuple(Pattern))
+PATTERN = BuildFigure("pattern", "Colour pattern", choices=tuple(Pattern))
 SPAN = BuildFigure("span_m", "Span", "m", 0.5, 30)
 HEIGHT = BuildFigure("height_m", "Height", "m", 0.3, 15)
 FIGURES: Mapping[Construction, tuple[BuildFigure, ...]] = {
@@ -62,7 +62,7 @@ FIGURES: Mapping[Construction, tuple[BuildFigure, ...]] = {
         BuildFigure("length_m", "Length", "m", 0.3, 50),
         BuildFigure("fullness", "Fullness", choices=tuple(Fullness)),
     ),
-    Construction.STRUNG: (SPAN, HEIGHT, BuildFigure("spacing_m", "Between balloons", "m", 0.1, 3)),
+    Construction.STRUNG: (SPAN, HEIGHT, BuildFigure("spacing_m", "Spacing of the balloons", "m", 0.1, 3)),
 }
 """The figures that each construction needs; one that is not listed needs none."""
 

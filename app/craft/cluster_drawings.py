@@ -52,7 +52,7 @@ def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
     numbers = tones(len(base.diameters_in), colours)
     sizes = " and ".join(f"four of {size:g} in" for size in base.diameters_in)
     return Drawing(
-        text=f"Base of {base.balloons} balloons round a weight, {sizes}: {base.height_m:.2f} m high,"
+        text=f"Base of {base.balloons} balloons around a weight, {sizes}, {base.height_m:.2f} m high,"
         f" {base.width_m:.2f} m wide.",
         balls=tuple(_visible_balls(base.fours, base.diameters_in, numbers)),
         paths=(_ground(base.width_m * 50),),
@@ -74,9 +74,9 @@ def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -
     counts = _colours_in_words(tone_counts(arch.fours, colours, pattern), pattern)
     return Drawing(
         text=f"Arch of {_fours(arch.fours)}, {arch.balloons} balloons of {arch.diameter_in:g} in, on a"
-        f" line of {arch.line.length_m:.2f} m; outside {arch.outer_width_m:.2f} m wide and"
-        f" {arch.outer_height_m:.2f} m high, inside"
-        f" {arch.opening_width_m:.2f} m and {arch.opening_height_m:.2f} m{counts}.",
+        f" line of {arch.line.length_m:.2f} m{counts}. Outside: {arch.outer_width_m:.2f} m wide and"
+        f" {arch.outer_height_m:.2f} m high. Opening: {arch.opening_width_m:.2f} m wide and"
+        f" {arch.opening_height_m:.2f} m high.",
         balls=tuple(ball for _, ball in sorted(balls, key=lambda pair: pair[0])),
         paths=(
             Path(_line(spots(arch.line, _even_distances(arch.line.length_m))), Stroke.POLE),
@@ -96,7 +96,7 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
     counts = largest_remainders(total, tuple(count for _, count in garland.counts))
     sizes = sorted(zip((size for size, _ in garland.counts), counts, strict=True), reverse=True)
     listed = ", ".join(f"{count} of {size:g} in" for size, count in garland.counts)
-    stretch = f"; drawn: {drawn_m:g} m of it" if drawn_m < garland.length_m else ""
+    stretch = f". The drawing shows {drawn_m:g} m" if drawn_m < garland.length_m else ""
     return Drawing(
         text=f"Garland of {garland.length_m:g} m, {garland.balloons} balloons: {listed}{stretch}.",
         balls=tuple(
@@ -117,7 +117,7 @@ def draw_strung(piece: StrungArch) -> Drawing:
     rope = _line(spots(piece.line, _even_distances(piece.line.length_m)), piece.rises)
     return Drawing(
         text=f"Strung arch of {piece.balloons} helium balloons, {piece.spacing_m:.2f} m apart on a line of"
-        f" {piece.line.length_m:.2f} m; span {piece.line.span_m:.2f} m, {_height_in_words(piece)}.",
+        f" {piece.line.length_m:.2f} m. Span {piece.line.span_m:.2f} m, {_height_in_words(piece)}.",
         balls=tuple(Ball(x, y + radius, radius) for x, y in knots),
         paths=(Path(rope, Stroke.LINE), *ends, _ground(half + radius)),
     )
@@ -127,7 +127,7 @@ def _height_in_words(piece: StrungArch) -> str:
     """Returns the height of a strung arch and its end weights in words, or that it does not rise."""
     if piece.end_weight_g is None:
         return "it does not rise"
-    return f"height {piece.line.height_m:.2f} m, at each end a weight of at least {piece.end_weight_g:.0f} g"
+    return f"height {piece.line.height_m:.2f} m. Weight at each end: at least {piece.end_weight_g:.0f} g"
 
 
 def _visible_balls(
@@ -197,5 +197,5 @@ def _colours_in_words(counts: tuple[int, ...], pattern: Pattern) -> str:
     """Returns how many balloons each colour has, in words; empty for one colour."""
     if len(counts) == 1:
         return ""
-    how = "in a spiral" if pattern is Pattern.SPIRAL else "by layers"
+    how = "in a spiral" if pattern is Pattern.SPIRAL else "in layers"
     return f", {len(counts)} colours {how}: {', '.join(map(str, counts[:-1]))} and {counts[-1]}"

@@ -24,12 +24,12 @@ def read_colours(text: str, quantity: int, *, figures: bool = False) -> dict[str
     if not parts:
         return {ANY: quantity}
     if len(parts) > MOST_COLOURS:
-        raise ColoursUnclear(f"At most {MOST_COLOURS} colours on one line: put the rest on another.")
+        raise ColoursUnclear(f"A line takes at most {MOST_COLOURS} colours. Put the others on another line.")
     counted = [_COUNTED.match(part) for part in parts]
     if all(counted):
         return _as_counted([(int(m[1]), _name(m[2], figures)) for m in counted if m], quantity)
     if any(counted):
-        raise ColoursUnclear("Give a number for each colour, as in “12 red, 12 white”, or for none.")
+        raise ColoursUnclear("Enter a number for every colour, for example “12 red, 12 white”, or for none.")
     return _evenly([_name(part, figures) for part in parts], quantity)
 
 
@@ -68,9 +68,9 @@ def _name(text: str, figures: bool) -> str:
     without figures."""
     name = " ".join(text.split())
     if len(name) > LONGEST_NAME:
-        raise ColoursUnclear(f"A colour has at most {LONGEST_NAME} letters; notes go further down.")
+        raise ColoursUnclear(f"A colour has at most {LONGEST_NAME} letters. Use Notes for anything else.")
     if not figures and re.search(r"\d", name):
-        raise ColoursUnclear("Write a number only before its colour, as in “12 red, 12 white”.")
+        raise ColoursUnclear("Enter each number before its colour, for example “12 red, 12 white”.")
     return name
 
 
@@ -81,9 +81,9 @@ def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
         shares[name] = shares.get(name, 0) + count
     total = sum(shares.values())
     if 0 in shares.values():
-        raise ColoursUnclear("Leave out a colour of which there are none.")
+        raise ColoursUnclear("Remove the colour with 0 balloons.")
     if total != quantity:
-        raise ColoursUnclear(f"The colours add up to {total}, the line says {quantity}.")
+        raise ColoursUnclear(f"The colours add up to {total}, but the number of balloons is {quantity}.")
     return shares
 
 
@@ -91,6 +91,8 @@ def _evenly(names: list[str], quantity: int) -> dict[str, int]:
     """Returns the quantity shared out evenly over the colours; the first ones get what is left over."""
     names = list(dict.fromkeys(names))
     if len(names) > quantity:
-        raise ColoursUnclear(f"{len(names)} colours are more than {quantity} balloons.")
+        raise ColoursUnclear(
+            f"{len(names)} colours are too many for {quantity} balloons. Remove a colour or add balloons."
+        )
     each, over = divmod(quantity, len(names))
     return {name: each + (place < over) for place, name in enumerate(names)}

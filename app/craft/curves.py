@@ -172,7 +172,7 @@ def _check_proportions(span_m: float, height_m: float) -> None:
     """Raises ValueError for a span, a height or a ratio of both outside the ranges of `curve`."""
     check_within("a span", span_m, 0.3, 50.0, "m")
     check_within("a height", height_m, 0.1, 20.0, "m")
-    check_within("a height in spans", round(height_m / span_m, 9), 0.05, 10.0)
+    check_within("a height divided by the span", round(height_m / span_m, 9), 0.05, 10.0)
 
 
 def bisected(rising: Callable[[float], float], wanted: float) -> float:

@@ -38,9 +38,9 @@ class PressureReading:
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.bar <= HIGHEST_BAR:
-            raise ValueError(f"A gauge of a cylinder says 0 to {HIGHEST_BAR:g} bar, not {self.bar:g}.")
+            raise ValueError(f"A cylinder reading is 0 to {HIGHEST_BAR:g} bar, not {self.bar:g}.")
         if not COLDEST_C <= self.celsius <= HOTTEST_C:
-            raise ValueError(f"A cylinder stands at {COLDEST_C:g} to {HOTTEST_C:g} °C, not at {self.celsius:g}.")
+            raise ValueError(f"A cylinder has {COLDEST_C:g} to {HOTTEST_C:g} °C, not {self.celsius:g} °C.")
 
     def at(self, celsius: float) -> "PressureReading":
         """Returns what the gauge shows when the same gas has this temperature in °C.

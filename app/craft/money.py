@@ -28,7 +28,7 @@ def to_decimal(number: float) -> Decimal:
     Raises ValueError when it is not finite.
     """
     if not math.isfinite(number):
-        raise ValueError(f"{number} is no number to reckon with")
+        raise ValueError(f"{number} is not a number to calculate with")
     return Decimal(repr(float(number)))
 
 

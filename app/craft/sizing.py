@@ -66,7 +66,9 @@ def fill_size(
     if balloon_type.stretches:
         return _helium_latex(balloon_type, swell)
     share = 1.0 / swell
-    why = (f"to {share:.0%} of full: it swells by {swell - 1:.1%} in the heat or height ahead",)
+    why = (
+        f"to {_percent(share)} of full, because the gas expands by {_percent(swell - 1)} in later heat or altitude",
+    )
     return FillSize(
         balloon_type.nominal_in,
         filled_litres(balloon_type, balloon_type.nominal_in, share),
@@ -84,11 +86,20 @@ def filled_litres(balloon_type: BalloonType, diameter_in: float, share: float) -
     return sphere_litres(diameter_in) if balloon_type.stretches else balloon_type.full_litres * share
 
 
+def _expands(swell: float) -> str:
+    return f"the gas expands by {_percent(swell - 1)} in later heat or altitude"
+
+
+def _percent(share: float) -> str:
+    """Returns a share as “85%”, and one below a percent as “less than 1%”."""
+    return f"{share:.0%}" if share >= 0.01 else "less than 1%"
+
+
 def _air_latex(balloon_type: BalloonType, share: float) -> FillSize:
     """Returns the fill size of air-filled latex at this share of its rated diameter, rounded down to the sizer's
     step."""
     diameter = _down(balloon_type.full_in * share, AIR_STEP_IN)
-    why = (f"with air to {diameter / balloon_type.full_in:.0%} of its rated {balloon_type.full_in:g} in",)
+    why = (f"with air to {_percent(diameter / balloon_type.full_in)} of the rated {balloon_type.full_in:g} in",)
     return _latex(balloon_type, diameter, why)
 
 
@@ -97,7 +108,7 @@ def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
     if swell <= 1.0:
         return _latex(balloon_type, balloon_type.full_in, ())
     diameter = _down(balloon_type.full_in / math.cbrt(swell), HELIUM_STEP_IN)
-    why = f"below its rated {balloon_type.full_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
+    why = f"below the rated {balloon_type.full_in:g} in, because {_expands(swell)}"
     return _latex(balloon_type, diameter, (why,))
 
 

@@ -107,7 +107,7 @@ def strung_arch(
     5°); gusts come on top. Source: the catenary; balance of forces.
     """
     if filling.gas is Gas.AIR or filling.balloon_type.air_only:
-        raise ValueError("a strung arch is lifted by helium: none of its balloons may hold air")
+        raise ValueError("a strung arch needs helium in all of its balloons")
     line, strung, outdoors = chain(span_m, height_m), strung or StrungDefaults(), outdoors or Outdoors()
     balloons = max(math.ceil(line.length_m / strung.spacing_m - 1e-9), 1)
     lift, push = _forces_on_one(filling, wind_m_s, there, strung, float_defaults or FloatDefaults())
@@ -165,12 +165,12 @@ def _warnings(piece: StrungArch, wind_m_s: float, outdoors: Outdoors) -> Iterato
     """Yields sentences about what is wrong with a strung arch."""
     if not piece.rises:
         yield (
-            f"It does not rise: {-piece.lift_g_m:.1f} g a metre are too much for its balloons."
-            " Take larger balloons, a lighter line, or more of them."
+            f"The arch does not rise: it is {-piece.lift_g_m:.1f} g per metre too heavy."
+            " Use more or larger balloons, or a lighter line."
         )
     elif wind_m_s > 0.0 and piece.crown_m < 0.9 * piece.line.height_m:
-        yield f"In a wind of {wind_m_s:g} m/s across it, it leans over, to a height of {piece.crown_m:.2f} m."
+        yield f"In {wind_m_s:g} m/s wind the arch leans over to a height of {piece.crown_m:.2f} m."
     if wind_m_s > outdoors.wind_limit_m_s:
-        yield f"A wind of {wind_m_s:g} m/s is above the shop's limit of {outdoors.wind_limit_m_s:g} m/s."
+        yield f"{wind_m_s:g} m/s wind is above the shop's limit of {outdoors.wind_limit_m_s:g} m/s."
     if piece.spacing_m < piece.diameter_in * METRES_PER_INCH:
-        yield "Its balloons are wider than their spacing: they push each other aside, and it stands less evenly."
+        yield "The balloons are wider than their spacing and push each other aside. Use a wider spacing."

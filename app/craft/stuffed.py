@@ -89,8 +89,8 @@ def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:
         return ""
     largest = largest_item_in(stuffing.balloon_type.nominal_in, defaults)
     return (
-        f"Pressed together, the {stuffing.item} is {stuffing.item_in:g} in across: "
-        f"at most {largest:.3g} in go into a balloon of {stuffing.balloon_type.nominal_in:g} in."
+        f"The {stuffing.item} is too large: {stuffing.item_in:.3g} in wide when pressed together. "
+        f"A {stuffing.balloon_type.nominal_in:g} in balloon takes at most {largest:.3g} in."
     )
 
 
@@ -100,7 +100,7 @@ def _gas(stuffing: Stuffing) -> str:
     with_air_only = material.traits.stuffed_with_air_only
     heavy = stuffing.balloon_type.air_only or (with_air_only and bool(stuffing.item))
     if stuffing.gas is Gas.HELIUM and heavy:
-        return f"A stuffed {material} balloon takes air only." if with_air_only else "This one takes air only."
+        return f"A stuffed {material} balloon takes only air." if with_air_only else "This balloon takes only air."
     return ""
 
 
@@ -109,8 +109,8 @@ def _inner(stuffing: Stuffing) -> str:
     if stuffing.filler is not Filler.BALLOONS or stuffing.gas is stuffing.inner_gas:
         return ""
     if stuffing.gas is Gas.HELIUM:
-        return "No air balloons inside a helium balloon: helium seeps into them and they burst."
-    return "No helium balloons inside one of air: their helium seeps out. Use the same gas inside and outside."
+        return "Put no air balloons inside a helium balloon: helium seeps into them and they burst."
+    return "Put no helium balloons inside an air balloon: their helium seeps out. Use the same gas for both."
 
 
 def steps(stuffing: Stuffing) -> tuple[str, ...]:
@@ -120,19 +120,19 @@ def steps(stuffing: Stuffing) -> tuple[str, ...]:
     """
     return (
         "Expand the balloon in the machine until its opening is wide.",
-        *((f"Put the {stuffing.item} in.",) if stuffing.item else ()),
+        *((f"Put in the {stuffing.item}.",) if stuffing.item else ()),
         *_filler_steps(stuffing),
         "Close the opening and take the balloon off the machine.",
-        f"Fill it with {stuffing.gas.value} to its size.",
-        "Tie it, cut the neck short and dress it with ribbon.",
-        "Look it over: round, no soft spot, what is inside lies free.",
+        f"Fill the balloon with {stuffing.gas.value} to its size.",
+        "Tie it, cut the neck short and add ribbon.",
+        "Check it: it is round, has no soft spot, and everything inside moves freely.",
     )
 
 
 def _filler_steps(stuffing: Stuffing) -> tuple[str, ...]:
     if stuffing.filler is Filler.BALLOONS:
-        return (f"Put the small balloons in, filled with {stuffing.inner_gas.value} and tied.",)
-    return ("Put the confetti in.",) if stuffing.filler is Filler.CONFETTI else ()
+        return (f"Fill the small balloons with {stuffing.inner_gas.value}, tie them and put them in.",)
+    return ("Put in the confetti.",) if stuffing.filler is Filler.CONFETTI else ()
 
 
 def draw_stuffed(stuffing: Stuffing) -> Drawing:
@@ -151,9 +151,7 @@ def draw_stuffed(stuffing: Stuffing) -> Drawing:
     inside = [stuffing.item] if stuffing.item else []
     inside += [] if stuffing.filler is Filler.NOTHING else [stuffing.filler.value]
     words = " and ".join(inside) or "nothing"
-    return Drawing(
-        f"A balloon of {stuffing.balloon_type.nominal_in:g} in with {words} inside.", tuple(balls), (tip,)
-    )
+    return Drawing(f"A {stuffing.balloon_type.nominal_in:g} in balloon with {words} inside.", tuple(balls), (tip,))
 
 
 def _filler_balls(filler: Filler, radius: float, neck: float) -> list[Ball]:

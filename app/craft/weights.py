@@ -105,7 +105,7 @@ def water_weight_for(grams: float, nominal_in: float, defaults: WaterDefaults) -
     if exact > most.diameter_in * (1 + 1e-9):
         raise TooMuchWater(
             f"{grams:g} g of water are too much for a balloon of {nominal_in:g} in: it takes at most "
-            f"{math.floor(most.grams)} g. Take a larger one, or several."
+            f"{math.floor(most.grams)} g. Use a larger balloon or several."
         )
     stepped = round(math.ceil(round(exact / defaults.step_in, 6)) * defaults.step_in, 4)
     diameter = min(stepped, most.diameter_in)

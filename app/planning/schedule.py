@@ -248,7 +248,7 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
         if one.key == other.key:
             raise ValueError(f"{one.key}: two batches have this key")
     if any(number < 0 for number in (*points.values(), *(shift.hands for shift in shifts))):
-        raise ValueError("hands and points cannot be below 0")
+        raise ValueError("staff and points cannot be below 0")
 
 
 def _workload(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, IntArray]:
@@ -259,7 +259,7 @@ def _workload(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload,
     ends = [seconds_down(batch.ready_by) for batch in batches]
     work = [-int(-batch.work_seconds // 1) for batch in batches]
     if sum(work) > MOST_SECONDS:
-        raise ValueError("that is more work than can be counted: over 68 years of one hand")
+        raise ValueError("that is more work than can be counted: over 68 years for one person")
     return Workload(_whole(gas), _whole(work), _whole(ends)), _whole(begins)
 
 

@@ -44,9 +44,9 @@ class ExclusionReason(StrEnum):
 
     CLOSED = "the shop closed in between"
     GAS = "faster than the gas flows"
-    SMALL = "few balloons: preparation is most of it"
-    FAST = "far too fast: begun before its first tap"
-    SLOW = "far too slow: its last tap came late, or other work in between"
+    SMALL = "too few balloons: most of the time is preparation"
+    FAST = "far too fast: started before the first tap"
+    SLOW = "far too slow: the last tap came late, or there was other work in between"
 
 
 FORGOTTEN = frozenset(ExclusionReason) - {ExclusionReason.SMALL}

@@ -18,7 +18,7 @@ from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import chance_sentence, foil_fill_level, percent, window_sentence
+from app.web.wording.orders import chance_sentence, foil_fill_level, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons
@@ -42,12 +42,12 @@ class BatchState(StrEnum):
 
 STATE_WORDS = {
     BatchState.EARLY: "Too early",
-    BatchState.OPEN: "May be filled",
+    BatchState.OPEN: "Can start",
     BatchState.DUE: "Due",
     BatchState.LATE: "Late",
-    BatchState.STARTED: "On the bench",
+    BatchState.STARTED: "Filling",
     BatchState.FILLED: "Filled",
-    BatchState.CANCELLED: "Stop: cancelled",
+    BatchState.CANCELLED: "Cancelled: stop",
 }
 
 
@@ -55,7 +55,8 @@ STATE_WORDS = {
 class BoardBatch:
     """A batch as the pages show it.
 
-    verdict: with its real start once it has one. one_person_note: when one person must start the first of several
+    verdict: with its real start once it has one. chance_now: how sure it is to float to the end if it is started
+    now, as text; empty unless that is too early. one_person_note: when one person must start the first of several
     batches, while there is no plan yet. planned_times, finishing_start, delay_note: what the plan of the whole
     bench says. time_reasons: why it is filled when it is, in sentences.
     """
@@ -64,6 +65,7 @@ class BoardBatch:
     state: BatchState
     state_word: str
     note: str
+    chance_now: str
     changes_since_start: tuple[str, ...]
     colours: str
     size: str
@@ -95,8 +97,9 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     return BoardBatch(
         row=row,
         state=state,
-        state_word=STATE_WORDS[state],
+        state_word=_state_word(row, state, formats, now),
         note=_note(row, window, state, formats, now),
+        chance_now=formats.percent(chance_if_started(row.float_plan, now)) if state is BatchState.EARLY else "",
         changes_since_start=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
         size=formats.size(row.fill_size_in) if row.material.traits.stretches else foil_fill_level(row.fill_share),
@@ -194,11 +197,10 @@ def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
     """Returns when a batch was started and filled; empty until it is started."""
     if row.started_at is None:
         return ""
-    filled = f", filled {formats.short_moment(row.filled_at, day)}" if row.filled_at else ""
-    return (
-        f"Begun {formats.short_moment(row.started_at, day)}{filled}, ready by"
-        f" {formats.short_moment(row.ready_by, day)}."
-    )
+    started, ready = formats.short_moment(row.started_at, day), formats.short_moment(row.ready_by, day)
+    if row.filled_at:
+        return f"Started at {started}, filled at {formats.short_moment(row.filled_at, day)}, ready by {ready}."
+    return f"Started at {started}, ready by {ready}."
 
 
 def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
@@ -206,43 +208,42 @@ def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
     latest start."""
     if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:
         return ""
-    return f"one hand for the whole order: begin by {formats.short_moment(row.first_fill_by, day)}"
+    return f"One person fills the whole order: start by {formats.short_moment(row.first_fill_by, day)}."
+
+
+def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetime) -> str:
+    """Returns the state of a batch in words; a late batch says how late it is."""
+    if state is BatchState.LATE:
+        return f"{formats.duration(now - min(row.inflate_by, row.own_inflate_by))} late"
+    return STATE_WORDS[state]
 
 
 def _note(row: BoardRow, window: BenchWindow, state: BatchState, formats: Formats, now: datetime) -> str:
-    """Returns the one thing to know about a batch beside its state."""
+    """Returns the one thing to know about a batch besides its state."""
     if state is BatchState.EARLY:
         return _wait_note(row, window, formats, now)
-    if state is BatchState.LATE:
-        due = min(row.inflate_by, row.own_inflate_by)
-        return f"should have been begun {formats.duration(now - due)} ago"
-    if state in (BatchState.DUE, BatchState.OPEN):
-        return f"begin within {formats.duration(row.inflate_by - now)}"
     if state is BatchState.STARTED:
         return f"{row.filled} of {row.quantity} filled"
     return f"at {formats.clock(row.filled_at)}" if row.filled_at else ""
 
 
 def _wait_note(row: BoardRow, window: BenchWindow, formats: Formats, now: datetime) -> str:
-    """Returns until when to wait, and the chance when a batch is started now."""
-    chance = percent(chance_if_started(row.float_plan, now))
+    """Returns until when to wait with a batch that is started too early now."""
     day = formats.local(now).date()
     if window.is_empty or window.earliest is None:
-        return (
-            f"as late as you can, by {formats.short_moment(row.inflate_by, day)}; begun now: {chance} to be"
-            " up at the end"
-        )
-    return f"wait until {formats.short_moment(window.earliest, day)}; begun now: {chance} to be up at the end"
+        return f"start at {formats.short_moment(row.inflate_by, day)}, no earlier"
+    return f"wait until {formats.short_moment(window.earliest, day)}"
 
 
 def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:
-    """Returns what changed in the order after the batch was started: “+6 red since you started”."""
+    """Returns what changed in the order after the batch was started: “Changed after the start: +6 red”."""
     if not row.started_as:
         return ()
     was, now = dict(row.started_as["colours"]), dict(row.colours)
     steps = {name: now.get(name, 0) - was.get(name, 0) for name in [*was, *now]}
-    changed = [f"{step:+d} {name} since you started".replace("-", "−") for name, step in steps.items() if step]
+    counts = ", ".join(f"{step:+d} {name}".replace("-", "−") for name, step in steps.items() if step)
+    changed = [f"Changed after the start: {counts}."] if counts else []
     size = row.started_as["fill_size_in"]
     if size != row.fill_size_in:
-        changed.append(f"fill to {formats.size(row.fill_size_in)} now, not {formats.size(size)}")
+        changed.append(f"Fill to {formats.size(row.fill_size_in)}, no longer to {formats.size(size)}.")
     return tuple(changed)

@@ -1,7 +1,5 @@
 """The holding area below the load of a day: drawn on the same hours, and in the same table."""
 
-import re
-
 import pytest
 from playwright.sync_api import expect
 
@@ -26,10 +24,10 @@ def test_too_full_is_drawn_said_and_in_the_table(small_holding_area, tablet):
     small_holding_area.put_order()
     page, day = tablet(width=390, height=844), Evening.of_today().ready
     page.goto(f"/bench/staff?day={day:%Y-%m-%d}")
-    picture = page.get_by_label("The holding area against its room")
+    picture = page.locator("figure:has(.holding-area-room)")
     expect(picture.locator(".holding-area-over").first).to_be_visible()
     expect(picture.locator(".holding-area-mark").first).to_have_text("!")
-    expect(page.get_by_text("up to 5 of 3 11-inch balloons.").last).to_be_visible()
-    page.get_by_text(re.compile("as a table$")).last.click()
+    expect(page.locator("[data-holding-area=over]")).to_contain_text("5 of 3")
+    page.locator("details:has(table) summary").last.click()
     expect(page.get_by_role("cell", name="5, too full").first).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= 390

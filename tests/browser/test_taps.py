@@ -1,4 +1,4 @@
-"""Taps at the bench with hasty hands and Wi-Fi that drops: each counts once, and none is lost unseen."""
+"""Taps at the bench by somebody in a hurry and Wi-Fi that drops: each counts once, and none is lost unseen."""
 
 import pytest
 from playwright.sync_api import expect
@@ -24,7 +24,7 @@ def _slow_down(page, milliseconds):
 
 
 def _counts(page, words):
-    """It says so now, and still does when the server is asked anew."""
+    """It says so now, and still does when the server is asked again."""
     expect(progress(page)).to_contain_text(words)
     page.reload()
     expect(progress(page)).to_contain_text(words)

@@ -44,7 +44,7 @@ def _fill_with_a_burst(page, number):
     expect(row).to_contain_text("3 red, 2 white")
     row.locator(".batch-link").click()
     tap(page.locator("#tap-start"))
-    expect(page.locator("#ticket .ticket-head")).to_contain_text("On the bench")
+    expect(page.locator("#ticket")).to_have_attribute("data-state", "started")
     tap(burst(page, "white"))
     expect(progress(page)).to_contain_text("1 burst")
     expect(progress(page)).to_contain_text("1 white to replace")

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture
 def number(served):
-    """To be up in fourteen hours: not to be begun for about four."""
+    """To be up in fourteen hours: not to be started for about four."""
     now = datetime.now(UTC).replace(second=0, microsecond=0)
     hours = {"ready_by": 6, "event_start": 7, "lasts_until": 14}
     return served.put_order(**{name: now + timedelta(hours=ahead) for name, ahead in hours.items()})
@@ -24,10 +24,10 @@ def test_the_ticket_asks_before_it_begins_too_early(tablet, watch, number, scrip
     page = tablet(java_script_enabled=script)
     open_ticket(page, number)
     tap(page.locator("#tap-start"))
-    expect(page.get_by_role("alert")).to_contain_text("Start all the same?")
-    expect(page.locator("#ticket .ticket-head")).to_contain_text("Too early")
-    tap(page.get_by_role("button", name="Yes, start"))
-    expect(page.locator("#ticket .ticket-head")).to_contain_text("On the bench")
+    expect(page.locator("[data-question=too-early]")).to_be_visible()
+    expect(page.locator("#ticket")).to_have_attribute("data-state", "early")
+    tap(page.locator("#tap-sure"))
+    expect(page.locator("#ticket")).to_have_attribute("data-state", "started")
     expect(progress(page)).to_contain_text("0 of 5 filled")
 
 
@@ -35,7 +35,7 @@ def test_no_leads_back_to_the_ticket_as_it_was(page, watch, number):
     watch.expected = ("422",)
     open_ticket(page, number)
     tap(page.locator("#tap-start"))
-    page.get_by_role("link", name="No, wait").click()
+    page.locator("#tap-wait").click()
     expect(page.locator("#tap-start")).to_be_visible()
     expect(page.get_by_role("alert")).to_have_count(0)
 
@@ -44,5 +44,5 @@ def test_a_double_click_on_start_only_asks(page, watch, number):
     watch.expected = ("422",)
     open_ticket(page, number)
     page.locator("#tap-start").dblclick()
-    expect(page.get_by_role("alert")).to_contain_text("Start all the same?")
-    expect(page.locator("#ticket .ticket-head")).to_contain_text("Too early")
+    expect(page.locator("[data-question=too-early]")).to_be_visible()
+    expect(page.locator("#ticket")).to_have_attribute("data-state", "early")

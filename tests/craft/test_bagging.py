@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.bagging import Bag, BagDefaults, FitsNoBag, bag_up, pieces_side_by_side, pieces_that_fit
+from tests.numbers_in import numbers_in
 
 DEFAULTS = BagDefaults()
 # Least width of a circle round n circles of width 1; published: Kravitz, Math. Magazine 40, 65 (1967), from memory
@@ -76,14 +77,15 @@ def test_every_piece_has_its_bag_and_no_bag_is_too_many(pieces, width, height):
 
 
 def test_what_fits_no_bag_says_so():
-    with pytest.raises(
-        FitsNoBag, match=r"^A piece 130 cm wide and 90 cm tall fits no bag: .* 102 cm .* 220 cm long\.$"
-    ):
+    with pytest.raises(FitsNoBag) as wide:
         bag_up(1, 130, 90, DEFAULTS)
-    with pytest.raises(FitsNoBag, match="201 cm tall fits no bag"):
+    assert numbers_in(str(wide.value)) == [130, 90, 102, 220]
+    with pytest.raises(FitsNoBag) as tall:
         bag_up(1, 30, 201, DEFAULTS)
-    with pytest.raises(FitsNoBag, match="the shop has none"):
+    assert numbers_in(str(tall.value))[:2] == [30, 201]
+    with pytest.raises(FitsNoBag) as none:
         bag_up(1, 30, 30, BagDefaults(bags=()))
+    assert numbers_in(str(none.value)) == [30, 30]
 
 
 @pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])

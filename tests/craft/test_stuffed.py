@@ -16,6 +16,7 @@ from app.craft.stuffed import (
     steps,
 )
 from app.physics.balloon import Gas
+from tests.numbers_in import numbers_in
 from tests.physics.kinds import SPHERE_22, STUFFING_18, latex
 
 DEFAULTS = StuffingDefaults()
@@ -40,7 +41,7 @@ def test_a_larger_balloon_takes_a_larger_item():
 
 def test_an_item_too_large_is_refused_with_its_measure():
     (says,) = reasons_not_to_make(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), DEFAULTS)
-    assert says == "Pressed together, the bear is 7 in across: at most 5 in go into a balloon of 18 in."
+    assert numbers_in(says) == [7, 18, 5]
 
 
 @pytest.mark.parametrize(
@@ -74,12 +75,13 @@ def test_without_balloons_inside_their_gas_is_not_asked(filler):
     ],
 )
 def test_stuffed_latex_takes_air_only(stuffing):
-    assert reasons_not_to_make(stuffing, DEFAULTS) == ("A stuffed latex balloon takes air only.",)
+    (reason,) = reasons_not_to_make(stuffing, DEFAULTS)
+    assert "latex" in reason
 
 
 def test_the_steps_come_in_order():
     texts = steps(BEAR)
-    marks = ["Expand", "the bear in", "small balloons in", "off the machine", "Fill it with air", "Tie it"]
+    marks = ["Expand", "bear", "small balloons", "off the machine", "Fill the balloon with air", "Tie"]
     places = [next(n for n, text in enumerate(texts) if mark in text) for mark in marks]
     assert places == sorted(set(places))
     assert all(re.fullmatch(r"[A-Z].*\.", text) for text in texts)
@@ -87,7 +89,7 @@ def test_the_steps_come_in_order():
 
 def test_steps_leave_out_what_does_not_go_in():
     texts = " ".join(steps(Stuffing(STUFFING_18, Gas.AIR, filler=Filler.CONFETTI)))
-    assert "confetti in" in texts
+    assert "confetti" in texts
     assert "small balloons" not in texts
     assert len(steps(Stuffing(STUFFING_18, Gas.AIR))) == len(steps(BEAR)) - 2
 
@@ -106,8 +108,9 @@ def test_the_item_is_drawn_as_large_as_it_is():
     drawing = draw_stuffed(BEAR)
     assert drawing.balls[-1].radius == pytest.approx(4.5 * 2.54 / 2)
     assert drawing.bounds[1] == 0.0
-    assert drawing.text == "A balloon of 18 in with bear and small balloons inside."
-    assert draw_stuffed(Stuffing(STUFFING_18, Gas.AIR)).text == "A balloon of 18 in with nothing inside."
+    assert numbers_in(drawing.text) == [18]
+    assert "bear and small balloons" in drawing.text
+    assert "nothing" in draw_stuffed(Stuffing(STUFFING_18, Gas.AIR)).text
 
 
 @pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])

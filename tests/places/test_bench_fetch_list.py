@@ -1,4 +1,4 @@
-"""The pull list: what is laid out for a day, from which lots, and for whom."""
+"""The items to fetch on a day, from which lots, and for whom."""
 
 import re
 
@@ -21,37 +21,63 @@ def receive(client, key, count, colour="red", day="2026-11-20", article="balloon
     assert client.post(f"/office/stock/{article}", data=lot).status_code == 303
 
 
-def fetched(client, day=""):
+LOT = re.compile(r'data-lot="([^"]*)"\s+data-lot-count="([^"]*)"\s+data-lot-colour="([^"]*)"\s*(data-lot-comes)?')
+ORDER = re.compile(r'data-order-count="([^"]*)"\s*(data-started)?\s*href="/counter/orders/(\d+)"')
+
+
+def page_of(client, day=""):
     page = client.get(f"/bench/fetch-list{day}")
     assert page.status_code == 200
-    return words(page.text)
+    return page.text
+
+
+def fetched(client, day=""):
+    """The rows of the list by colour, or by name without one: what each says in its data, its lots, its orders."""
+    rows = {}
+    for attributes, inside in re.findall(
+        r'<tr\s+class="(?:fetch-short)?"([^>]*)>(.*?)</tr>', page_of(client, day), re.DOTALL
+    ):
+        row = dict(re.findall(r'data-([a-z-]+)="([^"]*)"', attributes))
+        row["lots"] = [(on, count) for on, count, *_ in LOT.findall(inside)]
+        row["lot-colours"] = [colour for _, _, colour, _ in LOT.findall(inside)]
+        row["coming"] = [on for on, *_, comes in LOT.findall(inside) if comes]
+        row["orders"] = [(int(number), count) for count, _, number in ORDER.findall(inside)]
+        row["started"] = [int(number) for _, started, number in ORDER.findall(inside) if started]
+        row["said"] = words(inside)
+        rows[row["colour"] or row["article"]] = row
+    return rows
+
+
+def is_empty(client, day=""):
+    return 'data-list="empty"' in page_of(client, day)
 
 
 def test_it_works(client):
     receive(client, "new", "30", day="2026-11-20")
     receive(client, "old", "10", day="2026-08-03")
     number = take(client, lines__0__colours="red")
-    said = fetched(client)
-    assert (
-        f"11 in latex red 24 10 from the lot of 3 Aug 2026; 14 from the lot of 20 Nov 2026 40 there {number}"
-        in said
-    )
-    assert "short" not in said
+    row = fetched(client)["red"]
+    assert (row["article"], row["fetch"], row["in-stock"]) == ("11 in latex", "24", "40")
+    assert row["lots"] == [("2026-08-03", "10"), ("2026-11-20", "14")]
+    assert row["orders"] == [(number, "24")]
+    assert (row["short"], row["spares-short"]) == ("", "")
+    assert "data-short-rows" not in page_of(client)
 
 
 def test_a_shop_that_counts_nothing_gets_the_list_without_lots(client):
     number = take(client, lines__0__colours="12 red, 12 white")
-    said = fetched(client)
-    assert f"11 in latex red 12 not counted {number}" in said
-    assert f"11 in latex white 12 not counted {number}" in said
+    for colour in ("red", "white"):
+        row = fetched(client)[colour]
+        assert (row["fetch"], row["counted"], row["lots"]) == ("12", "no", [])
+        assert row["orders"] == [(number, "12")]
 
 
-def test_spares_are_laid_out_too_shared_out_over_the_colours(client):
+def test_spares_are_fetched_too_shared_out_over_the_colours(client):
     client.post("/office/settings", data={"spares_percent": "10"})
     take(client, lines__0__colours="8 red, 16 white")
-    said = fetched(client)
-    assert "red 8 + 1 spare " in said
-    assert "white 16 + 2 spares " in said
+    rows = fetched(client)
+    assert (rows["red"]["fetch"], rows["red"]["spares"]) == ("8", "1")
+    assert (rows["white"]["fetch"], rows["white"]["spares"]) == ("16", "2")
 
 
 def test_what_is_short_is_marked_and_what_only_lacks_spares_says_so(client):
@@ -59,10 +85,11 @@ def test_what_is_short_is_marked_and_what_only_lacks_spares_says_so(client):
     receive(client, "red", "12")
     receive(client, "white", "5", "white")
     take(client, lines__0__colours="12 red, 12 white", stock_override=WHY)
-    said = fetched(client)
-    assert "1 row is short" in said
-    assert "5 there 7 short, and the spare" in said
-    assert "12 there 2 of the spares are not there" in said
+    rows = fetched(client)
+    assert 'data-short-rows="1"' in page_of(client)
+    missing = ("in-stock", "short", "spares-short")
+    assert [rows["white"][name] for name in missing] == ["5", "7", "1"]
+    assert [rows["red"][name] for name in missing] == ["12", "", "2"]
 
 
 def test_what_is_short_counts_the_spares_apart(client):
@@ -70,16 +97,20 @@ def test_what_is_short_counts_the_spares_apart(client):
     client.post("/office/settings", data={"spares_percent": "10"})
     receive(client, "red", "20")
     take(client, lines__0__colours="red", stock_override=WHY)
-    assert "24 + 3 spares 20 from the lot of 20 Nov 2026 20 there 4 short, and the 3 spares" in fetched(client)
+    row = fetched(client)["red"]
+    numbers = [row[name] for name in ("fetch", "spares", "in-stock", "short", "spares-short")]
+    assert numbers == ["24", "3", "20", "4", "3"]
+    assert row["lots"] == [("2026-11-20", "20")]
 
 
 def test_where_any_colour_does_it_says_of_which_most_is_free(client):
     receive(client, "red", "40")
     receive(client, "white", "60", "white")
     take(client, lines__0__colours="")
-    assert "any colour 24 24 white from the lot of 20 Nov 2026 100 there; most free: white 60, red 40" in fetched(
-        client
-    )
+    (row,) = fetched(client).values()
+    assert (row["fetch"], row["in-stock"], row["lots"]) == ("24", "100", [("2026-11-20", "24")])
+    assert row["lot-colours"] == ["white"]
+    assert "white 60, red 40" in row["said"]
 
 
 def test_orders_that_want_the_same_stand_together_with_their_shares(client):
@@ -87,7 +118,8 @@ def test_orders_that_want_the_same_stand_together_with_their_shares(client):
     two = take(
         client, client_key="key-2", lines__0__colours="red", lines__0__quantity="6", bench_override=BENCH_REASON
     )
-    assert f"red 30 not counted {one} × 24 , {two} × 6" in fetched(client)
+    row = fetched(client)["red"]
+    assert (row["fetch"], row["orders"]) == ("30", [(one, "24"), (two, "6")])
 
 
 def test_another_day_comes_after_what_this_day_takes(client):
@@ -95,9 +127,9 @@ def test_another_day_comes_after_what_this_day_takes(client):
     receive(client, "new", "30")
     take(client, lines__0__colours="red")
     take(client, client_key="key-2", lines__0__colours="red", **SUNDAY)
-    assert "red 24 6 from the lot of 3 Aug 2026; 18 from the lot of 20 Nov 2026 36 there" in fetched(
-        client, "?day=2026-11-22"
-    )
+    row = fetched(client, "?day=2026-11-22")["red"]
+    assert (row["fetch"], row["in-stock"]) == ("24", "36")
+    assert row["lots"] == [("2026-08-03", "6"), ("2026-11-20", "18")]
 
 
 def test_what_comes_before_that_day_counts_from_the_day_after(client):
@@ -113,19 +145,21 @@ def test_what_comes_before_that_day_counts_from_the_day_after(client):
     }
     assert client.post("/office/stock/buying", data=sent | {"due-0": "2026-11-21"}).status_code == 303
     take(client, lines__0__colours="red", **SUNDAY)
-    assert "24 4 from the lot of 20 Nov 2026; 20 from what comes 21 Nov 2026" in fetched(client, "?day=2026-11-22")
+    row = fetched(client, "?day=2026-11-22")["red"]
+    assert row["lots"] == [("2026-11-20", "4"), ("2026-11-21", "20")]
+    assert row["coming"] == ["2026-11-21"]
 
 
-def test_what_is_filled_is_laid_out_no_more_and_what_is_begun_lies_on_the_bench(client):
+def test_what_is_filled_is_fetched_no_more_and_what_is_started_lies_on_the_bench(client):
     number = take(client, lines__0__colours="red")
     address = f"/bench/batches/{number}-1/taps"
     client.post(address, data={"act": "start", "client_key": "s", "sure": "yes"})
-    assert f"{number} on the bench" in fetched(client)
+    assert fetched(client)["red"]["started"] == [number]
     client.post(address, data={"act": "finish", "client_key": "f", "sure": "yes"})
-    assert "Nothing is to be laid out today" in fetched(client)
+    assert is_empty(client)
 
 
-def test_supplies_are_laid_out_on_the_day_on_which_the_order_leaves(client, database):
+def test_supplies_are_fetched_on_the_day_on_which_the_order_leaves(client, database):
     with database.writing() as session:
         catalogue, ribbon = (
             load_catalogue(session),
@@ -137,7 +171,10 @@ def test_supplies_are_laid_out_on_the_day_on_which_the_order_leaves(client, data
         number = take_straight(session, order_request(catalogue, design_line(design, 3))).number
         name = ribbon.name
     receive(client, "ribbon", "2.5", article=f"supply/{ribbon.id}")
-    assert f"{name} 3.6 m 2.5 m from the lot of 20 Nov 2026 2.5 m there 1.1 m short {number}" in fetched(client)
+    row = fetched(client)[name]
+    assert [row[one] for one in ("fetch", "in-stock", "short")] == ["3.6 m", "2.5 m", "1.1 m"]
+    assert row["lots"] == [("2026-11-20", "2.5 m")]
+    assert [one for one, _ in row["orders"]] == [number]
 
 
 def _supply_of(row):
@@ -151,13 +188,14 @@ def test_a_crew_takes_its_balloons_along_on_the_day_on_which_it_leaves(client):
         **{"hand_over_time__day": "2026-11-21", "hand_over_time__hour": "22:00", "travel_minutes": "90"},
     }
     number = take(client, **night, lines__0__colours="red", bench_override=BENCH_REASON, accepted_risk="so")
-    assert f"red 24 not counted {number}" in fetched(client)
-    assert "Nothing is to be laid out" in fetched(client, "?day=2026-11-22")
+    row = fetched(client)["red"]
+    assert (row["fetch"], row["counted"], row["orders"]) == ("24", "no", [(number, "24")])
+    assert is_empty(client, "?day=2026-11-22")
 
 
 def test_a_day_that_has_passed_says_so(client):
     take(client)
-    assert "That day has passed" in fetched(client, "?day=2026-11-20")
+    assert 'data-day="past"' in page_of(client, "?day=2026-11-20")
 
 
 @pytest.mark.parametrize("day", ["soon", "1999-01-01"])
@@ -173,10 +211,10 @@ def test_the_board_leads_there(client):
 @pytest.mark.parametrize(
     ("counts", "there", "from_lots"),
     [
-        ((-3, 100), 97, "24 from the lot of 3 Sep 2026"),
-        ((100, -3), 97, "24 from the lot of 3 Aug 2026"),
-        ((10, -3, 50), 57, "10 from the lot of 3 Aug 2026; 14 from the lot of 3 Oct 2026"),
-        ((30, 2, -3), 29, "24 from the lot of 3 Aug 2026"),
+        ((-3, 100), 97, [("2026-09-03", "24")]),
+        ((100, -3), 97, [("2026-08-03", "24")]),
+        ((10, -3, 50), 57, [("2026-08-03", "10"), ("2026-10-03", "14")]),
+        ((30, 2, -3), 29, [("2026-08-03", "24")]),
     ],
 )
 def test_a_lot_below_zero_came_out_of_the_others(client, database, counts, there, from_lots):
@@ -187,7 +225,8 @@ def test_a_lot_below_zero_came_out_of_the_others(client, database, counts, there
         for lot, count in zip(session.scalars(select(Lot).order_by(Lot.id)), counts, strict=True):
             lot.on_hand = count
     take(client, lines__0__colours="red")
-    assert f"red 24 {from_lots} {there} there" in fetched(client)
+    row = fetched(client)["red"]
+    assert (row["fetch"], row["lots"], row["in-stock"]) == ("24", from_lots, str(there))
     assert f",red,piece,{there},24,0," in client.get("/office/stock.csv").text
 
 
@@ -197,7 +236,8 @@ def test_a_lot_below_zero_leaves_other_colours_alone(client, database):
     with database.writing() as session:
         session.get(Lot, 1).on_hand = -3
     take(client, lines__0__colours="white")
-    assert "white 24 24 from the lot of 20 Nov 2026 40 there" in fetched(client)
+    row = fetched(client)["white"]
+    assert (row["fetch"], row["lots"], row["in-stock"]) == ("24", [("2026-11-20", "24")], "40")
 
 
 def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database):
@@ -210,9 +250,11 @@ def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database
         catalogue = load_catalogue(session)
         red, any_colour = line(catalogue, quantity=12, colours="red"), line(catalogue, quantity=20, colours="")
         number = take_straight(session, order_request(catalogue, red, any_colour)).number
-    said = fetched(client)
-    assert "red 12 7 from the lot of 3 Aug 2026; 5 from the lot of 3 Sep 2026" in said
-    assert "any colour 20 9 from the lot of 4 Oct 2026; 11 white from the lot of 3 Oct 2026" in said
+    rows = fetched(client)
+    assert rows["red"]["lots"] == [("2026-08-03", "7"), ("2026-09-03", "5")]
+    (either,) = (row for colour, row in rows.items() if colour != "red")
+    assert (either["fetch"], either["lots"]) == ("20", [("2026-10-04", "9"), ("2026-10-03", "11")])
+    assert either["lot-colours"][1] == "white"
     with database.writing() as session:
         for batch in load_order(session, number).batches:
             tap(session, batch, "finish", at(9), sure=True)
@@ -221,10 +263,10 @@ def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database
         assert sorted((move.lot_id, move.change) for move in moves) == [(1, -7), (2, -5), (3, -11), (4, -9)]
 
 
-def test_what_should_have_left_long_ago_is_laid_out_no_more(client, now):
+def test_what_should_have_left_long_ago_is_fetched_no_more(client, now):
     """Collected at 14:00, and forgotten twelve hours later, as at the bench."""
     take(client, lines__0__colours="red")
     now.move_to(at(1, 59, days=1))
-    assert "red 24 not counted" in fetched(client)
+    assert fetched(client)["red"]["fetch"] == "24"
     now.move_to(at(2, days=1))
-    assert "Nothing is to be laid out today" in fetched(client)
+    assert is_empty(client)

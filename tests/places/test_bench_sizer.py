@@ -12,16 +12,24 @@ MORE_AIR = AIR | {"lines__0__colours": "24 red", "lines__0__quantity": "24"}
 TOMORROW = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "hand_over_time__day": "2026-11-22"}
 
 
+SETTING = re.compile(r'<li data-left="(\d+)" data-start="([a-z-]+)">(.*?)</li>', re.DOTALL)
+BATCH = re.compile(r'<span data-batch="([^"]+)" data-left="(\d+)" data-start="([a-z-]+)">')
+
+
 def _settings(client, **query):
-    """What each shared setting on the board says."""
+    """Each shared setting on the board: how many are left, when it starts, its batches, and all that it says."""
     page = client.get("/bench", query_string=query).text
     block = re.search(r'<details class="sizer".*?</details>', page, re.DOTALL)
-    return [words(one) for one in re.findall(r"<li>.*?</li>", block[0], re.DOTALL)] if block else []
+    return [
+        (int(left), start, BATCH.findall(inside), words(inside))
+        for left, start, inside in (SETTING.findall(block[0]) if block else [])
+    ]
 
 
 def _alike(client, key):
+    """The batches with the same setting that a ticket names: key, how many are left, when it is started."""
     found = re.search(r'<p class="alike">.*?</p>', client.get(f"/bench/batches/{key}").text, re.DOTALL)
-    return words(found[0]).replace(" ,", ",") if found else ""
+    return BATCH.findall(found[0]) if found else []
 
 
 def _tap(client, number, act, key, **more):
@@ -54,10 +62,11 @@ def two(client):
 
 def test_a_setting_of_two_orders_says_its_size_its_gas_how_many_and_which(client, two):
     one, other = two
-    (said,) = _settings(client)
-    assert said.startswith("9 in air 30 left")
-    assert said.index(f"{other}-1 24 left, by 11:") < said.index(f"{one}-1 6 left, by 13:")
-    assert re.search(r"begin all by 11:\d\d", said)
+    ((left, start, batches, said),) = _settings(client)
+    assert (left, start) == (30, "open")
+    assert batches == [(f"{other}-1", "24", "open"), (f"{one}-1", "6", "open")]
+    assert said.startswith("9 in air")
+    assert re.findall(r"1[13]:(?=\d\d)", said) == ["11:", "11:", "13:"]
 
 
 def test_its_batches_lead_to_their_tickets(client, two):
@@ -68,7 +77,7 @@ def test_its_batches_lead_to_their_tickets(client, two):
 
 def test_sizes_are_in_the_shops_unit(client, two):
     client.post("/office/settings", data={"length": "cm"})
-    assert _settings(client)[0].startswith("22.9 cm air")
+    assert _settings(client)[0][3].startswith("22.9 cm air")
 
 
 def test_a_setting_of_one_batch_alone_is_not_listed(client):
@@ -76,38 +85,38 @@ def test_a_setting_of_one_batch_alone_is_not_listed(client):
     assert _settings(client) == []
 
 
-def test_what_was_filled_counts_no_more_and_what_is_begun_still_does(client, two):
+def test_what_was_filled_counts_no_more_and_what_is_started_still_does(client, two):
     one, other = two
     _tap(client, one, "start", "a")
     _tap(client, one, "fill", "b", count="4")
-    (said,) = _settings(client)
-    assert "26 left" in said
-    assert f"{one}-1 2 left, on the bench" in said
+    ((left, _, batches, _),) = _settings(client)
+    assert left == 26
+    assert (f"{one}-1", "2", "started") in batches
     _tap(client, other, "start", "c")
-    assert "all on the bench" in _settings(client)[0]
+    assert _settings(client)[0][1] == "started"
     _tap(client, one, "finish", "d")
     assert _settings(client) == []
 
 
-def test_a_board_with_settings_comes_anew_after_a_tap(client, two):
+def test_a_board_with_settings_comes_again_after_a_tap(client, two):
     version = re.search(r'data-version="([^"]+)"', client.get("/bench").text)[1]
     asked = {"query_string": {"v": version}, "headers": {"HX-Request-Type": "partial"}}
     assert client.get("/bench", **asked).status_code == 204
     _tap(client, two[0], "start", "a")
-    assert "on the bench" in client.get("/bench", **asked).text.partition("</details>")[0]
+    assert 'data-start="started"' in client.get("/bench", **asked).text.partition("</details>")[0]
 
 
 def test_what_must_wait_says_from_when(client, now):
-    """Both float about 10 sure hours (95 %), so neither may be begun at seven for 20:30."""
+    """Both float about 10 sure hours (95%), so neither may be started at seven for 20:30."""
     for key in ("key-1", "key-2"):
         take(client, client_key=key, lasts_until__hour="20:30", bench_override="By turns.")
-    (said,) = _settings(client)
-    assert re.search(r"begin all 1\d:\d\d to 1\d:\d\d", said)
+    ((_, start, _, said),) = _settings(client)
+    assert start == "wait"
+    assert re.search(r"1\d:\d\d [a-z]+ 1\d:\d\d", said)
     now.tick(timedelta(hours=4, minutes=30))
-    (said,) = _settings(client)
-    assert re.search(r"begin all by 1\d:\d\d", said)
+    assert _settings(client)[0][1] == "open"
     now.tick(timedelta(hours=3))
-    assert "begin now, one is late" in _settings(client)[0]
+    assert _settings(client)[0][1] == "late"
 
 
 def test_foil_and_what_a_crew_fills_are_not_put_through_the_shops_sizer(client):
@@ -116,65 +125,64 @@ def test_foil_and_what_a_crew_fills_are_not_put_through_the_shops_sizer(client):
     numbers = [take(client, client_key=f"f{n}", **foil) for n in "12"]
     numbers += [take(client, client_key=f"v{n}", bench_override="By turns.", **venue) for n in "12"]
     assert _settings(client) == []
-    assert [_alike(client, f"{number}-1") for number in numbers] == [""] * 4
+    assert [_alike(client, f"{number}-1") for number in numbers] == [[]] * 4
 
 
 def test_a_ticket_names_the_others_with_its_setting(client, two):
     one, other = two
-    said = _alike(client, f"{one}-1")
-    assert re.fullmatch(rf"Same sizer setting \(9 in, air\): {other}-1 \(24 left, by 11:\d\d\)", said)
-    assert f"{one}-1 (6 left, by 13:" in _alike(client, f"{other}-1")
+    assert _alike(client, f"{one}-1") == [(f"{other}-1", "24", "open")]
+    assert _alike(client, f"{other}-1") == [(f"{one}-1", "6", "open")]
 
 
-def test_a_ticket_comes_anew_when_another_with_its_setting_is_tapped(client, two):
+def test_a_ticket_comes_again_when_another_with_its_setting_is_tapped(client, two):
     one, other = two
     version = re.search(r'data-version="([^"]+)"', client.get(f"/bench/batches/{one}-1").text)[1]
     _tap(client, other, "start", "a")
     answer = client.get(
         f"/bench/batches/{one}-1", query_string={"v": version}, headers={"HX-Request-Type": "partial"}
     )
-    assert "(24 left, on the bench)" in words(answer.text).replace(" ,", ",")
+    assert BATCH.findall(answer.text) == [(f"{other}-1", "24", "started")]
 
 
 def test_a_filled_ticket_and_one_of_another_day_name_nobody(client, two):
     one, other = two
     tomorrow = take(client, client_key="key-4", **AIR | TOMORROW)
-    assert _alike(client, f"{tomorrow}-1") == ""
-    assert f"{tomorrow}-1" not in _alike(client, f"{one}-1")
+    assert _alike(client, f"{tomorrow}-1") == []
+    assert f"{tomorrow}-1" not in {key for key, *_ in _alike(client, f"{one}-1")}
     _tap(client, one, "finish", "a")
-    assert _alike(client, f"{one}-1") == ""
-    assert _alike(client, f"{other}-1") == ""
+    assert _alike(client, f"{one}-1") == []
+    assert _alike(client, f"{other}-1") == []
 
 
 def test_tickets_of_tomorrow_name_each_other_and_so_does_tomorrows_board(client):
     numbers = [take(client, client_key=key, **AIR | TOMORROW) for key in ("key-1", "key-2")]
-    assert f"{numbers[1]}-1 (6 left" in _alike(client, f"{numbers[0]}-1")
+    assert [one[:2] for one in _alike(client, f"{numbers[0]}-1")] == [(f"{numbers[1]}-1", "6")]
     assert _settings(client) == []
-    assert "12 left" in _settings(client, day="2026-11-22")[0]
+    assert _settings(client, day="2026-11-22")[0][0] == 12
 
 
-def test_what_is_begun_for_tomorrow_is_work_of_today(client):
+def test_what_is_started_for_tomorrow_is_work_of_today(client):
     today, tomorrow = take(client, **AIR), take(client, client_key="key-2", **AIR | TOMORROW)
-    assert _alike(client, f"{tomorrow}-1") == ""
+    assert _alike(client, f"{tomorrow}-1") == []
     _tap(client, tomorrow, "start", "a")
-    assert f"{today}-1 (6 left" in _alike(client, f"{tomorrow}-1")
-    assert f"{tomorrow}-1 (6 left, on the bench)" in _alike(client, f"{today}-1")
+    assert [one[:2] for one in _alike(client, f"{tomorrow}-1")] == [(f"{today}-1", "6")]
+    assert _alike(client, f"{today}-1") == [(f"{tomorrow}-1", "6", "started")]
 
 
 def test_what_was_left_from_yesterday_shares_with_today(client, now):
     old = take(client, **AIR)
     new = take(client, client_key="key-2", **AIR | TOMORROW)
     now.tick(timedelta(days=1))
-    assert f"{old}-1 (6 left, late since" in _alike(client, f"{new}-1")
-    assert f"{new}-1 (6 left, by" in _alike(client, f"{old}-1")
+    assert _alike(client, f"{new}-1") == [(f"{old}-1", "6", "late")]
+    assert _alike(client, f"{old}-1") == [(f"{new}-1", "6", "open")]
 
 
 @pytest.mark.parametrize(
     ("changes", "told"),
     [
-        ({}, "At the helium point about 3.8 s each"),
-        (AIR, "At the air point about 1.3 s each"),
-        ({"lines__0__what": "balloon_type:12", "lines__0__colours": ""}, "At the helium point about 4.7 s each"),
+        ({}, "Helium about 3.8 s"),
+        (AIR, "Air about 1.3 s"),
+        ({"lines__0__what": "balloon_type:12", "lines__0__colours": ""}, "Helium about 4.7 s"),
     ],
 )
 def test_a_ticket_says_how_long_one_fills(client, changes, told):

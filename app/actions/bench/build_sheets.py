@@ -97,7 +97,7 @@ def _line_sheet(
     try:
         build = build_of(recipe)
     except ValueError as wrong:
-        trouble = f"How it is put together cannot be read. {wrong}"
+        trouble = f"The build details can't be read. {wrong}"
         return LineSheet(line.title, line.quantity, cautions=(trouble,), steps=recipe.steps)
     sheet_input = BuildInput(
         title=line.title,

@@ -63,8 +63,10 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     if save_tap(context.session, tap):
         _update_after_tap(context, batch, order)
         if early:
-            changes = [(f"{batch.key} up at the end", percent(early.planned), percent(early.chance))]
-            write_history(context, order, "begun too early", changes)
+            changes = [
+                (f"chance that {batch.key} floats to the end", percent(early.planned), percent(early.chance))
+            ]
+            write_history(context, order, "started too early", changes)
     return batch
 
 
@@ -72,7 +74,7 @@ def load_batch(session: Session, key: str) -> tuple[OrderBatch, Order]:
     """Returns the batch and its order, which nobody else may change until the session ends. Raises NotFound."""
     order_id = session.scalar(select(OrderBatch.order_id).where(OrderBatch.key == key))
     if order_id is None:
-        raise NotFound(f"There is no batch {key}: its order may have changed.")
+        raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
     order = session.scalars(select(Order).where(Order.id == order_id).with_for_update()).one()
     return next(batch for batch in order.batches if batch.key == key), order
 
@@ -82,7 +84,7 @@ def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
     batch, order = load_batch(context.session, key)
     tap = load_tap(context.session, tap_id)
     if tap.batch_id != batch.id:
-        raise NotFound("That tap is not of this batch: its order may have changed.")
+        raise NotFound("This tap belongs to another batch. Load the page again.")
     _refuse_closed(order)
     if tap.undone_at is None:
         mark_undone(context, tap)
@@ -100,7 +102,7 @@ def _update_after_tap(context: Context, batch: OrderBatch, order: Order) -> None
 def _refuse_closed(order: Order) -> None:
     """Raises Refused if the order is no longer open."""
     if order.state != OrderState.OPEN:
-        raise Refused(Problem("tap", f"Order {order.number} is {order.state}: nothing more is filled for it."))
+        raise Refused(Problem("tap", f"Order {order.number} is {order.state}. Stop filling it."))
 
 
 def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, colour: str) -> int:
@@ -113,7 +115,9 @@ def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, 
         return max(left, 0)
     if act in LOSSES:
         if colour not in {name for name, _ in batch.colours}:
-            raise Refused(Problem("colour", f"There is no {colour or 'such colour'} in this batch."))
+            raise Refused(
+                Problem("colour", f"This batch has no {colour}." if colour else "Choose the colour that burst.")
+            )
         return 1
     if not 1 <= count <= left:
         raise Refused(Problem("count", _how_many_are_left(left)))
@@ -137,8 +141,8 @@ def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction
 def _how_many_are_left(left: int) -> str:
     """Returns the sentence for a count that is out of range."""
     if left <= 0:
-        return "All are filled already."
-    return f"Only {left} are left: a number from 1 to {left}, please." if left > 1 else "Only one is left."
+        return "All balloons of this batch are filled already."
+    return f"Enter a number from 1 to {left}." if left > 1 else "Only 1 balloon is left: enter 1."
 
 
 def update_batch_progress(context: Context, batch: OrderBatch) -> None:

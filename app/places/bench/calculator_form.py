@@ -33,7 +33,7 @@ from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 
 CONSTRUCTION_NAMES = {
     Construction.BOUQUET: "Bouquet",
-    Construction.STRINGS: "One above another",
+    Construction.STRINGS: "Vertical string",
     Construction.BASE: "Base",
     Construction.COLUMN: "Column",
     Construction.ARCH: "Arch",
@@ -61,7 +61,7 @@ CONSTRUCTION_DEFAULTS = {
     Construction.STUFFED: {"number": "1"},
 }
 DEFAULT_BALLOON_TYPES = {Construction.STUFFED: "18 in clear stuffing latex"}
-PLACES = {"indoors": "indoors", "shade": "outdoors, shade", "sun": "outdoors, sun"}
+PLACES = {"indoors": "indoors", "shade": "outdoors in the shade", "sun": "outdoors in the sun"}
 INSIDE = {"none": "none", "air": "with air", "helium": "with helium"}
 
 
@@ -69,15 +69,15 @@ class CalculatorForm(ShopForm):
     """The form for one construction, which comes with the address and decides what is asked."""
 
     construction = HiddenField(name="form")
-    balloon_type = ChoiceField("Kind")
+    balloon_type = ChoiceField("Balloon type")
     number = WholeField("Balloons", 1, 2000)
     colours = TextField("Colours")
-    toppers = WholeField("On top", 0, 50, empty=0)
-    topper = ChoiceField(TOPPERS.capitalize())
+    toppers = WholeField("Balloons on top", 0, 50, empty=0)
+    topper = ChoiceField("Balloon on top")
     gas = StrictChoiceField("Gas", choices=choices_of([*Gas]))
-    item = TextField("Item in it")
-    item_cm = NumberField("Its width, pressed together", 0.5, 100, "cm")
-    inside = StrictChoiceField("Small balloons in it", choices=choices_of(INSIDE))
+    item = TextField("Item inside")
+    item_cm = NumberField("Item width when pressed together", 0.5, 100, "cm")
+    inside = StrictChoiceField("Small balloons inside", choices=choices_of(INSIDE))
     height_m = FigureField()
     span_m = FigureField()
     length_m = FigureField()
@@ -85,7 +85,7 @@ class CalculatorForm(ShopForm):
     shape = FigureField()
     fullness = FigureField()
     pattern = FigureField()
-    pieces = WholeField("Pieces", 1, 500, what="How many")
+    pieces = WholeField("Pieces", 1, 500)
     where = StrictChoiceField("Where", choices=choices_of(PLACES))
     wind = WindField("Wind outdoors", optional=True)
     weight = ChoiceField("Weight")
@@ -129,7 +129,7 @@ class CalculatorForm(ShopForm):
 
     def validate_balloon_type(self, field: Any) -> None:
         if field.data not in {choice.value for choice in field.choices}:
-            raise ValidationError("Which balloons? Choose a kind, please.")
+            raise ValidationError("Choose a balloon type.")
 
     def validate_colours(self, field: Any) -> None:
         if self.asks_colours and not self.number.errors:
@@ -141,7 +141,7 @@ class CalculatorForm(ShopForm):
     def validate_topper(self, field: Any) -> None:
         known = {choice.value for choice in field.choices if choice.value}
         if self.toppers.value_or_none and field.data not in known:
-            raise ValidationError(f"What is on top? Choose a {TOPPERS}, please.")
+            raise ValidationError(f"Choose a {TOPPERS} for the top.")
 
 
 def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:
@@ -158,11 +158,11 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
     form.figures = set_up_figure_fields(form, chosen)
     form.balloon_type.choices = _choices_of(balloon_types)
     toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
-    form.topper.choices = [SelectChoice("", "nothing"), *_choices_of(toppers)]
+    form.topper.choices = [SelectChoice("", "none"), *_choices_of(toppers)]
     weights = [
         row for row in catalogue.supplies.values() if row.sort == SupplySort.WEIGHT and row.archived_at is None
     ]
-    form.weight.choices = [SelectChoice("", "none yet"), *_choices_of(weights)]
+    form.weight.choices = [SelectChoice("", "not chosen yet"), *_choices_of(weights)]
     return form
 
 

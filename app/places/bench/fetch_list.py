@@ -1,20 +1,43 @@
 """Bench: the items to fetch for the day, from which lots, and for which orders."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from flask import Blueprint, render_template, request
 
 from app.actions.stock.fetch_list import FetchList, FetchLot, FetchRow, build_fetch_list
+from app.planning.shoptime import day_bounds
 from app.planning.stock import ANY
 from app.quoting.catalogue import Catalogue
 from app.web.days import read_shop_day
+from app.web.formats import Formats
 from app.web.requests import request_context
 from app.web.wording.stock import describe_count
 
 
 @dataclass(frozen=True, slots=True)
+class ShownFetchLot:
+    """How much to take from one lot. comes: whether it is a delivery that is still on its way."""
+
+    day: date
+    colour: str
+    count: str
+    comes: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownFetchOrder:
+    """How much an order takes, as text. started: whether it is being filled."""
+
+    number: int
+    words: str
+    started: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ShownFetchRow:
-    """A row of the list, amounts in words. lots: oldest first. short, spares_short: empty if enough is there."""
+    """A row of the list, amounts as text. lots: oldest first. short, spares_short: empty if enough is in stock."""
 
     row: FetchRow
     name: str
@@ -23,7 +46,8 @@ class ShownFetchRow:
     available: str
     short: str
     spares_short: str
-    lots: tuple[str, ...]
+    lots: tuple[ShownFetchLot, ...]
+    orders: tuple[ShownFetchOrder, ...]
     most_free: str
 
 
@@ -55,7 +79,7 @@ def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetch
     def amount(count: float) -> str:
         return describe_count(count, row.article, catalogue)
 
-    lots = tuple(f"{amount(lot.count)} {_lot_words(lot, row)}" for lot in row.lots)
+    formats = request_context().formats
     free = ", ".join(
         f"{listed.availability.colour(row.article, one)} {amount(count)}" for one, count in row.most_free
     )
@@ -67,7 +91,10 @@ def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetch
         available=amount(row.there),
         short=amount(row.short) if row.short else "",
         spares_short=amount(row.spares_short) if row.spares_short else "",
-        lots=lots,
+        lots=tuple(_shown_lot(lot, amount(lot.count), row, formats) for lot in row.lots),
+        orders=tuple(
+            ShownFetchOrder(order.number, formats.number(order.count, 2), order.started) for order in row.orders
+        ),
         most_free=free,
     )
 
@@ -79,8 +106,15 @@ def _label(row: FetchRow, listed: FetchList) -> str:
     return "any colour" if row.colour == ANY else listed.availability.colour(row.article, row.colour)
 
 
-def _lot_words(lot: FetchLot, row: FetchRow) -> str:
-    """Returns the lot in words: “of 3 Aug 2026”, with its colour if the order takes any colour."""
+def _shown_lot(lot: FetchLot, count: str, row: FetchRow, formats: Formats) -> ShownFetchLot:
+    """Returns a lot as the page shows it, with its colour if the order takes any colour."""
     colour = lot.colour if row.colour == ANY else ""
-    on = f"{lot.on.day} {lot.on:%b %Y}"
-    return f"{colour} {f'of what comes {on}' if lot.comes else f'of {on}'}".strip()
+    on = formats.day_with_year(day_bounds(lot.on, formats.zone)[0])
+    source = f"from the delivery due {on}" if lot.comes else f"from the lot of {on}"
+    return ShownFetchLot(
+        day=lot.on,
+        colour=lot.colour,
+        count=count,
+        comes=lot.comes,
+        words=f"{count} {colour} {source}" if colour else f"{count} {source}",
+    )

@@ -1,4 +1,4 @@
-"""Orders that the bench cannot have ready in time, with whom to ring."""
+"""Orders that the bench cannot have ready in time, and whom to call."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ class Risk:
 
 
 def due_on(day: ShopDay, delays: Sequence[SavedDelay]) -> list[SavedDelay]:
-    """Returns the late orders due on the day. For today it returns all of them, since customers should be rung
+    """Returns the late orders due on the day. For today it returns all of them, since customers should be called
     early."""
     return [delay for delay in delays if day.is_today or day.start <= delay.ready_by < day.end]
 

@@ -104,7 +104,7 @@ def tap(key: str) -> Response:
     try:
         act = TapAction(sent.get("act", ""))
     except ValueError:
-        raise Refused(Problem("act", "The bench does not know that tap.")) from None
+        raise Refused(Problem("act", "This tap is unknown. Load the page again.")) from None
     try:
         press = Press(
             act,
@@ -142,7 +142,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     here = request_context()
     row = one_batch(here.session, key)
     if row is None:
-        raise NotFound(f"There is no batch {key}: its order may have changed.")
+        raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
     same_setting, others = find_same_setting(row)
     form = TapForm(request.form, id_suffix=row.filled)
     early = refused if isinstance(refused, TooEarly) else None

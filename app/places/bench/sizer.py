@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
 
 from app.craft.sizing import SizerBatch, SizerSetting, filled_litres, shared_settings
 from app.physics.balloon import Gas
@@ -15,7 +16,18 @@ from app.web.batch_view import window_of
 from app.web.days import ShopDay, board_day
 from app.web.requests import request_context
 
-POINTS = {Gas.HELIUM.value: "At the helium point", Gas.AIR.value: "At the air point", STUFFING: "At the machine"}
+POINTS = {Gas.HELIUM.value: "Helium", Gas.AIR.value: "Air", STUFFING: "Stuffing machine"}
+
+
+class Start(StrEnum):
+    """When a batch, or all batches of a setting together, can be started."""
+
+    STARTED = "started"
+    LATE = "late"
+    OPEN = "open"
+    WAIT = "wait"
+    NO_EARLIER = "no-earlier"
+    APART = "apart"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,17 +44,19 @@ class ShownBatchLeft:
 
     key: str
     left: int
+    start: Start
     start_words: str
 
 
 @dataclass(frozen=True, slots=True)
 class ShownSetting:
-    """A setting with its batches. start_words: when all of them can be started together."""
+    """A setting with its batches. start, start_words: when all of them can be started together."""
 
     size: str
     gas: str
     stuffed: bool
     left: int
+    start: Start
     start_words: str
     batches: tuple[ShownBatchLeft, ...]
 
@@ -116,40 +130,45 @@ def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
         setting.gas,
         setting.point == STUFFING,
         setting.left,
-        _common_start_words(setting, day),
+        *_common_start(setting, day),
         tuple(
-            ShownBatchLeft(batch.key, batch.left, _start_words(batch, day))
+            ShownBatchLeft(batch.key, batch.left, *_start(batch, day))
             for batch in setting.batches
             if batch.key != without
         ),
     )
 
 
-def _common_start_words(setting: SizerSetting, day: date) -> str:
-    """Returns in words when all batches of the setting can be started together."""
+def _common_start(setting: SizerSetting, day: date) -> tuple[Start, str]:
+    """Returns when all batches of the setting can be started together, also in words."""
     when = setting.common_start_window
     if when is None:
-        return "all on the bench"
+        return Start.STARTED, "all being filled"
     earliest, latest = when
     if earliest and earliest > latest:
-        return "not all at one time"
-    late = latest < request_context().now
-    return "begin now, one is late" if late else f"begin all {_between(earliest, latest, day)}"
+        return Start.APART, "not all at the same time"
+    if latest < request_context().now:
+        return Start.LATE, "start now: one is late"
+    start, words = _between(earliest, latest, day)
+    return start, f"start all {words}"
 
 
-def _start_words(batch: SizerBatch, day: date) -> str:
-    """Returns in words when the batch can be started."""
+def _start(batch: SizerBatch, day: date) -> tuple[Start, str]:
+    """Returns when the batch can be started, also in words."""
     if batch.started:
-        return "on the bench"
+        return Start.STARTED, "being filled"
     if batch.earliest and batch.earliest > batch.inflate_by:
-        return f"as late as you can, by {request_context().formats.short_moment(batch.inflate_by, day)}"
+        at = request_context().formats.short_moment(batch.inflate_by, day)
+        return Start.NO_EARLIER, f"start at {at}, no earlier"
     return _between(batch.earliest, batch.inflate_by, day)
 
 
-def _between(earliest: datetime | None, latest: datetime, day: date) -> str:
-    """Returns the time between two moments in words."""
+def _between(earliest: datetime | None, latest: datetime, day: date) -> tuple[Start, str]:
+    """Returns the time between two moments in words, and whether it has come or has passed."""
     here = request_context()
     by = here.formats.short_moment(latest, day)
     if latest < here.now:
-        return f"late since {by}"
-    return f"{here.formats.short_moment(earliest, day)} to {by}" if earliest and earliest > here.now else f"by {by}"
+        return Start.LATE, f"late since {by}"
+    if earliest and earliest > here.now:
+        return Start.WAIT, f"between {here.formats.short_moment(earliest, day)} and {by}"
+    return Start.OPEN, f"by {by}"

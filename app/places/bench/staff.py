@@ -26,8 +26,13 @@ from app.web.wording.orders import change_words, shift_words
 
 MAX_STAFF = 9
 STEP_MINUTES = 5
-PASSED = "That day has passed."
-OFFERED = {"-2": "2 fewer", "-1": "1 fewer", "1": "1 more", "2": "2 more"}
+PASSED = "This day has passed. Choose today or a later day."
+OFFERED = {
+    "-2": "2 people fewer",
+    "-1": "1 person fewer",
+    "1": "1 person more",
+    "2": "2 people more",
+}
 """The changes of staff that the form offers."""
 
 
@@ -45,16 +50,16 @@ class WhatIf:
 class StaffForm(TimeRangeForm):
     """How many people more or fewer, from one time to another, on the page's day."""
 
-    end_before_start = "The second hour must be after the first."
-    missing = "From when to when? Two hours, as in 13:00 and 18:00."
+    end_before_start = "Enter an end that is after the start."
+    missing = "Enter a start and an end, for example 13:00 and 18:00."
 
     first = TextField("From", name="from", id="staff-from")
-    last = TextField("to", name="to", id="staff-to")
-    by = WholeField("Hands", -MAX_STAFF, MAX_STAFF, id="staff-by")
+    last = TextField("To", name="to", id="staff-to")
+    by = WholeField("Staff", -MAX_STAFF, MAX_STAFF, id="staff-by")
 
     def validate_by(self, field: Any) -> None:
         if not field.value:
-            raise ValidationError("How many more, or fewer? One at least.")
+            raise ValidationError("Choose at least 1 person more or fewer.")
 
     @property
     def change(self) -> StaffChange:
@@ -95,9 +100,9 @@ def save_staff() -> Response:
         change = form.change
         if request.form.get("shown_shifts") == _shifts_text(_shifts(change.day)):
             change_staff(request_context().session, change)
-            flash(f"{request_context().formats.day(change.day)} is kept: the hours are being worked out anew.")
+            flash(f"Staff for {request_context().formats.day(change.day)} saved.")
             return see_other(url_for("bench.staff", day=change.day))
-        form.form_errors.append("Somebody changed that day meanwhile: look again.")
+        form.form_errors.append("Somebody else changed the staff of this day. Check the change again.")
     return _page(form, status=422)
 
 

@@ -31,7 +31,7 @@ from app.quoting.build_sheets.sheet import (
 )
 from app.quoting.shop import Shop
 
-NO_AIR = "A {} is made of latex filled with air, and there is none in it."
+NO_AIR = "Add latex balloons filled with air: a {} is made of them."
 
 
 def make_base_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
@@ -91,8 +91,8 @@ def _other_height(build_input: BuildInput, column: Column, offers: Sequence[Colu
     """Returns a caution if the column is not one of those offered for its height."""
     if column in offers:
         return ()
-    made = f"{column.balloons} balloons make a column of {column.height_m:.2f} m"
-    return (f"{made}; for {build_input.build.number('height_m'):g} m take {_offered(offers)}.",)
+    made = f"{column.balloons} balloons make a column {column.height_m:.2f} m high"
+    return (f"{made}. For {build_input.build.number('height_m'):g} m use {_offered(offers)}.",)
 
 
 def make_arch_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
@@ -106,7 +106,7 @@ def make_arch_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop
         drawing=draw_arch(piece, len(drawn), pattern),
         balloons_used=(main,),
         colours=drawn,
-        facts=(Fact("It takes", f"{piece.balloons} balloons"), *_tied(piece.pairs), *_frame(piece)),
+        facts=(Fact("Needs", f"{piece.balloons} balloons"), *_tied(piece.pairs), *_frame(piece)),
         cautions=(*piece.warnings, *count_cautions(build_input, main.count, piece.balloons, "arch"), *unlike),
     )
 
@@ -114,10 +114,10 @@ def make_arch_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop
 def _frame(piece: Arch) -> tuple[Fact, ...]:
     """Returns the measures of the frame and of the opening."""
     return (
-        Fact("Frame", piece.line.length_m, Measure.M),
-        Fact("From four to four", piece.pitch_m * 100, Measure.CM),
-        Fact("Opening, width", piece.opening_width_m, Measure.M),
-        Fact("Opening, height", piece.opening_height_m, Measure.M),
+        Fact("Frame length", piece.line.length_m, Measure.M),
+        Fact("Distance between fours", piece.pitch_m * 100, Measure.CM),
+        Fact("Opening width", piece.opening_width_m, Measure.M),
+        Fact("Opening height", piece.opening_height_m, Measure.M),
     )
 
 
@@ -133,8 +133,8 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         balloons_used=found,
         colours=names,
         facts=(
-            Fact("Balloons a metre", f"{shop.craft.garlands.per_metre(fullness):g}"),
-            *(Fact(f"Of {size:g} in", str(count)) for size, count in piece.counts),
+            Fact("Balloons per metre", f"{shop.craft.garlands.per_metre(fullness):g}"),
+            *(Fact(f"{size:g} in balloons", str(count)) for size, count in piece.counts),
         ),
         cautions=_other_sizes(piece, found) if build_input.has_final_counts else (),
     )
@@ -149,7 +149,7 @@ def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ..
     taken = {size: count for size, count in piece.counts if count}
     if there == taken:
         return ()
-    return (f"By the shop's figures it takes {_by_size(taken)}; there are {_by_size(there)}.",)
+    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(there)}.",)
 
 
 def _by_size(counts: Mapping[float, int]) -> str:
@@ -161,14 +161,14 @@ def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
     """Returns the build sheet of a stuffed balloon. Raises CannotBuild if there is no balloon."""
     outer = max(build_input.balloons, key=lambda group: group.filling.balloon_type.nominal_in, default=None)
     if outer is None:
-        raise CannotBuild("There is no balloon in it.")
+        raise CannotBuild("Add a balloon first.")
     stuffing, unknown = _stuffing(build_input, outer, shop)
     largest = largest_item_in(outer.filling.balloon_type.nominal_in, shop.craft.stuffing)
     across = outer.filling.balloon_type.nominal_in * CM_PER_INCH
     return BuildSheet(
         drawing=draw_stuffed(stuffing),
         balloons_used=build_input.balloons,
-        facts=(Fact("Largest item, pressed together", largest * CM_PER_INCH, Measure.CM),),
+        facts=(Fact("Largest item when pressed together", largest * CM_PER_INCH, Measure.CM),),
         required_weight=required_weight_of_all([outer], build_place, shop),
         cautions=(*unknown, *reasons_not_to_make(stuffing, shop.craft.stuffing)),
         steps=steps(stuffing),
@@ -188,7 +188,7 @@ def _stuffing(build_input: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple
     item_in = max(widths) / CM_PER_INCH if widths else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
     name = " and ".join(item.name for item in build_input.items)
     unknown = (
-        f"Nobody said how wide the {name} is, pressed together." if len(widths) < len(build_input.items) else ""
+        f"Enter the width of the {name} when pressed together." if len(widths) < len(build_input.items) else ""
     )
     stuffing = Stuffing(balloon_type, Gas(outer.filling.gas), name, item_in, filler, inner)
     return stuffing, (unknown,) if unknown else ()
@@ -212,7 +212,7 @@ def _no_fours(group: BalloonGroup) -> tuple[str, ...]:
         return ()
     fewer, more = group.count - over, group.count - over + FOUR
     take = f"{fewer} or {more}" if fewer else str(more)
-    return (f"{group.count} × {group.filling.balloon_type.name} do not tie into whole fours: take {take}.",)
+    return (f"{group.count} × {group.filling.balloon_type.name} do not make whole fours: use {take}.",)
 
 
 def _coloured(
@@ -221,13 +221,13 @@ def _coloured(
     """Returns the colours as drawn, the pattern in which they run, and cautions about what cannot be made so."""
     pattern, names = Pattern(str(build_input.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
-        says = f"A spiral has at most {FOUR} colours, here are {len(names)}: drawn by layers."
+        says = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
         return names[:MOST_COLOURS], Pattern.LAYERS, (says,)
     taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
     if not build_input.has_final_counts or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()
-    how = "In a spiral" if pattern is Pattern.SPIRAL else "By layers"
-    return names, pattern, (f"{how} it takes {_listed(taken)}; there are {_listed(main.colours)}.",)
+    how = "A spiral" if pattern is Pattern.SPIRAL else "A pattern in layers"
+    return names, pattern, (f"{how} needs {_listed(taken)}, but there are {_listed(main.colours)}.",)
 
 
 def _listed(colours: Sequence[tuple[str, int]]) -> str:

@@ -25,14 +25,16 @@ from app.quoting.shop import Shop
 def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of a bouquet or of strings. Raises CannotBuild if there is no balloon."""
     if not build_input.balloons:
-        raise CannotBuild("There is no balloon in it.")
+        raise CannotBuild("Add a balloon first.")
     construction, balloons = build_input.build.construction, build_input.balloons
     calm, windy = (
         place_balloons(construction, balloons, build_place.there, shop, wind)
         for wind in (0.0, build_place.wind_m_s)
     )
     here = windy.bouquet if build_place.where.outdoors else calm.bouquet
-    slip_reason = (f"{calm.slip_reason} Drawn and cut here as one above another.",) if calm.slip_reason else ()
+    slip_reason = (
+        (f"{calm.slip_reason} The drawing and the ribbons are for a vertical string.",) if calm.slip_reason else ()
+    )
     return BuildSheet(
         drawing=draw_bouquet(here, shop.outdoors.grip),
         balloons_used=balloons,
@@ -54,7 +56,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
 def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of a strung arch. Raises CannotBuild if there is no balloon with helium."""
     up = [group for group in build_input.balloons if group.rises]
-    main = largest_group(up, "A strung arch is lifted by helium balloons, and there are none in it.")
+    main = largest_group(up, "Add helium balloons: they lift a strung arch.")
     calm, windy = (_string(build_input, main, build_place, shop, wind) for wind in (0.0, build_place.wind_m_s))
     required_weight = _required_weight_at_ends(calm, windy, build_place, shop)
     here = windy if build_place.where.outdoors else calm
@@ -64,9 +66,9 @@ def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
         drawing=draw_strung(shown),
         balloons_used=(main,),
         facts=(
-            Fact("It takes", f"{here.balloons} balloons"),
-            Fact("From knot to knot", here.spacing_m * 100, Measure.CM),
-            Fact("Lift a metre", f"{here.lift_g_m:.1f} g"),
+            Fact("Needs", f"{here.balloons} balloons"),
+            Fact("Distance between knots", here.spacing_m * 100, Measure.CM),
+            Fact("Lift per metre", f"{here.lift_g_m:.1f} g"),
         ),
         cut_of="line",
         cuts=(Cut(rope_cm, 1),),

@@ -75,9 +75,9 @@ def make_line_sheet(
             else None
         )
     made = _make(build_input, build_place, shop)
-    beside = [group for group in build_input.balloons if group not in made.balloons_used]
+    extra = [group for group in build_input.balloons if group not in made.balloons_used]
     required_weight, chosen = (
-        _required_weight(made, beside, build_place, shop),
+        _required_weight(made, extra, build_place, shop),
         chosen_weight(build_input.supplies, catalogue),
     )
     bagging, bag_trouble = _bag_up(build_input, made, shop, catalogue)
@@ -86,7 +86,7 @@ def make_line_sheet(
         quantity=build_input.quantity,
         drawing=made.drawing,
         colours=made.colours,
-        facts=(*made.facts, *_beside(beside)),
+        facts=(*made.facts, *_extra(extra)),
         cut_of=made.cut_of,
         cuts=made.cuts,
         lift_g=made.lift_g,
@@ -100,11 +100,11 @@ def make_line_sheet(
 
 
 def _required_weight(
-    made: BuildSheet, beside: Sequence[BalloonGroup], build_place: BuildPlace, shop: Shop
+    made: BuildSheet, extra: Sequence[BalloonGroup], build_place: BuildPlace, shop: Shop
 ) -> RequiredWeight | None:
-    """Returns the weight that holds the construction and what floats beside it; if the construction has two ends,
-    half of the latter goes to each."""
-    others = required_weight_of_all(beside, build_place, shop)
+    """Returns the weight that holds the construction and its extra helium balloons; if it has two ends, half of the
+    extra weight goes to each."""
+    others = required_weight_of_all(extra, build_place, shop)
     if made.required_weight is None or others is None:
         return made.required_weight or others
     ends = 2 if made.required_weight.each_end else 1
@@ -131,11 +131,11 @@ def _too_light(
         yield from too_light(required_weight, chosen)
 
 
-def _beside(beside: Sequence[BalloonGroup]) -> Iterator[Fact]:
+def _extra(extra: Sequence[BalloonGroup]) -> Iterator[Fact]:
     """Yields the balloons that are not part of the construction."""
-    if beside:
-        listed = (f"{group.count} × {group.filling.balloon_type.name}, {group.filling.gas}" for group in beside)
-        yield Fact("Beside it", "; ".join(listed))
+    if extra:
+        listed = (f"{group.count} × {group.filling.balloon_type.name}, {group.filling.gas}" for group in extra)
+        yield Fact("Extra balloons", "; ".join(listed))
 
 
 def _bag_up(

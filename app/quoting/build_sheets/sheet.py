@@ -103,4 +103,4 @@ def count_cautions(build_input: BuildInput, there: int, taken: int, name: str) -
     """Returns a caution if a piece takes another number of balloons than were counted for it."""
     if not build_input.has_final_counts or there == taken:
         return ()
-    return (f"The {name} takes {taken} balloons; there are {there}.",)
+    return (f"The {name} needs {taken} balloons, but it has {there}.",)

@@ -49,13 +49,13 @@ def too_light(required_weight: RequiredWeight, chosen: ChosenWeight | None) -> I
     """Yields a sentence if the weight is missing or not enough."""
     least = f"at least {required_weight.at_venue_g} g{' at each end' if required_weight.each_end else ''}"
     if chosen is None:
-        yield f"No weight is among its supplies: it needs {least}."
+        yield f"Add a weight of {least} to the supplies."
     elif chosen.grams is None:
-        yield f"Nobody said what its weight weighs ({chosen.name}): it must be {least}."
+        yield f"Enter the weight of {chosen.name} under Office → Supplies. It must be {least}."
     elif required_weight.each_end and chosen.units < 2:
-        yield f"A weight for one end only ({chosen.name}): it needs {least}."
+        yield f"There is a weight for only one end ({chosen.name}). Add one: {least}."
     elif chosen.grams < required_weight.at_venue_g * (2 if required_weight.each_end else 1):
-        yield f"{chosen.grams:g} g of weight are too light: take {least}."
+        yield f"{chosen.grams:g} g of weight is too light: use {least}."
 
 
 def water_for(grams: int, catalogue: Catalogue, shop: Shop) -> Water | None:

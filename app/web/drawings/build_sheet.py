@@ -52,15 +52,13 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
         key=tuple(_key(sheet.colours, picture)),
         facts=tuple(_facts(sheet, formats)),
         cut_of=sheet.cut_of,
-        cuts=tuple(ShownCut(f"{cut.length_cm} cm", cut.count, cut.count * sheet.quantity) for cut in sheet.cuts),
-        cut_total=(metres(sheet.cut_m), metres(sheet.cut_m * sheet.quantity)),
+        cuts=tuple(
+            ShownCut(formats.length(cut.length_cm), cut.count, cut.count * sheet.quantity) for cut in sheet.cuts
+        ),
+        cut_total=(formats.length(sheet.cut_m * 100), formats.length(sheet.cut_m * sheet.quantity * 100)),
         cautions=sheet.cautions,
         steps=sheet.steps,
     )
-
-
-def metres(length: float) -> str:
-    return f"{length:.2f} m"
 
 
 def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str, str]]:
@@ -75,42 +73,41 @@ def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str,
 
 def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
     for fact in sheet.facts:
-        yield fact.label, _described(fact)
+        yield fact.label, _described(fact, formats)
     if sheet.lift_g is not None:
-        yield "Net lift", f"{sheet.lift_g:.1f} g".replace("-", "−")
+        yield "Net lift", f"{formats.number(sheet.lift_g, 1)} g".replace("-", "−")
     if sheet.required_weight:
         yield from _weights(sheet.required_weight, formats)
     if sheet.chosen and sheet.required_weight:
-        yield "Weight in it", _chosen(sheet.chosen)
+        yield "Chosen weight", _chosen(sheet.chosen, formats)
     if sheet.water:
-        yield "Or water", _water(sheet.water, formats)
+        yield "Or water balloon", _water(sheet.water, formats)
     if sheet.bagging:
         yield "Bags", _bags(sheet.bagging)
 
 
-def _described(fact: Fact) -> str:
+def _described(fact: Fact, formats: Formats) -> str:
     if isinstance(fact.value, str):
         return fact.value
-    return metres(fact.value) if fact.measure is Measure.M else f"{fact.value:.0f} cm"
+    return formats.length(fact.value * 100 if fact.measure is Measure.M else fact.value)
 
 
 def _weights(required_weight: RequiredWeight, formats: Formats) -> Iterator[tuple[str, str]]:
     ends = " at each end" if required_weight.each_end else ""
-    yield f"Weight indoors{ends}", f"at least {required_weight.indoors_g} g"
-    wind = f" in {formats.wind(required_weight.wind_m_s)} of wind"
-    yield f"Weight outdoors{ends}", f"at least {required_weight.outdoors_g} g{wind}"
+    yield f"Weight indoors{ends}", f"at least {formats.grams(required_weight.indoors_g)}"
+    outdoors, wind = formats.grams(required_weight.outdoors_g), formats.wind(required_weight.wind_m_s)
+    yield f"Weight outdoors{ends}", f"at least {outdoors} in {wind} wind"
 
 
-def _chosen(chosen: ChosenWeight) -> str:
-    return f"{chosen.name}, {chosen.grams:g} g" if chosen.grams is not None else chosen.name
+def _chosen(chosen: ChosenWeight, formats: Formats) -> str:
+    return f"{chosen.name}, {formats.number(chosen.grams, 1)} g" if chosen.grams is not None else chosen.name
 
 
 def _water(water: Water, formats: Formats) -> str:
-    several = f"{water.count} × " if water.count > 1 else ""
-    each = " each" if water.count > 1 else ""
-    size = formats.size(round(water.each.diameter_in, 2))
-    larger = "" if water.count > 1 else ", or larger,"
-    return f"{several}{water.balloon_type_name}{larger} filled to {size}: {water.each.grams:.0f} g{each}"
+    size, weight = formats.size(round(water.each.diameter_in, 2)), f"{formats.number(water.each.grams)} g"
+    if water.count > 1:
+        return f"{water.count} × {water.balloon_type_name}, each filled to {size}: {weight} each"
+    return f"{water.balloon_type_name} or larger, filled to {size}: {weight}"
 
 
 def _bags(bagging: Bagging) -> str:

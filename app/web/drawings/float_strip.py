@@ -156,7 +156,7 @@ def _labels_above(hours: StripHours, formats: Formats, scale: _StripScale, now: 
     window, day = hours.window, formats.local(hours.ready_by).date()
     x = scale.x(hours.start)
     if hours.started:
-        return (_label_within(x, f"begun {formats.short_moment(hours.started, day)}"),)
+        return (_label_within(x, f"started {formats.short_moment(hours.started, day)}"),)
     by = formats.short_moment(window.inflate_by, day)
     if window.earliest is None or window.earliest <= now:
         return (_label_within(x, f"until {by}"),)

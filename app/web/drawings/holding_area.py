@@ -104,9 +104,9 @@ def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[RoomTak
         return f"The holding area is too full from {spans}: up to {describe_occupancy(most, holding_area.room)}."
     hour = max(waiting, key=lambda one: one.room)
     if not hour.room:
-        return f"Nothing waits in the holding area, which holds {holding_area.room} 11-inch balloons."
+        return "The holding area is empty."
     return (
-        f"The holding area is fullest from {formats.clock(hour.start)} on:"
+        f"The holding area is fullest from {formats.clock(hour.start)}:"
         f" {describe_occupancy(hour.room, holding_area.room)}."
     )
 

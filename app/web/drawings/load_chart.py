@@ -56,6 +56,8 @@ class LoadChart:
     hours shown."""
 
     text: str
+    planned_minutes: int
+    available_minutes: int
     bars: tuple[Bar, ...]
     staff_line: str
     hours: tuple[Mark, ...]
@@ -133,8 +135,11 @@ def layout_load_chart(bench: BenchHours, formats: Formats) -> LoadChart | None:
     hours = HourScale(_floor_to_hour(pieces[0].start, formats), pieces[-1].end)
     scale = _LoadScale(hours, max(piece.most for piece in pieces))
     table = tuple(_by_hour(pieces, hours, formats))
+    planned, available = sum(sum(row.planned) for row in table), sum(row.staff_available for row in table)
     return LoadChart(
-        text=_in_words(table),
+        text=_in_words(table, planned, available, formats),
+        planned_minutes=planned,
+        available_minutes=available,
         bars=tuple(bar for piece in pieces for bar in _bars(piece, scale)),
         staff_line=" ".join(
             f"{hours.x(at)},{scale.y(piece.staff_available)}" for piece in pieces for at in (piece.start, piece.end)
@@ -200,11 +205,13 @@ def _by_hour(pieces: Sequence[_LoadPiece], hours: HourScale, formats: Formats) -
         yield HourLoad(formats.clock(hour), round(there), tuple(map(round, planned)))
 
 
-def _in_words(table: Sequence[HourLoad]) -> str:
-    there, planned = sum(row.staff_available for row in table), sum(sum(row.planned) for row in table)
-    share = f", {planned / there:.0%} of them" if there else ""
-    fullest = max(table, key=lambda row: (sum(row.planned), -row.free))
-    return (
-        f"{planned} hand-minutes planned of {there} that are there{share}; "
-        f"the fullest hour begins at {fullest.hour} with {sum(fullest.planned)} of {fullest.staff_available}."
-    )
+def _in_words(table: Sequence[HourLoad], planned: int, available: int, formats: Formats) -> str:
+    """Returns how much work is planned, how much the staff can do, and the busiest hour. Both are in minutes."""
+    if not planned:
+        return f"No work is planned. Staff can do {formats.minutes(available)} of work."
+    busiest = max(table, key=lambda row: (sum(row.planned), -row.free))
+    hour = f"Busiest hour: from {busiest.hour}, {sum(busiest.planned)} of {busiest.staff_available} min."
+    if planned > available:
+        return f"{formats.minutes(planned - available)} more work than staff can do. {hour}"
+    share = formats.percent(planned / available)
+    return f"{formats.minutes(planned)} of work planned, {share} of staff time. {hour}"

@@ -28,21 +28,21 @@ MATERIAL_WORDS: Mapping[Material, MaterialWords] = {
     Material.LATEX: MaterialWords(heading="Latex", fill_instruction="to its size"),
     Material.FOIL: MaterialWords(
         heading="Foil",
-        fill_instruction="until taut but giving under a thumb",
+        fill_instruction="until taut but soft under the thumb",
         appearance="small creases left at the seam",
-        substitute_note="Foil in place of latex: other shapes and colours.",
+        substitute_note="Foil instead of latex has other shapes and colours.",
     ),
     Material.SPHERE: MaterialWords(
         heading="Spheres",
-        fill_instruction="until round and drum-tight, no crease left",
-        substitute_note="Clear spheres in place of latex.",
+        fill_instruction="until round and tight, without creases",
+        substitute_note="Spheres instead of latex are clear.",
     ),
 }
 
 
 TIP_WORDS: Mapping[Tip, str] = {
     Tip.LATEX: "latex tip",
-    Tip.LATEX_MORE_PRESSURE: "latex tip, more pressure",
+    Tip.LATEX_MORE_PRESSURE: "latex tip at higher pressure",
     Tip.FOIL_LOW_PRESSURE: "low-pressure foil tip",
 }
 

@@ -30,14 +30,14 @@ class PlanWords:
         return cls(formats, day, blocks, plan.finish_starts, {delay.order: delay for delay in plan.delays})
 
     def times(self, key: str) -> str:
-        """Returns when a batch is worked on, “8:10 to 8:40 with 2 hands, 9:00 to 9:20”; empty when it is not in
+        """Returns when a batch is worked on, “8:10 to 8:40 with 2 people, 9:00 to 9:20”; empty when it is not in
         the plan."""
         return ", ".join(self._time(block) for block in self.blocks.get(key, ()))
 
     def _time(self, block: SavedBlock) -> str:
         start = self.formats.short_moment(block.start, self.day)
         end = self.formats.short_moment(block.end, self.formats.local(block.start).date())
-        return f"{start} to {end}{f' with {block.staff} hands' if block.staff > 1 else ''}"
+        return f"{start} to {end}{f' with {block.staff} people' if block.staff > 1 else ''}"
 
     def finish(self, order: str) -> str:
         """Returns the latest start of an order's finishing; empty when it is not in the plan."""
@@ -51,21 +51,22 @@ class PlanWords:
 
 
 def delay_sentence(delay: SavedDelay, formats: Formats, day: date) -> str:
-    """Returns that an order cannot be ready in time, and when it would be."""
-    cannot = "cannot be ready" if delay.proved else "has no plan to be ready"
-    would = (
-        f"would be about {formats.short_moment(delay.ready_at, day)}"
-        if delay.ready_at
-        else "nor on any of the next days"
-    )
-    return f"{cannot} by {formats.short_moment(delay.ready_by, day)}, {would}"
+    """Returns that an order can't be ready in time, and when it will be, as the rest of a sentence about it.
+
+    If it is not proved that the order can't be ready, it says “may not be ready”.
+    """
+    cannot = "can't be ready" if delay.proved else "may not be ready"
+    by = formats.short_moment(delay.ready_by, day)
+    if delay.ready_at is None:
+        return f"{cannot} by {by}, nor on the next days"
+    return f"{cannot} by {by}, only at about {formats.short_moment(delay.ready_at, day)}"
 
 
 def delay_reason(delay: SavedDelay, formats: Formats) -> str:
     """Returns a sentence that says why an order is late, by the minimum cut."""
     if delay.end <= delay.start:
         left = formats.minutes(-(-delay.short_seconds // 60))
-        return f"That hour has passed with {left} of work left."
+        return f"That time has passed, and {left} of work are left."
     short = Shortage(delay.short_seconds, delay.short_seconds, (), delay.start, delay.end, delay.gas)
     others = f" It competes with {order_list(delay.others)}." if delay.others else ""
     return f"{shortage_words(short, formats)}.{others}"
@@ -73,7 +74,12 @@ def delay_reason(delay: SavedDelay, formats: Formats) -> str:
 
 def news_sentence(news: PlanChange, formats: Formats, day: date) -> str:
     """Returns a sentence about a change of the plan."""
-    was, now = (formats.short_moment(at, day) if at else "never" for at in (news.was, news.now))
+    was, now = (formats.short_moment(at, day) if at else "" for at in (news.was, news.now))
     if news.batch:
-        return f"{news.batch}: inflate by {now}, was {was}"
-    return f"Order {order_number_of(news.order)}: ready about {now}, was {was}"
+        return f"{news.batch}: start by {now} instead of {was}."
+    number = order_number_of(news.order)
+    if not now:
+        return f"Order {number}: can't be ready on the next days."
+    if not was:
+        return f"Order {number}: ready at about {now}."
+    return f"Order {number}: ready at about {now} instead of {was}."

@@ -35,7 +35,7 @@ def test_an_undone_burst_did_not_burst(session, batch):
     assert batch.bursts == [["red", 1]]
 
 
-def test_a_batch_without_standing_taps_was_never_begun(session, batch):
+def test_a_batch_without_standing_taps_was_never_started(session, batch):
     tap(session, batch, "start")
     undo_tap(ctx(session, who="Isolde", now=at(8)), batch.key, _latest(session).id)
     assert (batch.started_at, batch.started_as) == (None, None)
