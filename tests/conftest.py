@@ -10,6 +10,7 @@ from hypothesis import settings
 from jinja2 import BytecodeCache
 from sqlalchemy import event
 
+import seed_demo
 from app import create_app
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import ShopCache, load_shop
@@ -23,6 +24,8 @@ from tests.made_up_material import bubble  # noqa: F401  a fixture for every tes
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""
+DEMO_NOON = datetime(2026, 11, 21, 12, 0, tzinfo=UTC)
+"""The moment around which the demo is alive, for tests that look at it."""
 
 
 settings.register_profile("deep", deadline=None)
@@ -220,6 +223,17 @@ def build_app():
     yield build
     for app in built:
         app.database.engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def demo_file(shop_file, tmp_path_factory):
+    """The demo in a file as its command leaves it: copied where something happens to it afterwards."""
+    file = shutil.copy(shop_file, tmp_path_factory.mktemp("demo") / "demo.sqlite")
+    database = open_unsafely(file)
+    with database.writing() as session:
+        assert seed_demo.fill_shop(session, DEMO_NOON) == len(seed_demo.DEMO_ORDERS)
+    database.engine.dispose()
+    return file
 
 
 @pytest.fixture(scope="session")

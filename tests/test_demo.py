@@ -12,26 +12,15 @@ import seed_demo
 from app.planning.shoptime import local_day
 from app.store.models import Order, OrderBatch, Tap
 from tests.commands import APP, DEMO, run_apart, run_here
-from tests.conftest import open_unsafely
+from tests.conftest import DEMO_NOON, open_unsafely
 
 LONDON = ZoneInfo("Europe/London")
 MOMENTS = [
-    datetime(2026, 11, 21, 12, 0, tzinfo=UTC),
+    DEMO_NOON,
     datetime(2026, 7, 4, 22, 59, 59, tzinfo=UTC),  # a second to midnight there
     datetime(2026, 3, 29, 0, 59, tzinfo=UTC),  # the clocks go forward in a minute
     datetime(2026, 10, 25, 1, 30, tzinfo=UTC),  # 1:30 for the second time
 ]
-
-
-@pytest.fixture(scope="session")
-def demo_file(shop_file, tmp_path_factory):
-    """The demo in a file as its command leaves it: copied where something happens to it afterwards."""
-    file = shutil.copy(shop_file, tmp_path_factory.mktemp("demo") / "demo.sqlite")
-    database = open_unsafely(file)
-    with database.writing() as session:
-        assert seed_demo.fill_shop(session, MOMENTS[0]) == len(seed_demo.DEMO_ORDERS)
-    database.engine.dispose()
-    return file
 
 
 def _numbers(file):

@@ -1,0 +1,153 @@
+"""Words that readers stumbled over stand nowhere a person can read them: in no sentence of the code or of a
+template, and on no page of the demo, whatever it shows."""
+
+import ast
+import html
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+import seed_demo
+from app.actions.records.shop import ShopCache
+from tests.conftest import DEMO_NOON, StillClock, open_unsafely
+from tests.places.payloads import payload
+
+APP = Path(seed_demo.__file__).parent / "app"
+STATIC = APP.parent / "static"
+
+STUMBLED_OVER = (
+    r"work it out|take the order|empty the form|leave it as it was",
+    r"\bchancy\b|warmth there|height there|filled there|still up until|how it leaves|let in at",
+    r"no date: that same day|name or part|caller[’']s word|\bsell at once\b|\bsold at once\b",
+    r"taken all the same|taken though|all the same, because",
+    r"\bcorral|pull list|\bgauges\b|set aside, begun|taken for full|\bslips?\b",
+    r"for want of|hand-minutes|too many hands|\b\d+ hands?\b|\bmore hands?\b|one hand\b|hands and load",
+    r"\bbeside all\b|\bbeside it\b|begun now|late as you can|been begun|sizer settings of the day",
+    r"practically (always|never)|stays? free|stays? over|called otherwise|advise against|shop[’']s floor",
+    r"\breckon|\banew\b|look again|is not a number|not this time|that you empty|no order stands",
+    r"log-normal|what order \d+ leaves|in one of it|stood ready|still to say|the latex later|who are you",
+    r"last heard|\bretired?\b|offer(ed|s)? it no longer|no longer offered|\btak(e|en|es) back\b|\btake it back\b",
+    r"\bhired?\b|\bhires\b|\bkeep it\b|\bnote it\b|are kept\b|\bis kept\b",
+    r"\bwanting\b|, please\b|\d\s%|\d\.\d+%",
+)
+"""Of the left column of the table of words, and of others like it: each was read aloud and not understood."""
+
+STUMBLE = re.compile("|".join(STUMBLED_OVER), re.IGNORECASE)
+SILENT = re.compile(r"\{#.*?#\}|\{%.*?%\}|/\*.*?\*/|^\s*//[^\n]*", re.DOTALL | re.MULTILINE)
+"""Comments and statements, in templates and scripts."""
+SPOKEN_ATTRIBUTES = re.compile(r'\b(?:title|aria-label|alt|placeholder|value|data-say)="([^"]*)"')
+
+
+def _literals(source):
+    """Yields each text of the code that is no docstring, an f-string as one text."""
+    tree = ast.parse(source)
+    owners = (ast.Module, ast.ClassDef, ast.FunctionDef)
+    docs = {id(node.body[0].value) for node in ast.walk(tree) if isinstance(node, owners) and _has_doc(node)}
+    for node in ast.walk(tree):
+        docs |= {id(child.value) for child in ast.iter_child_nodes(node) if _is_bare_text(child)}
+        if isinstance(node, ast.JoinedStr):
+            docs |= {id(part) for part in node.values}
+            yield "".join(str(part.value) if isinstance(part, ast.Constant) else "0" for part in node.values)
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
+            yield node.value
+
+
+def _has_doc(node):
+    return bool(node.body) and _is_bare_text(node.body[0])
+
+
+def _is_bare_text(node):
+    return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+
+
+def _spoken(page):
+    """Returns what a page says: its text, its title, and the attributes that are read out."""
+    body = re.sub(r"<(script|style|svg defs)\b.*?</\1>", " ", page, flags=re.DOTALL)
+    attributes = " · ".join(SPOKEN_ATTRIBUTES.findall(body))
+    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", body)) + " · " + attributes)
+
+
+def _stumbles(text):
+    """Returns each stumbling word with what stands around it."""
+    return [text[max(0, found.start() - 30) : found.end() + 30] for found in STUMBLE.finditer(text)]
+
+
+@pytest.mark.parametrize("module", sorted(APP.rglob("*.py")), ids=lambda file: str(file.relative_to(APP)))
+def test_no_sentence_of_the_code_has_one(module):
+    assert [found for text in _literals(module.read_text()) if " " in text for found in _stumbles(text)] == []
+
+
+@pytest.mark.parametrize(
+    "file",
+    sorted([*APP.rglob("*.html"), *STATIC.glob("*.js")]),
+    ids=lambda file: "/".join(file.parts[-2:]),
+)
+def test_no_template_and_no_script_has_one(file):
+    text = re.sub(
+        r"\{#.*?#\}|^\s*//.*?$|/\*.*?\*/|\{%.*?%\}", " ", file.read_text(), flags=re.DOTALL | re.MULTILINE
+    )
+    assert _stumbles(re.sub(r"\s+", " ", text)) == []
+
+
+@pytest.fixture
+def demo(demo_file, shared_app, tmp_path, monkeypatch):
+    """The demo's shop, asked in the middle of its first day."""
+    shared_app.database = open_unsafely(shutil.copy(demo_file, tmp_path / "demo.sqlite"))
+    shared_app.shop_cache = ShopCache()
+    monkeypatch.setattr("app.web.clock.now", StillClock(DEMO_NOON))
+    yield shared_app.test_client()
+    shared_app.database.engine.dispose()
+
+
+LINK = re.compile(r'href="(/[^"#]*)')
+MOST_OF_A_KIND = 6
+"""Pages of one kind that are read: the first orders, batches and days that a page leads to show all states."""
+
+
+def _kind(address):
+    """Returns the address without its numbers and without the values of its query."""
+    return re.sub(r"[0-9]+", "N", re.sub(r"=[^&]*", "", address))
+
+
+def test_no_page_of_the_demo_has_one(demo):
+    """Every page that links lead to, from the front door on."""
+    waiting, seen, kinds, found = ["/bench"], set(), {}, {}
+    while waiting:
+        address = html.unescape(waiting.pop(0))
+        kind = _kind(address)
+        if address in seen or kinds.get(kind, 0) >= MOST_OF_A_KIND or address.startswith(("/static", "/photos")):
+            continue
+        seen.add(address)
+        kinds[kind] = kinds.get(kind, 0) + 1
+        answer = demo.get(address)
+        assert answer.status_code in (200, 302, 303), address
+        if answer.mimetype == "text/html":
+            waiting += LINK.findall(answer.text)
+            if stumbles := _stumbles(_spoken(answer.text)):
+                found[address] = stumbles
+        elif answer.mimetype == "text/csv" and (stumbles := _stumbles(answer.text.partition("\n")[0])):
+            found[address] = stumbles
+    assert len(seen) > 60
+    assert found == {}
+
+
+STATES = {
+    "safe": {"hand_over_time__hour": "14:00"},
+    "won't last": {"lasts_until__day": "2026-11-22", "lasts_until__hour": "23:00"},
+    "for the bench too much": {"lines__0__quantity": "2000", "lines__0__colours": ""},
+    "outdoors": {"surroundings": "sun", "wind": "9", "venue_celsius": "31"},
+    "at the venue": {"hand_over": "venue", "address": "Pier 4"},
+    "allergic": {"latex_allergy": "y"},
+    "in the past": {"event_start__day": "2025-11-21"},
+    "nothing typed": dict.fromkeys(("customer", "lines__0__what", "lines__0__quantity", "event_start__day"), ""),
+    "nonsense": {"lines__0__quantity": "some", "event_start__hour": "noonish", "lines__0__colours": "3 red"},
+}
+
+
+@pytest.mark.parametrize("changes", STATES.values(), ids=STATES)
+@pytest.mark.parametrize("address", ["/counter/draft", "/counter/orders"])
+def test_no_answer_to_an_order_has_one(demo, address, changes):
+    sent = payload(fix="work", client_key=f"words {changes}", **changes)
+    assert _stumbles(_spoken(demo.post(address, data=sent, follow_redirects=True).text)) == []
