@@ -39,6 +39,6 @@ class MergedMeanwhile(Exception):
     """The customer was a double, whose orders belong to another customer now."""
 
     def __init__(self, double: Customer, merged_into: Customer) -> None:
-        super().__init__(f"{double.name} was merged with {merged_into.name} meanwhile: look at that one.")
+        super().__init__(f"{double.name} was merged with {merged_into.name} meanwhile. Open that one.")
         self.double = double
         self.merged_into = merged_into

@@ -111,7 +111,7 @@ def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(sessio
     ((_, was, becomes),) = entry.changes
     assert was.endswith("weight 97 g each")
     assert becomes.endswith("weight 235 g each")
-    assert [entry.act for entry in history_of(session, told)] == ["taken"]
+    assert [entry.act for entry in history_of(session, told)] == ["saved"]
 
 
 def test_one_whole_design_is_held_by_the_sum_of_its_balloons(session, catalogue):
