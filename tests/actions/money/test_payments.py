@@ -383,7 +383,7 @@ def test_whatever_is_paid_and_undone_no_more_goes_back_than_came_and_undoing_all
 def test_what_looks_like_a_card_number_is_never_kept(session, order, note):
     with pytest.raises(Refused) as refusal:
         _note(session, order, 1000, note=note)
-    assert "never kept" in problems(refusal)["note"][0]
+    assert set(problems(refusal)) == {"note"}
     assert session.scalars(select(Payment)).all() == []
 
 

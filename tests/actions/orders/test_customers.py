@@ -134,7 +134,7 @@ def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, c
     assert _phones(load_customer(session, before)) == ["01632 960101", "01632 960777"]
 
 
-def test_a_slip_put_right_in_the_only_order_leaves_no_ghost(session, catalogue):
+def test_a_typing_error_corrected_in_the_only_order_leaves_no_second_customer(session, catalogue):
     order = take(session, order_request(catalogue, customer="Typo Tess", phone="01632 960100"))
     customer = load_customer(session, order.customer_id)
     change(session, order, order_request(catalogue, customer="Tess", phone="01632 960101", customer_id=customer.id))
@@ -143,10 +143,10 @@ def test_a_slip_put_right_in_the_only_order_leaves_no_ghost(session, catalogue):
     assert [row.name for row in find_customers(session, "tess")] == ["Tess"]
     assert find_customers(session, "960100") == []
     changes = [["name", "Typo Tess", "Tess"], ["phone numbers", "01632 960100", "01632 960101"]]
-    assert _described(session, customer) == [("Tobiah", MORNING, f"put right with order {order.number}", changes)]
+    assert _described(session, customer) == [("Tobiah", MORNING, f"corrected with order {order.number}", changes)]
 
 
-def test_a_slip_that_was_somebody_known_goes(session, catalogue):
+def test_a_typing_error_that_was_a_known_customer_is_deleted(session, catalogue):
     known = take(session, order_request(catalogue, customer="Tess")).customer_id
     order = take(session, order_request(catalogue, customer="Typo Tess"), at(9), key="key-2")
     change(session, order, order_request(catalogue, customer="Tess", customer_id=order.customer_id), at(9))

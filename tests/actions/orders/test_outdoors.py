@@ -34,7 +34,7 @@ def _weights(order):
 
 
 def _place(session, order):
-    return [dict(entry.description)["place"] for entry in history_of(session, order)]
+    return [dict(entry.description)["venue"] for entry in history_of(session, order)]
 
 
 def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, catalogue):
@@ -89,7 +89,7 @@ def test_the_wind_that_became_known_is_a_change_in_the_history(session, catalogu
     order = take(session, order_request(catalogue, surroundings=SHADE))
     change(session, order, order_request(catalogue, surroundings=SHADE, wind_m_s=3.0))
     assert _weights(order) == {"11 in latex": 40}
-    assert history_of(session, order)[-1].changes == [["place", "shade", "shade, wind 3 m/s"]]
+    assert history_of(session, order)[-1].changes == [["venue", "shade", "shade, wind 3 m/s"]]
 
 
 def test_a_form_that_comes_again_with_another_wind_is_refused(session, catalogue):
