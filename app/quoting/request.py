@@ -186,8 +186,12 @@ FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
         "notes": FieldPlaces(RepeatRule.COPY, "notes", False, _INSIDE),
         "latex_allergy": FieldPlaces(RepeatRule.EITHER, "latex allergy", changes_bench=False),
         "accepted_risk": FieldPlaces(RepeatRule.LEAVE_EMPTY, "customer accepted", False, _INSIDE),
-        "bench_override": FieldPlaces(RepeatRule.LEAVE_EMPTY, "reason for accepting it anyway (bench)", False, _INSIDE),
-        "stock_override": FieldPlaces(RepeatRule.LEAVE_EMPTY, "reason for accepting it anyway (stock)", False, _INSIDE),
+        "bench_override": FieldPlaces(
+            RepeatRule.LEAVE_EMPTY, "reason for accepting it anyway (bench)", False, _INSIDE
+        ),
+        "stock_override": FieldPlaces(
+            RepeatRule.LEAVE_EMPTY, "reason for accepting it anyway (stock)", False, _INSIDE
+        ),
         "customer_id": FieldPlaces(
             RepeatRule.FROM_FORM,
             NotShown("The customer's name says it."),

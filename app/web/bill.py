@@ -11,9 +11,9 @@ from app.web.formats import Formats
 class BillRowRole(StrEnum):
     """What an amount is on a bill: it counts in the sum below it, it is that sum, or it is only information."""
 
-    ADDEND = "addend"
+    ADDEND = "counts"
     SUM = "sum"
-    INFO = "info"
+    INFO = "aside"
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,7 +83,7 @@ def test_the_order_page_lets_a_crew_take_a_cylinder_and_bring_it_back(client, da
     assert answer.location.endswith(f"/counter/orders/{number}#gas")
     said = words(client.get(f"/counter/orders/{number}").text)
     assert "Ada goes along: 9,048 L" in said
-    assert "cylinder Ada goes along" in said
+    assert said.count("Ada goes along") >= 2
     assert f"along with order {number}" in gas(client)
     answer = client.post(f"/counter/orders/{number}/gas/1", data={"act": "back", "client_key": "back"})
     assert answer.status_code == 422

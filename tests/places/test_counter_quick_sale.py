@@ -88,7 +88,9 @@ def test_the_hints_are_those_of_what_is_chosen(client, what, hints):
 
 def test_the_float_time_of_what_is_chosen_is_shown(client):
     assert "15.0 h" in words(client.get("/counter/quick-sale?what=sold-4").text)
-    assert re.search(r"14 L at 20 °C .* 13\.3 L at 5 °C", words(client.get("/counter/quick-sale?what=top-up-12").text))
+    assert re.search(
+        r"14 L at 20 °C .* 13\.3 L at 5 °C", words(client.get("/counter/quick-sale?what=top-up-12").text)
+    )
 
 
 def test_the_cold_foil_is_told_in_the_shops_units(client):

@@ -141,7 +141,10 @@ def test_an_order_that_moved_says_so(client, two):
     client.post("/staff/", data={"name": "Isolde"})
     _merge(client)
     last = marked(client.get(f"/counter/orders/{two[2]}").text, "who")[-1]
-    assert (last["data-who"], last["data-act"]) == ("Isolde", "moved from customer Mina Hart to customer Wilhelmina Hart")
+    assert (last["data-who"], last["data-act"]) == (
+        "Isolde",
+        "moved from customer Mina Hart to customer Wilhelmina Hart",
+    )
 
 
 def test_a_second_press_on_merge_just_shows_the_customer(client, two):

@@ -147,9 +147,7 @@ def test_a_photo_of_an_order_becomes_a_design_in_two_presses(client, database, n
 
 def test_the_photo_outlives_work_on_the_form_and_a_refusal(client, database, number):
     _post(client, f"/counter/orders/{number}/photos")
-    values = Page(
-        client.get(_press(client.get(f"/counter/orders/{number}").text, "order")).text
-    ).values
+    values = Page(client.get(_press(client.get(f"/counter/orders/{number}").text, "order")).text).values
     drafted = Page(client.post("/office/designs/draft", data=values | {"fix": "more-parts"}).text).values
     assert drafted["photo"] == values["photo"]
     refused = client.post("/office/designs/new", data=values | {"name": ""})
@@ -183,9 +181,7 @@ def test_of_no_photo_and_of_no_line_is_a_404(client, database, number, address):
 
 def test_a_photo_that_was_removed_meanwhile_costs_nobody_the_design(client, database, number):
     _post(client, f"/counter/orders/{number}/photos")
-    values = Page(
-        client.get(_press(client.get(f"/counter/orders/{number}").text, "order")).text
-    ).values
+    values = Page(client.get(_press(client.get(f"/counter/orders/{number}").text, "order")).text).values
     assert client.post(f"/counter/orders/{number}/photos/{values['photo']}/remove").status_code == 303
     assert client.post("/office/designs/new", data=values).status_code == 303
     with database.reading() as session:

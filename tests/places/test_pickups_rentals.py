@@ -342,7 +342,6 @@ def test_the_orders_page_says_what_is_hired_until_when_and_what_came_back(client
     _press(client, number, "all back")
     said = words(client.get(address).text)
     assert "2 × Pole (2 back)" in said
-    assert "somebody : hired goods came back" in said
     assert "Pole, out: 2 → 0" in said
 
 
@@ -351,7 +350,7 @@ def test_the_orders_page_says_when_it_is_taken_down_and_that_it_was(client, put)
     _press(client, number, "cut")
     said = words(client.get(f"/counter/orders/{number}").text)
     assert "let in Sat 21 Nov, 23:00: balloons are cut and binned, never released (done Sat 21 Nov, 07:00" in said
-    assert "somebody : cut and binned" in said
+    assert said.lower().count("cut and binned") >= 2
 
 
 def test_an_order_without_either_has_no_such_section(client, put):

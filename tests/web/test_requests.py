@@ -184,7 +184,7 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(served):
     ("method", "address", "status", "sentence"),
     [
         ("get", "/nowhere", 404, "There is no such page."),
-        ("get", "/counter/orders/12345", 404, "There is no order 12345."),
+        ("get", "/counter/orders/12345", 404, "Order 12345 does not exist."),
         ("get", "/counter/draft", 405, "That page does not take what was sent"),
         ("post", "/bench", 405, "That page does not take what was sent"),
         ("get", "/bench?day=soon", 400, "is not a date"),

@@ -134,9 +134,7 @@ def _refuse_other(known: Payment, order: Order, money: PaymentInput) -> None:
         note=known.note,
     )
     if known.order_id != order.id or saved != replace(money, note=money.note.strip()):
-        raise Refused(
-            Problem("amount", "This form already saved a payment. Check the list, then save again.")
-        )
+        raise Refused(Problem("amount", "This form already saved a payment. Check the list, then save again."))
 
 
 def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:

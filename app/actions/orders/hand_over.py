@@ -120,9 +120,7 @@ def _active_steps(session: Session, order: Order, part: OrderPart) -> list[Tap]:
 def _refuse_out_of_turn(session: Session, order: Order, step: HandOverStep, part: OrderPart) -> None:
     """Raises Refused if it is not the step's turn."""
     if order.state != OrderState.OPEN:
-        raise Refused(
-            Problem("step", f"Order {order.number} is {order.state}. Its steps can't be changed.")
-        )
+        raise Refused(Problem("step", f"Order {order.number} is {order.state}. Its steps can't be changed."))
     if step is not HandOverStep.PACKED and not part_is_filled(order, part):
         raise Refused(Problem("step", f"Order {order.number} is not filled yet. Fill all its balloons first."))
     treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)

@@ -166,8 +166,9 @@ def _history_with_taps(history: list[HistoryEntry], taps: list[Tap]) -> list[His
 
 
 def _sort_key(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
-    """Returns a sort key. Within one second: changes, then taps, then the hand-over, then what was undone."""
-    if "undone" in entry.act or entry.act == "cancelled":
+    """Returns a sort key. Within one second: changes, then taps, then the hand-over, then what was undone, cancelled
+    or reopened."""
+    if "undone" in entry.act or entry.act in ("cancelled", "reopened"):
         return entry.at, 3
     if entry.act.startswith(HandOverStep.HANDED_OVER):
         return entry.at, 2

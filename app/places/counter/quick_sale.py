@@ -194,8 +194,8 @@ def _other_gas(offer: QuickSaleOffer | None, all_offers: Mapping[str, QuickSaleO
 
 
 def _hints(offer: QuickSaleOffer) -> dict[str, str]:
-    """Returns what to do and say while it is filled, by name. Taut film, a week more, seconds of gas: common practice, no
-    source."""
+    """Returns what to do and say while it is filled, by name. Taut film, a week more, seconds of gas: common
+    practice, no source."""
     formats, balloon_type = request_context().formats, offer.balloon_type
     material = balloon_type.material
     tip = nozzle_name(material, offer.request.gas).capitalize()

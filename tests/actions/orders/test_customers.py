@@ -335,7 +335,10 @@ def test_a_second_press_on_merge_finds_it_done(session, two):
     keep, double = two[0].customer_id, two[1].customer_id
     customer = _merge(session, keep, double)
     assert _merge(session, keep, double) is customer
-    merged = ["merged", "Mina Hart", "Wilhelmina Hart"], ["phone numbers", "01632 960101", "01632 960101 · 01632 960222"]
+    merged = (
+        ["merged", "Mina Hart", "Wilhelmina Hart"],
+        ["phone numbers", "01632 960101", "01632 960101 · 01632 960222"],
+    )
     assert _described(session, customer) == [("Isolde", at(10), "merged with a duplicate", list(merged))]
 
 
