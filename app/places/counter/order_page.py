@@ -113,6 +113,7 @@ def order_page(
         batches=batches,
         sheets=[show_sheet(one.sheet, here.formats) for one in _sheet(order)],
         history=history,
+        batch_keys={batch.id: batch.key for batch in order.batches},
         history_with_taps=_history_with_taps(history, order_taps(here.session, order.id)),
     )
 
@@ -166,7 +167,7 @@ def _history_with_taps(history: list[HistoryEntry], taps: list[Tap]) -> list[His
 
 
 def _sort_key(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
-    """Returns a sort key. Within one second: changes, then taps, then the hand-over, then what was undone, cancelled
+    """Returns a sort key. Within one second: changes, taps, the hand-over, and last what was undone, cancelled
     or reopened."""
     if "undone" in entry.act or entry.act in ("cancelled", "reopened"):
         return entry.at, 3

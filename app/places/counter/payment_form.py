@@ -139,17 +139,17 @@ def _quick_payments(account: Account, formats: Formats) -> Iterator[QuickPayment
     if account.is_quick_sale:
         return
     for rental, bill in ((True, account.rental), (False, account.price)):
-        what = "for rentals" if rental else "for the order"
         due, asked = bill.due_minor, bill.deposit_due_minor
         if 0 < asked < due:
-            which = "rest of the deposit" if bill.paid_minor else "deposit"
-            yield QuickPayment(PaymentDirection.IN, rental, asked, f"Pay {formats.money(asked)}, {which}")
+            which = "rest of deposit" if bill.paid_minor else "deposit"
+            yield QuickPayment(PaymentDirection.IN, rental, asked, f"Save {which} {formats.money(asked)}")
         if due > 0:
-            which = "the rest" if bill.paid_minor else "all"
-            words = f"Pay {formats.money(due)}, {'deposit on rentals' if rental else which}"
+            which = "rental deposit" if rental else "rest" if bill.paid_minor else "full payment"
+            words = f"Save {which} {formats.money(due)}"
             yield QuickPayment(PaymentDirection.IN, rental, due, words)
         if due < 0:
-            yield QuickPayment(PaymentDirection.BACK, rental, -due, f"Refund {formats.money(-due)} {what}")
+            what = "rental deposit" if rental else "payment"
+            yield QuickPayment(PaymentDirection.BACK, rental, -due, f"Save refund of {what} {formats.money(-due)}")
 
 
 def _deposit(account: Account, formats: Formats) -> str:

@@ -28,4 +28,4 @@ def _pays(order: Order, formats: Formats) -> Iterator[str]:
             f" That makes {formats.money(both)}."
         )
     if order.deposit_asked_minor:
-        yield f"{formats.money(order.deposit_asked_minor)} of the price is to be paid in advance."
+        yield f"You pay {formats.money(order.deposit_asked_minor)} of the price in advance."
