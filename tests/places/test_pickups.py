@@ -60,13 +60,13 @@ def test_an_order_waits_for_the_bench_until_all_are_filled(client, number):
     assert f"Waits for the bench: {number}-1" in _said(client)
     answer = _step(client, number, "assembled")
     assert answer.status_code == 422
-    assert "Not all balloons" in words(answer.text)
+    assert "is not filled yet" in words(answer.text)
 
 
 def test_a_step_out_of_turn_is_refused_with_the_next_one(client, database, filled):
     answer = _step(client, filled, "handed over")
     assert answer.status_code == 422
-    assert "the next step is “assembled”" in words(answer.text)
+    assert "next step is “assembled”" in words(answer.text)
     assert _state(database) == "open"
 
 

@@ -211,7 +211,7 @@ def test_a_hand_over_is_not_undone_while_its_goods_are_back(session, rentals):
     return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     with pytest.raises(Refused) as refusal:
         undo_step(ctx(session, who="Isolde", now=SUNDAY), rentals.number, handed)
-    assert "came back" in problems(refusal)["step"][0]
+    assert set(problems(refusal)) == {"step"}
     undo_return(
         ctx(session, who="Isolde", now=SUNDAY),
         rentals.number,
