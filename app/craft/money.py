@@ -94,8 +94,8 @@ def typed_amount(minor: int, decimals: int) -> str:
 
 
 def typed_percent(percent: Decimal) -> str:
-    """Returns a percent as a person types it, without zeros at the end: “8.5 %”."""
-    return f"{percent.normalize():f} %"
+    """Returns a percent as a person types it, without zeros at the end: “8.5%”."""
+    return f"{percent.normalize():f}%"
 
 
 def split_in_proportion(minor: int, sizes: Sequence[int]) -> tuple[int, ...]:

@@ -9,18 +9,18 @@ from app.craft.money import ZERO_AMOUNT, Portion, half_up, percent_as_fraction, 
 
 
 class PaymentState(StrEnum):
-    """Whether the customer still has to pay, has paid, or gets money back, in words."""
+    """Whether the customer still has to pay, has paid, or gets a refund, in words."""
 
     TO_PAY = "to pay"
     PAID = "paid"
-    TO_PAY_BACK = "to pay back"
+    TO_REFUND = "to refund"
 
 
 def payment_state_of(due_minor: int) -> PaymentState:
-    """Returns what an amount still due means; due_minor below 0 is to be paid back."""
+    """Returns what an amount still due means; due_minor below 0 is to be refunded."""
     if due_minor == 0:
         return PaymentState.PAID
-    return PaymentState.TO_PAY if due_minor > 0 else PaymentState.TO_PAY_BACK
+    return PaymentState.TO_PAY if due_minor > 0 else PaymentState.TO_REFUND
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ class Bill:
     """A customer's bill.
 
     discount: off the sum of the items. deposit: the part of the total to pay beforehand; as a percent it is rounded
-    half up, like everything else. payments: minor units as saved; what was paid back is below 0.
+    half up, like everything else. payments: minor units as saved; a refund is below 0.
 
     Tax is rounded once per line, and the bill's tax is the sum of the lines' taxes, so that every total is the sum
     of what is printed above it. It may therefore differ by a few minor units from the tax of the total.
@@ -177,12 +177,12 @@ class Bill:
 
     @property
     def paid_minor(self) -> int:
-        """What was paid so far, less what was paid back."""
+        """What was paid so far, less what was refunded."""
         return sum(self.payments)
 
     @property
     def due_minor(self) -> int:
-        """What is still to pay; below 0, it is to be paid back."""
+        """What is still to pay; below 0, it is to be refunded."""
         return self.to_pay_minor - self.paid_minor
 
     @property

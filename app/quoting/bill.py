@@ -12,7 +12,7 @@ from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem
 
 MOST_MINOR = 2_000_000_000
-TOO_DEAR = Problem("order", "That comes to more than any order: check how many, and each price.")
+TOO_DEAR = Problem("order", "This order costs too much to be saved. Check each quantity and price.")
 AT_THE_VENUE = "Filled at the venue"
 
 
@@ -25,7 +25,7 @@ def make_bill(
     deposit: Portion,
     rentals: Sequence[RentalItem],
 ) -> Bill:
-    """Returns the bill of a quote: lines, add-ons and the fee for filling at the venue, with the deposits on
+    """Returns the bill of a quote: lines, extras and the fee for filling at the venue, with the deposits on
     rentals."""
     items = (
         *(BillItem(line.title, line.request.quantity, line.unit_minor) for line in lines),

@@ -166,42 +166,42 @@ FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
     {
         "customer": FieldPlaces(RepeatRule.FROM_FORM, "customer", changes_bench=False),
         "phone": FieldPlaces(RepeatRule.FROM_FORM, "phone", False, NotShown("The customer knows their own phone.")),
-        "occasion": FieldPlaces(RepeatRule.COPY, NotShown("The event's hours say it."), confirmation=_EVENT),
+        "occasion": FieldPlaces(RepeatRule.COPY, NotShown("The hours of the event say it."), confirmation=_EVENT),
         "lines": FieldPlaces(RepeatRule.COPY, "line 1"),
         "ready_by": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "ready by"),
         "event_start": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "event starts", confirmation=_EVENT),
-        "lasts_until": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "must last until", confirmation=_EVENT),
-        "surroundings": FieldPlaces(RepeatRule.COPY, "place", confirmation=_EVENT),
-        "venue_celsius": FieldPlaces(RepeatRule.LEAVE_EMPTY, "place", confirmation=_EVENT),
-        "venue_elevation_m": FieldPlaces(RepeatRule.COPY, "place", confirmation=_EVENT),
-        "wind_m_s": FieldPlaces(RepeatRule.LEAVE_EMPTY, "place", confirmation=_EVENT),
-        "hand_over": FieldPlaces(RepeatRule.COPY, "handed over by"),
+        "lasts_until": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "must float until", confirmation=_EVENT),
+        "surroundings": FieldPlaces(RepeatRule.COPY, "venue", confirmation=_EVENT),
+        "venue_celsius": FieldPlaces(RepeatRule.LEAVE_EMPTY, "venue", confirmation=_EVENT),
+        "venue_elevation_m": FieldPlaces(RepeatRule.COPY, "venue", confirmation=_EVENT),
+        "wind_m_s": FieldPlaces(RepeatRule.LEAVE_EMPTY, "venue", confirmation=_EVENT),
+        "hand_over": FieldPlaces(RepeatRule.COPY, "collection or delivery"),
         "arrives_at": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "arrives at"),
-        "travel_minutes": FieldPlaces(RepeatRule.COPY, "travel", confirmation=_INSIDE),
-        "later_at": FieldPlaces(
-            RepeatRule.COPY_TIME_ONLY, "later part leaves", confirmation=NotShown("It is read back.")
-        ),
-        "set_up_minutes": FieldPlaces(RepeatRule.COPY, "at the venue", confirmation=_INSIDE),
-        "hanging_minutes": FieldPlaces(RepeatRule.COPY, "at the venue", confirmation=_INSIDE),
-        "crew": FieldPlaces(RepeatRule.COPY, "at the venue", confirmation=_INSIDE),
+        "travel_minutes": FieldPlaces(RepeatRule.COPY, "travel time"),
+        "later_at": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "later part ready by"),
+        "set_up_minutes": FieldPlaces(RepeatRule.COPY, "crew", confirmation=_INSIDE),
+        "hanging_minutes": FieldPlaces(RepeatRule.COPY, "crew", confirmation=_INSIDE),
+        "crew": FieldPlaces(RepeatRule.COPY, "crew", confirmation=_INSIDE),
         "address": FieldPlaces(RepeatRule.COPY, "address", changes_bench=False),
         "notes": FieldPlaces(RepeatRule.COPY, "notes", False, _INSIDE),
         "latex_allergy": FieldPlaces(RepeatRule.EITHER, "latex allergy", changes_bench=False),
-        "accepted_risk": FieldPlaces(RepeatRule.LEAVE_EMPTY, "caller's word", False, _INSIDE),
-        "bench_override": FieldPlaces(RepeatRule.LEAVE_EMPTY, "taken all the same, because", False, _INSIDE),
-        "stock_override": FieldPlaces(RepeatRule.LEAVE_EMPTY, "taken though short, because", False, _INSIDE),
+        "accepted_risk": FieldPlaces(RepeatRule.LEAVE_EMPTY, "customer accepted", False, _INSIDE),
+        "bench_override": FieldPlaces(
+            RepeatRule.LEAVE_EMPTY, "reason for accepting it anyway (bench)", False, _INSIDE
+        ),
+        "stock_override": FieldPlaces(
+            RepeatRule.LEAVE_EMPTY, "reason for accepting it anyway (stock)", False, _INSIDE
+        ),
         "customer_id": FieldPlaces(
             RepeatRule.FROM_FORM,
             NotShown("The customer's name says it."),
             False,
             NotShown("It is a number of the store."),
         ),
-        "extras": FieldPlaces(RepeatRule.COPY, "add-on 1"),
+        "extras": FieldPlaces(RepeatRule.COPY, "extra 1"),
         "discount": FieldPlaces(RepeatRule.LEAVE_EMPTY, "discount"),
-        "return_by": FieldPlaces(
-            RepeatRule.LEAVE_EMPTY, "hired goods back by", confirmation=NotShown("It is read back.")
-        ),
-        "take_down_at": FieldPlaces(RepeatRule.LEAVE_EMPTY, "take-down", confirmation=NotShown("It is read back.")),
+        "return_by": FieldPlaces(RepeatRule.LEAVE_EMPTY, "rentals back by"),
+        "take_down_at": FieldPlaces(RepeatRule.LEAVE_EMPTY, "take-down"),
     }
 )
 """Every field of OrderRequest once; a test compares each place with what the app does."""

@@ -18,9 +18,11 @@ class BillRowRole(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class BillRow:
-    """A row of a bill."""
+    """A row of a bill. key: what the row is, the same in every language."""
 
+    key: str
     title: str
+    minor: int
     amount: str
     role: BillRowRole
     note: str = ""
@@ -49,56 +51,61 @@ def rows_below(bill: Bill, formats: Formats) -> tuple[BillRow, ...]:
 
 def _item(item: BillItem, formats: Formats) -> BillRow:
     each = f"at {formats.money(item.unit_minor)}" if item.quantity > 1 else ""
-    return BillRow(f"{item.quantity} × {item.title}", formats.money(item.amount_minor), BillRowRole.ADDEND, each)
+    title = f"{item.quantity} × {item.title}"
+    return _row("item", title, item.amount_minor, BillRowRole.ADDEND, formats, each)
+
+
+def _row(key: str, title: str, minor: int, role: BillRowRole, formats: Formats, note: str = "") -> BillRow:
+    return BillRow(key, title, minor, formats.money(minor), role, note)
 
 
 def _discount(bill: Bill, formats: Formats) -> list[BillRow]:
     if not bill.discount_minor:
         return []
     share = typed_percent(bill.discount.percent) if isinstance(bill.discount, Percent) else ""
-    return [BillRow("Discount", formats.money(-bill.discount_minor), BillRowRole.ADDEND, share)]
+    return [_row("discount", "Discount", -bill.discount_minor, BillRowRole.ADDEND, formats, share)]
 
 
 def _total(bill: Bill, formats: Formats) -> list[BillRow]:
-    total = BillRow("Total", formats.money(bill.total_minor), BillRowRole.SUM)
+    total = _row("total", "Total", bill.total_minor, BillRowRole.SUM, formats)
     if not bill.tax.percent:
         return [total]
-    rate, tax = typed_percent(bill.tax.percent), formats.money(bill.tax_minor)
+    rate = typed_percent(bill.tax.percent)
     if bill.tax.contained:
-        return [total, BillRow(f"of which tax {rate}", tax, BillRowRole.INFO)]
-    before = BillRow("Without tax", formats.money(bill.subtotal_minor), BillRowRole.SUM)
-    return [before, BillRow(f"+ tax {rate}", tax, BillRowRole.ADDEND), total]
+        return [total, _row("tax", f"Tax {rate}, included", bill.tax_minor, BillRowRole.INFO, formats)]
+    before = _row("before-tax", "Total before tax", bill.subtotal_minor, BillRowRole.SUM, formats)
+    return [before, _row("tax", f"Tax {rate}", bill.tax_minor, BillRowRole.ADDEND, formats), total]
 
 
 def _rental_deposits(bill: Bill, formats: Formats) -> list[BillRow]:
     rentals = [_rented(one, formats) for one in bill.refundables]
-    in_all = BillRow("To pay in all", formats.money(bill.to_pay_minor), BillRowRole.SUM)
-    return [*rentals, in_all] if rentals else []
+    with_deposits = _row("to-pay", "Total with deposits", bill.to_pay_minor, BillRowRole.SUM, formats)
+    return [*rentals, with_deposits] if rentals else []
 
 
 def _deposit_beforehand(bill: Bill, formats: Formats) -> list[BillRow]:
     """Returns the row of the deposit that is to be paid beforehand, if there is one."""
-    asked = BillRow("Deposit asked now, of the total", formats.money(bill.deposit_minor), BillRowRole.INFO)
-    return [asked] if bill.deposit_minor else []
+    title = "Deposit to pay now, part of the total"
+    return [_row("deposit", title, bill.deposit_minor, BillRowRole.INFO, formats)] if bill.deposit_minor else []
 
 
 def _rented(one: Refundable, formats: Formats) -> BillRow:
     title = f"Deposit on {one.quantity} × {one.title}"
-    return BillRow(title, formats.money(one.held_minor), BillRowRole.ADDEND, "to be given back")
+    return _row("rental-deposit", title, one.held_minor, BillRowRole.ADDEND, formats, "refundable")
 
 
 def _discount_too_large(bill: Bill, formats: Formats) -> str:
     """Returns a sentence when the discount is more than the items cost, else ''."""
-    wanted = bill.discount
-    if not isinstance(wanted, Amount) or wanted.minor <= bill.items_minor:
+    discount = bill.discount
+    if not isinstance(discount, Amount) or discount.minor <= bill.items_minor:
         return ""
     return (
-        f"A discount of {formats.money(wanted.minor)} is more than all there is:"
-        f" it takes off {formats.money(bill.discount_minor)}."
+        f"The discount of {formats.money(discount.minor)} is more than the items cost."
+        f" Only {formats.money(bill.discount_minor)} is taken off."
     )
 
 
 def describe_balance(due_minor: int, formats: Formats) -> str:
-    """Returns “to pay £26.40”, “paid”, or “to pay back £5.00”."""
+    """Returns “to pay £26.40”, “paid”, or “to refund £5.00”."""
     owing = payment_state_of(due_minor)
     return str(owing) if owing is PaymentState.PAID else f"{owing} {formats.money(abs(due_minor))}"

@@ -16,13 +16,13 @@ MOST_AT_ONCE = 10
 MOST_SENT = 3 * MOST_BYTES + 256 * 1024
 """The most bytes of a whole form with its photos; those of a phone have some 3 to 8 MB each."""
 TOO_MUCH = (
-    f"A photo may have 20 MB, and all that are sent together 60 MB, {MOST_AT_ONCE} at most: this was more, and "
-    "nothing was kept. Go back and send fewer, or smaller ones."
+    f"No photo was saved. Send at most {MOST_AT_ONCE} photos together, each up to 20 MB and all up to 60 MB. "
+    "Go back and send fewer or smaller ones."
 )
 
 
 class PhotosForm(ShopForm):
-    photos = MultipleFileField("Photos: take some, or choose some", id="photo-files")
+    photos = MultipleFileField("Take or choose photos", id="photo-files")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def _read_photos() -> UploadedPhotos:
         try:
             reencoded.append(_reencode_file(file))
         except UnreadablePhoto as wrong:
-            which = f"Photo {place} of {len(files)}, so none was kept: " if len(files) > 1 else ""
+            which = f"No photo was saved because of photo {place} of {len(files)}. " if len(files) > 1 else ""
             return UploadedPhotos(wrong=f"{which}{wrong}")
     return UploadedPhotos(tuple(reencoded))
 

@@ -11,7 +11,15 @@ from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
 from app.web.batch_view import STATE_WORDS
 from app.web.help_links import help_address
-from app.web.wording.orders import VERDICTS, odds, percent, tap_words
+from app.web.wording.orders import (
+    VERDICTS,
+    customer_act_words,
+    odds,
+    order_act_words,
+    percent,
+    person_name,
+    tap_words,
+)
 
 
 def register_template_globals(app: Flask) -> None:
@@ -24,6 +32,9 @@ def register_template_globals(app: Flask) -> None:
         odds=odds,
         percent=percent,
         tap_words=tap_words,
+        order_act_words=order_act_words,
+        customer_act_words=customer_act_words,
+        person_name=person_name,
         payment_words=describe_payment,
         verdict_words=VERDICTS,
         state_words=STATE_WORDS,

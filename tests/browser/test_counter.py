@@ -197,7 +197,7 @@ def test_each_wrong_field_gets_its_sentence_and_keeps_what_was_typed(page, eveni
     page.fill("#phone", "ask for Bo")
     page.fill("#lines-0-quantity", "2.5")
     page.get_by_role("button", name="Take the order").click()
-    expect(page.locator("#phone-problem")).to_contain_text("Digits, please")
+    expect(page.locator("#phone-problem")).to_contain_text("digits, spaces")
     expect(page.locator("#lines-0-quantity-problem")).to_contain_text("whole number")
     expect(page.locator("#phone")).to_have_value("ask for Bo")
     expect(page.locator("#lines-0-quantity")).to_have_value("2.5")

@@ -3,8 +3,10 @@
 import pytest
 from playwright.sync_api import expect
 
+from app.actions.photos.reencode import NO_PHOTO
 from app.actions.records.orders import load_order
 from app.quoting.states import TapAction
+from app.web.photos import TOO_MUCH
 from tests.actions.photographs import photo_file, stand_ready
 from tests.browser.gestures import Evening, at_every_size, fill_moment, save_order, wait_for_answers
 from tests.browser.test_pages import TOUCH_PX, refuse_sideways_at_every_size
@@ -63,7 +65,7 @@ def test_photo_then_design_then_order(tablet, number):
     _photograph(page, number, "IMG_1.jpg")
     _is_seen(page.locator(".photos img"))
     refuse_sideways_at_every_size(page)
-    make = page.get_by_role("link", name="Make a design of it")
+    make = page.locator("[data-make-design=order]")
     _is_large_enough(make)
     make.click()
     expect(page.locator("#parts-0-quantity")).to_have_value("5")
@@ -97,7 +99,7 @@ def test_photo_then_design_then_order(tablet, number):
 def test_without_scripts_too(tablet, number):
     page = tablet(java_script_enabled=False)
     _photograph(page, number, "../../IMG 1.jpg", "b.jpg")
-    page.get_by_role("link", name="Make a design of it").first.click()
+    page.locator("[data-make-design=order]").first.click()
     page.fill("#name", NAME)
     page.locator("#save").click()
     expect(page.locator(".flash")).to_contain_text(NAME)
@@ -125,7 +127,7 @@ def test_what_is_no_photo_is_told_at_its_field(page, watch, number):
     drawing = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
     page.locator("#photo-files").set_input_files([{"name": "x.jpg", "mimeType": "image/jpeg", "buffer": drawing}])
     page.get_by_role("button", name="Add photos").click()
-    expect(page.locator("#photo-files-problem")).to_contain_text("JPEG, PNG or WebP")
+    expect(page.locator("#photo-files-problem")).to_have_text(NO_PHOTO)
     expect(page.locator(".photos li")).to_have_count(0)
 
 
@@ -138,7 +140,7 @@ def test_a_file_far_too_large_gets_a_page_and_no_broken_line(page, watch, number
     page.goto(f"/counter/orders/{number}")
     page.locator("#photo-files").set_input_files(heavy)
     page.get_by_role("button", name="Add photos").click()
-    expect(page.get_by_role("alert")).to_contain_text("A photo may have 20 MB")
+    expect(page.get_by_role("alert")).to_contain_text(TOO_MUCH)
 
 
 def test_the_panel_stays_open_and_the_next_picture_goes_into_a_line_of_its_own(page, served):

@@ -162,7 +162,7 @@ def test_who_pays_everything_and_gets_everything_back_owes_it_all_again(bill):
 @given(bills)
 def test_the_words_say_which_way_the_money_goes(bill):
     sign = (bill.due_minor > 0) - (bill.due_minor < 0)
-    assert bill.owing == {1: PaymentState.TO_PAY, 0: PaymentState.PAID, -1: PaymentState.TO_PAY_BACK}[sign]
+    assert bill.owing == {1: PaymentState.TO_PAY, 0: PaymentState.PAID, -1: PaymentState.TO_REFUND}[sign]
 
 
 @pytest.mark.parametrize(
@@ -185,7 +185,7 @@ def test_what_hired_goods_hold_is_neither_taxed_nor_price_and_goes_back_with_the
     assert (bill.total_minor, bill.tax_minor, bill.net_minor) == (12_000, 2_000, 10_000)
     assert (bill.refundable_minor, bill.to_pay_minor, bill.due_minor) == (8_000, 20_000, 0)
     one_back = replace(bill, refundables=(replace(stands, returned=1),))
-    assert (one_back.due_minor, one_back.owing) == (-4_000, PaymentState.TO_PAY_BACK)
+    assert (one_back.due_minor, one_back.owing) == (-4_000, PaymentState.TO_REFUND)
     assert replace(one_back, payments=(20_000, -4_000)).owing is PaymentState.PAID
 
 

@@ -7,6 +7,7 @@ from urllib.parse import parse_qs, urlsplit
 import pytest
 
 from app.actions.shop.office import ShiftMinutes, change_shifts
+from tests.places.marks import marked, marks
 from tests.places.payloads import Page, payload, take, words
 
 NOON = {"hand_over_time__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
@@ -80,21 +81,21 @@ def test_a_reason_is_kept_and_stands_on_the_order_the_ticket_and_in_its_history(
     _others(client, 4)
     number = take(client, **NOON, bench_override="Isolde stays an hour longer.")
     order = words(client.get(f"/counter/orders/{number}").text)
-    assert "Taken all the same, because Isolde stays an hour longer." in order
+    assert "Reason for accepting it anyway Isolde stays an hour longer." in order
     ticket = words(client.get(f"/bench/batches/{number}-1").text)
     assert "taken all the same, because Isolde stays an hour longer." in ticket
     assert Page(client.get(f"/counter/orders/{number}/change").text).values["bench_override"].startswith("Isolde")
     change = payload(**NOON, version="1", bench_override="Isolde stays.")
     client.post(f"/counter/orders/{number}/change", data=change)
-    told = words(client.get(f"/counter/orders/{number}").text)
-    assert "taken all the same, because: Isolde stays an hour longer. → Isolde stays." in told
+    (change,) = marked(client.get(f"/counter/orders/{number}").text, "was")
+    assert (change["data-was"], change["data-is"]) == ("Isolde stays an hour longer.", "Isolde stays.")
 
 
 def test_a_new_name_keeps_the_reason_even_where_its_field_came_empty(client):
     _others(client, 4)
     number = take(client, **NOON, bench_override="Isolde stays an hour longer.")
     client.post(f"/counter/orders/{number}/change", data=payload(**NOON, version="1", customer="Odd Larsen"))
-    assert "because Isolde stays an hour longer." in words(client.get(f"/counter/orders/{number}").text)
+    assert "Isolde stays an hour longer." in words(client.get(f"/counter/orders/{number}").text)
 
 
 def test_the_field_stands_where_it_is_needed_or_filled_in(client):
@@ -187,9 +188,10 @@ def test_opened_again_where_the_bench_does_not_fit_it_asks_for_a_reason_and_keep
     assert f"Order {called_off} Wilhelmina Hart" in words(answer.text)
     assert "cancelled" in words(client.get(address).text)
     assert client.post(f"{address}/reopen", data={"bench_override": "Isolde stays."}).status_code == 303
-    said = words(client.get(address).text)
-    assert "Taken all the same, because Isolde stays." in said
-    assert "opened again · as it stood then taken all the same, because: – → Isolde stays." in said
+    page = client.get(address).text
+    assert "Reason for accepting it anyway Isolde stays." in words(page)
+    assert marks(page, "act")[-1] == "reopened"
+    assert marks(page, "is")[-1] == "Isolde stays."
 
 
 def test_a_reason_too_long_to_open_it_again_comes_back_as_typed(client, called_off):

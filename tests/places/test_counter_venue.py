@@ -45,8 +45,8 @@ def test_a_wrong_figure_is_told_at_its_field(client, field, wrong):
 def test_an_order_is_taken_read_back_and_opened_for_change(client):
     number = take(client, **THERE)
     said = words(client.get(f"/counter/orders/{number}").text)
-    assert "A crew of 2 fills them at The Corn Hall, 1 High Street: let in Saturday, 21 November, at 15:00" in said
-    assert "it leaves here at 14:30" in said
+    assert "2 people fill them at The Corn Hall, 1 High Street." in said
+    assert "leaves here at 14:30" in said
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
     assert (values["hand_over"], values["crew"], values["hanging_minutes"]) == ("venue", "2", "30")
     assert values["hand_over_time-hour"] == "15:00"
@@ -103,13 +103,14 @@ def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):
 def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(client):
     number = take(client, **THERE)
     said = words(client.get(f"/counter/orders/{number}").text)
-    assert "a crew of 2, back about 18:30" in said
-    assert "The crew takes one helium point and cylinders: upright, capped and chained" in said
-    assert "hang 30 min, back about 18:30" in words(client.get("/pickups/").text)
+    assert "Crew 2 people Crew back at about 18:30" in said
+    assert "upright, capped, chained" in said
+    assert "hangs 30 min, back about 18:30" in words(client.get("/pickups/").text)
 
 
 def test_a_delivery_has_neither_crew_nor_cylinders(client):
     number = take(client, **(THERE | {"hand_over": "deliver", "accepted_risk": "Fine."}))
     said = words(client.get(f"/counter/orders/{number}").text) + words(client.get("/pickups/").text)
+    assert "back at about" not in said
     assert "back about" not in said
     assert "The crew takes" not in said

@@ -76,10 +76,10 @@ def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[Rent
 
 
 def _of_rentals(order: Order, returns: Sequence[RentalReturn]) -> Bill:
-    """Returns the bill of the rentals: the deposits on what is out or goes out, and what was kept of those on the
-    rest."""
+    """Returns the bill of the rentals: the deposits on what is out or goes out, and what was kept from
+    those on the rest."""
     saved = sum(one.kept_minor for one in returns)
-    items = (BillItem("Kept of deposits", 1, saved, taxed=False),) if saved else ()
+    items = (BillItem("Kept from deposits", 1, saved, taxed=False),) if saved else ()
     return Bill(
         items,
         refundables=tuple(_rental_deposit(rental, returns) for rental in order.rentals if _has_deposit(rental)),

@@ -41,5 +41,5 @@ def margin_of_order(order: Order) -> Margin | None:
 
 
 def lowest_net_price(margin: Margin, shop: Shop) -> int:
-    """Returns the lowest net price that would leave the profit that the shop wants at least."""
+    """Returns the lowest net price that makes the smallest profit that the shop wants."""
     return floor_minor(margin.cost_minor, shop.pricing.floor_percent)

@@ -74,15 +74,15 @@ def undo_payment(context: Context, number: int, payment_id: int) -> Order:
     order = load_order(context.session, number, to_change=True)
     payment = context.session.get(Payment, payment_id)
     if payment is None or payment.order_id != order.id:
-        raise NotFound("There is no such payment to undo.")
+        raise NotFound("This payment does not exist, so it cannot be undone.")
     if payment.undone_at is not None:
         return order
     rest = [one for one in active_payments(context.session, order.id) if one is not payment]
     if account_of(order, rest).of(rental=payment.rental).paid_minor < 0:
-        raise Refused(Problem("payment", "That money went back already: undo what was paid back first."))
+        raise Refused(Problem("payment", "This money was refunded. Undo the refund first."))
     payment.undone_at, payment.undone_by = context.now, context.who
     context.session.flush()  # the active payments are read again right after
-    write_history(context, order, f"{_in_words(context.session, payment)}: undone", [])
+    write_history(context, order, f"undone: {_in_words(context.session, payment)}", [])
     touch_board(context.session)
     return order
 
@@ -93,11 +93,11 @@ def payments_so_far(payments: Sequence[Payment]) -> int:
 
 
 def describe_payment(payment: Payment, amount: str) -> str:
-    """Returns the payment in words: “£20.00 paid by card, deposit on hired goods”."""
-    verb = "paid" if payment.direction == PaymentDirection.IN else "paid back"
+    """Returns the payment in words: “£20.00 paid by card, deposit on rentals”."""
+    verb = "paid" if payment.direction == PaymentDirection.IN else "refunded"
     return (
         f"{amount}"
-        f" {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', deposit on hired goods' if payment.rental else ''}"
+        f" {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', deposit on rentals' if payment.rental else ''}"
     )
 
 
@@ -134,45 +134,45 @@ def _refuse_other(known: Payment, order: Order, money: PaymentInput) -> None:
         note=known.note,
     )
     if known.order_id != order.id or saved != replace(money, note=money.note.strip()):
-        raise Refused(Problem("amount", "This form noted something else already: look below, and note it anew."))
+        raise Refused(Problem("amount", "This form already saved a payment. Check the list, then save again."))
 
 
 def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused for an amount or a note that cannot be right."""
     if money.amount_minor < 1:
-        raise Refused(Problem("amount", "More than nothing, please."))
+        raise Refused(Problem("amount", "Enter an amount above 0."))
     if money.amount_minor > MAX_PAYMENT_MINOR:
-        raise Refused(Problem("amount", "That is more than one note takes: check where the point stands."))
+        raise Refused(Problem("amount", "This amount is too large. Check the decimal point."))
     if len(money.note) > MAX_NOTE_LENGTH:
-        raise Refused(Problem("note", f"A note takes at most {MAX_NOTE_LENGTH} letters."))
+        raise Refused(Problem("note", f"Enter a note of at most {MAX_NOTE_LENGTH} characters."))
     if holds_card_number(money.note):
-        raise Refused(Problem("note", "That looks like the number of a card, which is never kept: leave it out."))
+        raise Refused(Problem("note", "This looks like a card number. Card numbers are never saved: remove it."))
     if order.is_quick_sale:
-        raise Refused(Problem("amount", f"Order {order.number} was paid over the counter as it was sold."))
+        raise Refused(Problem("amount", f"Order {order.number} is a quick sale. It is already paid."))
     if money.direction is PaymentDirection.IN:
         _refuse_if_nothing_due(order, account, money)
     elif money.amount_minor > account.of(rental=money.rental).paid_minor:
-        what = "as a deposit on hired goods" if money.rental else "for the price"
-        raise Refused(Problem("amount", f"That is more than was paid {what}: no more can go back."))
+        what = "as a deposit on rentals" if money.rental else "for the order"
+        raise Refused(Problem("amount", f"This is more than was paid {what}. Enter a smaller refund."))
 
 
 def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused if nothing of the kind is due."""
     if order.state == OrderState.CANCELLED:
-        sentence = f"Order {order.number} is cancelled: nothing is to pay. Open it again first."
+        sentence = f"Order {order.number} is cancelled, so nothing is to pay. Reopen it first."
         raise Refused(Problem("amount", sentence))
     if money.rental and not account.rental.refundables:
-        raise Refused(Problem("rental", "No deposit is asked on anything hired with this order."))
+        raise Refused(Problem("rental", "This order has no rentals with a deposit. Choose “The order”."))
 
 
 def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:
     """Returns the problem that names what the page did not show yet."""
     if not payments:
-        return Problem("amount", "This page is an old one. What is due is as you see it now: press again if so.")
+        return Problem("amount", "This page was out of date. Check the amount, then save again.")
     latest = max(payments, key=lambda one: one.undone_at or one.at)
     what = _in_words(session, latest)
-    done = f"{latest.undone_by} undid “{what}”" if latest.undone_at else f"{latest.who} noted “{what}”"
-    return Problem("amount", f"Meanwhile {done}. What is due is as you see it now: press again if it still is so.")
+    done = f"{latest.undone_by} undid “{what}”" if latest.undone_at else f"{latest.who} saved “{what}”"
+    return Problem("amount", f"Meanwhile {done}. Check the amount, then save again.")
 
 
 SHORTEST, LONGEST = 12, 19

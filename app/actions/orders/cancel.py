@@ -1,4 +1,4 @@
-"""This module cancels an order, or opens it again."""
+"""This module cancels an order, or reopens it."""
 
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
@@ -21,10 +21,10 @@ def cancel_order(context: Context, number: int, version: int) -> Order:
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != OrderState.OPEN:
-        raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
+        raise Refused(Problem("order", f"Order {number} is handed over. It can no longer be cancelled."))
     if handed_over_parts(context.session, order):
         raise Refused(
-            Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
+            Problem("order", "A part of this order is handed over. Edit the order and remove the other lines.")
         )
     _set_state(context, order, OrderState.CANCELLED)
     next_version(context, order, "cancelled", [])
@@ -36,16 +36,16 @@ def reopen_order(
     number: int,
     typed: Overrides = NO_OVERRIDES,
 ) -> Order:
-    """Opens a cancelled order again, as it was.
+    """Reopens a cancelled order as it was.
 
     It needs a reason if the bench cannot make it in time or something is short; the saved reason stays unless
     another is typed. Raises NotFound, Refused.
     """
     order = load_order(context.session, number, to_change=True)
     if order.state == OrderState.HANDED_OVER:
-        raise Refused(Problem("order", f"Order {number} is handed over."))
+        raise Refused(Problem("order", f"Order {number} is handed over. It cannot be reopened."))
     if order.is_quick_sale:
-        raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
+        raise Refused(Problem("order", f"Quick sale {number} was undone. Sell it again as a quick sale."))
     if order.state == OrderState.CANCELLED:
         with context.session.begin_nested():  # the bench counts only the work of open orders
             _set_state(context, order, OrderState.OPEN)
@@ -53,16 +53,16 @@ def reopen_order(
         before = describe_order(order, context.shop.zone, context.shop.decimals)
         order.bench_override, order.stock_override = said.bench, said.stock
         changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
-        next_version(context, order, "opened again", changes)
+        next_version(context, order, "reopened", changes)
     return order
 
 
 def _set_state(context: Context, order: Order, state: OrderState) -> None:
     """Changes the state of the order and updates the stock.
 
-    All that was filled for a cancelled order is gone from the shelves; for an open order only whole batches are.
+    All that was filled for a cancelled order is taken from stock; for an open order only whole batches are.
     """
     before = [(batch, stock_used_by(batch)) for batch in order.batches]
     order.state = state
-    for batch, gone in before:
-        consume_balloons(context, batch, gone)
+    for batch, used in before:
+        consume_balloons(context, batch, used)

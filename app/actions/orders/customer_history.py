@@ -25,14 +25,14 @@ class CustomerDetails:
     def changes(self, after: "CustomerDetails") -> list[tuple[str, str, str]]:
         pairs = [
             ("name", self.name, after.name),
-            ("phones", " · ".join(self.phones), " · ".join(after.phones)),
+            ("phone numbers", " · ".join(self.phones), " · ".join(after.phones)),
             ("latex allergy", _yes_or_no(self.latex_allergy), _yes_or_no(after.latex_allergy)),
         ]
         return [change for change in pairs if change[1] != change[2]]
 
 
-def _yes_or_no(said: bool) -> str:
-    return "yes" if said else "no"
+def _yes_or_no(value: bool) -> str:
+    return "yes" if value else "no"
 
 
 def write_customer_history(
@@ -40,9 +40,9 @@ def write_customer_history(
 ) -> None:
     """Adds an entry to the customer's history; does nothing if nothing changed."""
     if changes:
-        told = [list(change) for change in changes]
+        rows = [list(change) for change in changes]
         context.session.add(
-            CustomerHistory(customer_id=customer.id, at=context.now, who=context.who, act=act, changes=told)
+            CustomerHistory(customer_id=customer.id, at=context.now, who=context.who, act=act, changes=rows)
         )
 
 

@@ -1,4 +1,4 @@
-"""Customers: found again by name and phone, corrected, and doubles merged."""
+"""Customers: found again by name and phone, corrected, and duplicates merged."""
 
 import re
 from collections.abc import Sequence
@@ -23,18 +23,18 @@ MOST_PHONES = 8
 def name_problem(name: str) -> str:
     """Returns what is wrong with a name; empty if nothing is."""
     if not name:
-        return "Who is it for? A name, please."
+        return "Enter the customer's name."
     if not any(letter.isalpha() for letter in name):
-        return "A name needs at least one letter, so that it can be read out and found again."
+        return "Enter a name with at least one letter."
     return ""
 
 
 def phone_problem(phone: str) -> str:
     """Returns what is wrong with a phone; empty if nothing is."""
     if not re.fullmatch(r"\+?[0-9\s().\-/]*", phone):
-        return "Digits, please, with spaces or + ( ) - / between them; names go above."
+        return "Enter a phone number: digits, spaces and + ( ) - / only."
     if len(digits_of(phone)) < MIN_PHONE_DIGITS:
-        return "A phone number has at least three digits."
+        return f"Enter a phone number with at least {MIN_PHONE_DIGITS} digits."
     return ""
 
 
@@ -42,7 +42,7 @@ def load_customer(session: Session, customer_id: int) -> Customer:
     """Returns the customer, or the one that they were merged into. Raises NotFound."""
     customer = session.get(Customer, customer_id)
     if customer is None:
-        raise NotFound(f"There is no customer {customer_id}.")
+        raise NotFound(f"Customer {customer_id} does not exist.")
     return _merge_target(session, customer)
 
 
@@ -120,7 +120,7 @@ def _correct_customer(context: Context, order: Order, customer: Customer, was: t
     _add_phone(customer, order.phone)
     customer.phone_digits = _searchable_phones(customer)
     write_customer_history(
-        context, customer, f"put right with order {order.number}", before.changes(CustomerDetails.of(customer))
+        context, customer, f"corrected with order {order.number}", before.changes(CustomerDetails.of(customer))
     )
 
 
@@ -128,8 +128,8 @@ def _tidy_former_customer(session: Session, before: Customer, customer: Customer
     """Deletes the former customer if only a typing error had created them; else sets the latest of their orders."""
     theirs = {phone_key(own.shown) for own in customer.phones} if customer else set[str]()
     done = session.scalars(select(CustomerHistory.id).where(CustomerHistory.customer_id == before.id).limit(1))
-    slip = all(phone_key(own.shown) in theirs for own in before.phones)
-    if customer and slip and not done.first() and is_made_by(session, before, 0):
+    is_typing_error = all(phone_key(own.shown) in theirs for own in before.phones)
+    if customer and is_typing_error and not done.first() and is_made_by(session, before, 0):
         session.delete(before)
     else:
         _refresh_latest(session, before.id)
@@ -213,7 +213,7 @@ def change_customer(
 def _name_problems(name: str) -> list[Problem]:
     wrong = name_problem(name)
     if not wrong and len(name) > MAX_NAME_LENGTH:
-        wrong = f"A name takes at most {MAX_NAME_LENGTH} letters; this has {len(name)}."
+        wrong = f"Enter a name of at most {MAX_NAME_LENGTH} characters. This one has {len(name)}."
     return [Problem("name", wrong)] if wrong else []
 
 
@@ -222,9 +222,9 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
     for place, phone in enumerate(phones):
         wrong = phone_problem(phone) if phone else ""
         if len(phone) > MAX_PHONE_LENGTH:
-            wrong = f"A phone number takes at most {MAX_PHONE_LENGTH} letters; this has {len(phone)}."
+            wrong = f"Enter a phone number of at most {MAX_PHONE_LENGTH} characters. This one has {len(phone)}."
         elif place >= MOST_PHONES and phone:
-            wrong = f"A customer has at most {MOST_PHONES} phones here: empty one first."
+            wrong = f"A customer can have at most {MOST_PHONES} phone numbers. Clear one first."
         if wrong:
             problems.append(Problem(f"phones.{place}", wrong))
     return problems
@@ -237,13 +237,13 @@ def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     Raises NotFound, Refused.
     """
     if keep_id == double_id:
-        raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
+        raise Refused(Problem("double", "This is the same customer. Choose another one to merge."))
     keep, double = _lock_both(context.session, keep_id, double_id)
     if double.merged_into_id == keep.id:
         return keep
     for one in (keep, double):
         if one.merged_into_id is not None:
-            sentence = f"{one.name} was merged with another customer already: look at that one."
+            sentence = f"{one.name} is already merged with another customer. Open that one."
             raise Refused(Problem("double", sentence))
     before = CustomerDetails.of(keep)
     for phone in double.phones:
@@ -255,7 +255,7 @@ def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     keep.last_order_at = max(filter(None, (keep.last_order_at, double.last_order_at)), default=None)
     merged = ("merged", double.name, keep.name)
     write_customer_history(
-        context, keep, "merged with a double", [merged, *before.changes(CustomerDetails.of(keep))]
+        context, keep, "merged with a duplicate", [merged, *before.changes(CustomerDetails.of(keep))]
     )
     context.session.flush()
     return keep
@@ -265,7 +265,7 @@ def _move_orders(context: Context, keep: Customer, double: Customer) -> None:
     moved = context.session.scalars(select(Order).where(Order.customer_id == double.id).order_by(Order.id)).all()
     for order in moved:
         order.customer_id, order.version = keep.id, order.version + 1
-        write_history(context, order, f"moved from the page of {double.name} to that of {keep.name}", [])
+        write_history(context, order, f"moved from customer {double.name} to customer {keep.name}", [])
 
 
 def _lock_both(session: Session, *ids: int) -> list[Customer]:
@@ -274,7 +274,7 @@ def _lock_both(session: Session, *ids: int) -> list[Customer]:
     rows = {row.id: row for row in session.scalars(found)}
     for one in ids:
         if one not in rows:
-            raise NotFound(f"There is no customer {one}.")
+            raise NotFound(f"Customer {one} does not exist.")
     return [rows[one] for one in ids]
 
 
@@ -292,7 +292,7 @@ def share_allergy(context: Context, order: Order, chosen_id: int | None) -> None
     if order.latex_allergy and not customer.latex_allergy:
         before = CustomerDetails.of(customer)
         customer.latex_allergy = True
-        # A customer whom this order has made has no history yet: with one, a slip could not be removed again.
+        # A customer whom this order has made gets no history: with one, a typing error could not be removed again.
         if not is_made_by(context.session, customer, order.id or 0):
             changes = before.changes(CustomerDetails.of(customer))
             write_customer_history(context, customer, f"changed with order {order.number}", changes)

@@ -72,11 +72,11 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*HandOverStep]:
-        raise NotFound("There is no such step to undo.")
+        raise NotFound("This step does not exist, so it cannot be undone.")
     if tap.undone_at is not None:
         return order
     if order.is_quick_sale:
-        raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
+        raise Refused(Problem("step", f"Order {number} is a quick sale. Undo it on the quick sale page."))
     if _active_steps(context.session, order, tap.part)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     if tap.act == HandOverStep.HANDED_OVER:
@@ -85,7 +85,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
     if tap.act == HandOverStep.HANDED_OVER:
         order.state, order.handed_over_at = OrderState.OPEN, None
         consume_supplies(context, order)
-        write_history(context, order, f"hand-over{_of_part(order, tap.part)} undone", [])
+        write_history(context, order, f"hand-over undone{_of_part(order, tap.part)}", [])
     touch_board(context.session)
     return order
 
@@ -94,7 +94,7 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
     """Raises Refused if something came back already: that had gone out."""
     row = rentals_of_order(session, order.number)
     if row and (row.returns or row.cut):
-        raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
+        raise Refused(Problem("step", "First undo the return or the take-down."))
 
 
 def _hand_over(context: Context, order: Order, part: OrderPart) -> None:
@@ -109,7 +109,7 @@ def _of_part(order: Order, part: OrderPart) -> str:
     """Returns words that name the later part, for an order that has one."""
     if len(parts_of(order)) == 1:
         return ""
-    return " (the later part)" if part is OrderPart.LATER else " (the first part)"
+    return " (later part)" if part is OrderPart.LATER else " (main part)"
 
 
 def _active_steps(session: Session, order: Order, part: OrderPart) -> list[Tap]:
@@ -120,13 +120,13 @@ def _active_steps(session: Session, order: Order, part: OrderPart) -> list[Tap]:
 def _refuse_out_of_turn(session: Session, order: Order, step: HandOverStep, part: OrderPart) -> None:
     """Raises Refused if it is not the step's turn."""
     if order.state != OrderState.OPEN:
-        raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
+        raise Refused(Problem("step", f"Order {order.number} is {order.state}. Its steps can't be changed."))
     if step is not HandOverStep.PACKED and not part_is_filled(order, part):
-        raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
+        raise Refused(Problem("step", f"Order {order.number} is not filled yet. Fill all its balloons first."))
     treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)
     done = [tap.act for tap in _active_steps(session, order, part)]
     steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
     to_do = [s for s in steps if s not in done]
     if not to_do or to_do[0] is not step:
-        turn = f"the next step is “{to_do[0]}”" if to_do else "nothing is left to do"
-        raise Refused(Problem("step", f"Order {order.number}: {turn}."))
+        turn = f"The next step is “{to_do[0]}”." if to_do else "All steps are done."
+        raise Refused(Problem("step", f"Order {order.number}: {turn}"))

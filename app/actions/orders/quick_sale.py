@@ -32,7 +32,7 @@ ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
 
 @dataclass(frozen=True, slots=True)
 class QuickSaleOffer:
-    """What the counter sells at once, per piece. hours: median float time with helium in the shop; 0 with air."""
+    """What a quick sale offers, per piece. hours: median float time with helium in the shop; 0 with air."""
 
     request: LineRequest
     balloon_type: BalloonOffer
@@ -89,7 +89,7 @@ def make_quick_sale(context: Context, line: LineRequest, client_key: str) -> Ord
         _refuse_other(known, line)
         return known
     if line.treated:
-        raise Refused(Problem("treated", "Treated balloons dry for hours: take an order for them."))
+        raise Refused(Problem("treated", "Treated balloons must dry for hours. Save a new order for them."))
     request = OrderRequest(OVER_THE_COUNTER, "", Occasion.NOW, (line,), ready_by=context.now)
     filled = Commitments(started=dict.fromkeys(sell(line, 0, context.catalogue, context.shop).parts, context.now))
     always_open = replace(context.shop, opening=Opening(context.shop.zone, ROUND_THE_CLOCK))
@@ -112,20 +112,20 @@ def _refuse_other(known: Order, line: LineRequest) -> None:
     """Raises Refused if the sale is not the one saved before. The same press sent twice is one sale; the same page
     with other contents is a mistake."""
     if not known.is_quick_sale or [rebuild_line(row) for row in known.lines] != [line]:
-        sentence = f"This page sold something else already, as order {known.number}: choose anew."
+        sentence = f"This page already sold something else, as order {known.number}. Choose again."
         raise Refused(Problem("order", sentence))
     if known.state == OrderState.CANCELLED:
-        raise Refused(Problem("order", f"Sale {known.number} was taken back: choose anew to sell it after all."))
+        raise Refused(Problem("order", f"Quick sale {known.number} was undone. Choose again to sell it."))
 
 
 def undo_quick_sale(context: Context, number: int) -> Order:
-    """Undoes a sale: it is cancelled, and what it took is back on the shelves. A second press changes nothing.
+    """Undoes a sale: it is cancelled, and what it used is in stock again. A second press changes nothing.
 
     Raises NotFound, Refused.
     """
     order = load_order(context.session, number, to_change=True)
     if not order.is_quick_sale:
-        raise Refused(Problem("order", f"Order {number} was not sold over the counter: change it on its own page."))
+        raise Refused(Problem("order", f"Order {number} is not a quick sale. Cancel it on its own page."))
     if order.state == OrderState.CANCELLED:
         return order
     for tap in context.session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):
@@ -134,6 +134,6 @@ def undo_quick_sale(context: Context, number: int) -> Order:
         update_batch_progress(context, batch)
     order.state = OrderState.CANCELLED
     consume_supplies(context, order)
-    next_version(context, order, "sale taken back", [])
+    next_version(context, order, "sale undone", [])
     context.session.flush()
     return order

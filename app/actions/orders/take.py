@@ -75,7 +75,7 @@ def take_order(
         raise
     sync_batches(order, quote)
     sync_rentals(context.session, order, quote)
-    write_history(context, order, "taken", [])
+    write_history(context, order, "saved", [])
     touch_board(context.session)
     context.session.flush()
     return order

@@ -48,7 +48,7 @@ def add_to_order(context: Context, number: int, encoded: Sequence[ReencodedPhoto
     if _is_known(context.session, client_key):
         return there
     if not is_finished(context.session, order):
-        sentence = f"Order {number} is not ready yet: its photo can be taken once it is."
+        sentence = f"Order {number} is not ready yet. Add photos once it is ready."
         raise Refused(Problem("photos", sentence))
     _refuse_many(len(there), len(encoded))
     for place, one in enumerate(encoded):
@@ -72,7 +72,7 @@ def show_on_design(context: Context, key: str, design_id: int) -> Photo:
     """Shows a photo of an order on the design that was made from it. Raises NotFound, Refused."""
     photo = load_photo(context.session, key)
     if photo.order_id is None or photo.design_id not in (None, design_id):
-        raise Refused(Problem("photo", "That photo shows another design already: add it there as a file."))
+        raise Refused(Problem("photo", "This photo already shows another design. Add it to this design as a file."))
     if photo.design_id is None:
         photo.at = _next(photos_of_design(context.session, design_id), context.now)
         photo.design_id = design_id
@@ -109,7 +109,7 @@ def load_photo(session: Session, key: str) -> Photo:
     """Returns the photo. Raises NotFound."""
     photo = session.scalar(select(Photo).where(Photo.key == key))
     if photo is None:
-        raise NotFound("There is no such photo: it may have been removed.")
+        raise NotFound("This photo does not exist. It may have been removed.")
     return photo
 
 
@@ -130,9 +130,9 @@ def _is_known(session: Session, client_key: str) -> bool:
 def _refuse_many(there: int, more: int) -> None:
     """Raises Refused if there would be too many photos."""
     if not more:
-        raise Refused(Problem("photos", "Choose a photo first, or take one."))
+        raise Refused(Problem("photos", "Choose or take a photo first."))
     if there + more > MOST_PHOTOS:
-        sentence = f"At most {MOST_PHOTOS} photos in one place; {there} are here already. Remove some first."
+        sentence = f"There are {there} photos here, and {MOST_PHOTOS} is the most. Remove some first."
         raise Refused(Problem("photos", sentence))
 
 
@@ -145,7 +145,7 @@ def _one_of(photos: Sequence[Photo], key: str) -> Photo:
     """Returns the photo with this key. Raises NotFound."""
     photo = next((photo for photo in photos if photo.key == key), None)
     if photo is None:
-        raise NotFound("There is no such photo here: it may have been removed.")
+        raise NotFound("This photo is not here. It may have been removed.")
     return photo
 
 

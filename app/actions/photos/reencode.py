@@ -18,11 +18,11 @@ FORMATS = ("JPEG", "PNG", "WEBP")
 RESIZABLE_MODES = ("L", "RGB", "RGBA", "CMYK")
 """The modes of a picture that can be made smaller; others are converted to one of these first."""
 
-NOTHING = "That file is empty: nothing came with it. Take the photo again."
-TOO_HEAVY = "That file is over 20 MB, the most that a photo may have here: send it in a smaller size."
-NO_PHOTO = "That is no photo which can be kept here: a JPEG, PNG or WebP picture, please."
-MOVING = "That picture moves: a still one, please."
-BROKEN = "That photo is broken off or damaged: it could not be read to its end. Send it again."
+NOTHING = "This file is empty. Take the photo again."
+TOO_HEAVY = "This file is over 20 MB. Send the photo in a smaller size."
+NO_PHOTO = "This file is not a photo that can be saved. Choose a JPEG, PNG or WebP picture."
+MOVING = "This picture moves. Choose a still one."
+BROKEN = "This photo is damaged or incomplete. Send it again."
 
 Image.MAX_IMAGE_PIXELS = None  # the library's own limit only warns near ours; `_refuse_bomb` refuses
 _SRGB = ImageCms.createProfile("sRGB")
@@ -77,7 +77,7 @@ def _refuse_bomb(image: Image.Image) -> None:
     pixels = image.width * image.height
     if pixels > MOST_PIXELS:
         raise UnreadablePhoto(
-            f"That picture has {pixels / 1e6:,.0f} megapixels; {MOST_PIXELS / 1e6:.0f} is the most that is taken."
+            f"This picture has {pixels / 1e6:,.0f} megapixels. Send one with at most {MOST_PIXELS / 1e6:.0f}."
         )
 
 

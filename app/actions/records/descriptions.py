@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from math import floor
 from zoneinfo import ZoneInfo
 
 from app.actions.records.rebuild_request import tax_of
@@ -9,15 +10,22 @@ from app.craft.money import Percent, typed_amount, typed_percent
 from app.physics.endurance import Surroundings
 from app.quoting.bill import read_discount
 from app.quoting.policy import TaxMode
+from app.quoting.request import HandOver
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderExtra, OrderLine
 
 Changes = list[tuple[str, str, str]]
 """What, before, after."""
 
+HAND_OVER_WORDS = {
+    HandOver.COLLECT: "collection",
+    HandOver.DELIVER: "delivery",
+    HandOver.VENUE: "filled at the venue",
+}
+
 
 def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
-    """Returns what a person would want to know of the order, by name; lines and add-ons by their place. decimals:
+    """Returns what a person would want to know of the order, by name; lines and extras by their place. decimals:
     of the currency."""
 
     def at(moment: datetime | None) -> str:
@@ -26,38 +34,39 @@ def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str
         local = moment.astimezone(zone)
         return f"{local:%a} {local.day} {local:%b %Y %H:%M}"
 
-    told = {
+    described = {
         "state": order.state,
         "customer": order.customer,
         "phone": order.phone,
         "event starts": at(order.event_start),
-        "must last until": at(order.lasts_until),
-        "place": f"{order.surroundings}{_temperature(order)}{_altitude(order)}{_wind(order)}",
+        "must float until": at(order.lasts_until),
+        "venue": f"{order.surroundings}{_temperature(order)}{_altitude(order)}{_wind(order)}",
         "ready by": at(order.ready_by),
-        "handed over by": order.hand_over,
+        "collection or delivery": HAND_OVER_WORDS[HandOver(order.hand_over)],
         "arrives at": at(order.arrives_at),
-        "travel": f"{order.travel_minutes} min",
-        "later part leaves": at(order.later_at),
-        "at the venue": _describe_crew(order),
+        "travel time": f"{order.travel_minutes} min",
+        "later part ready by": at(order.later_at),
+        "crew": _describe_crew(order),
         "address": order.address,
         "notes": order.notes,
         "latex allergy": "yes" if order.latex_allergy else "no",
-        "caller's word": order.accepted_risk,
-        "taken all the same, because": order.bench_override,
-        "taken though short, because": order.stock_override,
+        "customer accepted": order.accepted_risk,
+        "reason for accepting it anyway (bench)": order.bench_override,
+        "reason for accepting it anyway (stock)": order.stock_override,
         "discount": _describe_discount(order, decimals),
         "tax": _describe_tax(order),
-        "hired goods back by": at(order.return_by),
+        "rentals back by": at(order.return_by),
         "take-down": at(order.take_down_at),
     }
-    told |= {f"line {line.position + 1}": _describe_line(line) for line in order.lines}
-    return told | {f"add-on {one.position + 1}": _describe_extra(one, decimals) for one in order.extras}
+    described |= {f"line {line.position + 1}": _describe_line(line) for line in order.lines}
+    return described | {f"extra {one.position + 1}": _describe_extra(one, decimals) for one in order.extras}
 
 
 def _describe_crew(order: Order) -> str:
     if not order.crew:
         return "–"
-    return f"a crew of {order.crew}, setting up {order.set_up_minutes} min, hanging {order.hanging_minutes} min"
+    people = "1 person" if order.crew == 1 else f"{order.crew} people"
+    return f"{people}, {order.set_up_minutes} min to set up, {order.hanging_minutes} min to hang"
 
 
 def _temperature(order: Order) -> str:
@@ -65,12 +74,12 @@ def _temperature(order: Order) -> str:
 
 
 def _altitude(order: Order) -> str:
-    return "" if order.venue_elevation_m is None else f", {order.venue_elevation_m:g} m up"
+    return "" if order.venue_elevation_m is None else f", altitude {order.venue_elevation_m:g} m"
 
 
 def _wind(order: Order) -> str:
-    told = order.wind_m_s is not None and Surroundings(order.surroundings).outdoors
-    return f", wind {order.wind_m_s:g} m/s" if told else ""
+    is_known = order.wind_m_s is not None and Surroundings(order.surroundings).outdoors
+    return f", wind {order.wind_m_s:g} m/s" if is_known else ""
 
 
 def _describe_line(line: OrderLine) -> str:
@@ -94,8 +103,10 @@ def _describe_discount(order: Order, decimals: int) -> str:
 
 def _describe_tax(order: Order) -> str:
     rule = tax_of(order)
-    how = {TaxMode.NONE: "–", TaxMode.INCLUSIVE: "in the prices", TaxMode.ON_TOP: "on top"}[rule.mode]
-    return how if rule.mode is TaxMode.NONE else f"{rule.percent:g} % {how}"
+    how = {TaxMode.NONE: "–", TaxMode.INCLUSIVE: "included in the prices", TaxMode.ON_TOP: "added to the prices"}[
+        rule.mode
+    ]
+    return how if rule.mode is TaxMode.NONE else f"{rule.percent:g}% {how}"
 
 
 def describe_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes:
@@ -106,5 +117,5 @@ def describe_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Cha
 
 
 def percent(chance: float) -> str:
-    """Returns the chance in percent, rounded down, so that nothing promises more than was calculated."""
-    return f"{int(chance * 1000 + 1e-6) / 10:g} %"
+    """Returns the chance in whole percent, rounded down, so that nothing promises more than was calculated."""
+    return f"{floor(chance * 100 + 1e-9)}%"

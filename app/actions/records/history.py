@@ -42,10 +42,10 @@ def history_of(session: Session, order: Order, since_version: int = 0) -> list[H
 
 def allocate_number(session: Session, name: str) -> int:
     """Returns the next number of a counter; no two writers ever get the same."""
-    drawn = session.execute(
+    allocated = session.execute(
         update(Counter).where(Counter.name == name).values(value=Counter.value + 1).returning(Counter.value)
     )
-    return drawn.scalar_one()
+    return allocated.scalar_one()
 
 
 def board_version(session: Session) -> int:

@@ -15,7 +15,7 @@ def load_order(session: Session, number: int, *, to_change: bool = False) -> Ord
     found = select(Order).where(Order.number == number)
     order = session.scalar(found.with_for_update() if to_change else found)
     if order is None:
-        raise NotFound(f"There is no order {number}.")
+        raise NotFound(f"Order {number} does not exist.")
     return order
 
 

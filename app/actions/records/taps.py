@@ -35,7 +35,7 @@ def load_tap(session: Session, tap_id: int) -> Tap:
     """Returns the tap. Raises NotFound."""
     tap = session.get(Tap, tap_id)
     if tap is None:
-        raise NotFound("There is no such tap to undo.")
+        raise NotFound("This tap does not exist, so it cannot be undone.")
     return tap
 
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
+from typing import Any
 
 from flask import Blueprint, render_template, request
 
@@ -10,6 +11,7 @@ from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_
 from app.actions.errors import NotFound
 from app.actions.photos.photos import is_finished
 from app.actions.records.history import history_of
+from app.actions.records.open_work import work_key
 from app.actions.records.orders import load_order
 from app.actions.records.rebuild_request import rebuild_request
 from app.places.counter.payment_form import PaymentForm, show_money
@@ -18,11 +20,11 @@ from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState
 from app.store.models import HistoryEntry, Order, Photo, Tap
-from app.store.queries.bench import batches_of_order
+from app.store.queries.bench import BoardRow, batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.photos import photos_of_order
 from app.store.queries.rentals import rentals_of_order
-from app.web.batch_view import show_batch
+from app.web.batch_view import BoardBatch, real_chance, show_batch
 from app.web.cylinder_actions import CylinderActionForm, VenueHelium, cylinder_action_forms, load_venue_helium
 from app.web.drawings.build_sheet import show_sheet
 from app.web.forms import ShopForm, TextField, max_length, read_id
@@ -30,16 +32,18 @@ from app.web.htmx import new_key
 from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
-from app.web.wording.orders import caller_summary
+from app.web.wording.orders import caller_summary, confirmation_times, hand_over_words, ready_words
 from app.web.wording.outdoors import advise_order, weights_of_designs
 from app.web.wording.plan import PlanWords
 
+LATEST = datetime.max.replace(tzinfo=UTC)
+
 
 class ReopenForm(ShopForm):
-    """The reasons to open a cancelled order again."""
+    """The reasons to reopen a cancelled order."""
 
-    bench_override = TextField("Taken all the same, because", [max_length(300, "A reason takes")])
-    stock_override = TextField("Taken though short, because", [max_length(300, "A reason takes")])
+    bench_override = TextField("Reason for accepting it anyway: bench", [max_length(300, "A reason takes")])
+    stock_override = TextField("Reason for accepting it anyway: stock", [max_length(300, "A reason takes")])
 
 
 def register(counter: Blueprint) -> None:
@@ -55,11 +59,14 @@ def show(number: int) -> str:
 
 def confirmation(number: int) -> str:
     """Shows the confirmation, which goes along with the balloons; the cautions are at the foot of every page."""
-    here = request_context()
-    order = load_order(here.session, number)
-    return render_template(
-        "counter/confirmation.html", order=order, money=show_money(order), allergy=warn_of_order(order)
-    )
+    order = load_order(request_context().session, number)
+    return render_template("counter/confirmation.html", **confirmation_values(order))
+
+
+def confirmation_values(order: Order) -> dict[str, Any]:
+    """Returns what the template of the confirmation needs."""
+    times = tuple(confirmation_times(order, request_context().formats))
+    return {"order": order, "times": times, "money": show_money(order), "allergy": warn_of_order(order)}
 
 
 def order_page(
@@ -71,7 +78,7 @@ def order_page(
 ) -> str:
     """Returns the page of an order.
 
-    reopening: the form that asks why it is opened again although the bench cannot make it in time or something is
+    reopening: the form that asks why it is reopened although the bench cannot make it in time or something is
     short. paying: the payment that could not be saved, and why. pressing: the same for a cylinder. photographing:
     why no photo was added.
     """
@@ -79,10 +86,11 @@ def order_page(
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
+    batches = [show_batch(row, here.shop, here.formats, here.now, plan) for row in rows]
     history, as_of = history_of(here.session, order), request.args.get("as_of")
     then = next((entry for entry in history if entry.id == read_id(as_of)), None)
     if as_of and then is None:
-        raise NotFound(f"The history of order {number} has no such moment.")
+        raise NotFound(f"The history of order {number} has no entry with this number.")
     return render_template(
         "counter/order.html",
         order=order,
@@ -90,6 +98,7 @@ def order_page(
         reopening=reopening,
         money=show_money(order, paying),
         photographed=show_photos(order, photographing),
+        leaves=hand_over_words(order, here.formats),
         caller_summary=caller_summary(order, here.formats),
         allergy=warn_of_order(order),
         trip=trip_of(rebuild_request(order)),
@@ -99,11 +108,43 @@ def order_page(
         gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
-        batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
+        ready=_ready(order, rows, plan),
+        worst_batch=_worst(order, batches),
+        batches=batches,
         sheets=[show_sheet(one.sheet, here.formats) for one in _sheet(order)],
         history=history,
+        batch_keys={batch.id: batch.key for batch in order.batches},
         history_with_taps=_history_with_taps(history, order_taps(here.session, order.id)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyLine:
+    """Whether an order can be ready in time. state: “ready” or “late” by the plan of the bench; “unknown” if the
+    plan does not have all that is left to fill."""
+
+    state: str
+    text: str
+
+
+def _ready(order: Order, rows: Sequence[BoardRow], plan: PlanWords) -> ReadyLine | None:
+    """Returns whether an open order can be ready in time; None if it is no longer open."""
+    if order.state != OrderState.OPEN:
+        return None
+    keys = dict.fromkeys(work_key(row.order_number, row.part) for row in rows)
+    delays = [plan.delays[key] for key in keys if key in plan.delays]
+    worst = max(delays, key=lambda delay: delay.ready_at or LATEST, default=None)
+    to_fill = [row.key for row in rows if row.quantity and row.filled_at is None]
+    is_planned = bool(to_fill) and all(key in plan.blocks for key in to_fill)
+    text = ready_words(order.ready_by, worst, plan.formats, is_planned=is_planned)
+    return ReadyLine("late" if worst else "ready" if is_planned else "unknown", text)
+
+
+def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:
+    """Returns the batch of an open order that is least likely to float to the end; None if there is no end."""
+    if order.state != OrderState.OPEN or order.lasts_until is None:
+        return None
+    return min(batches, key=lambda batch: real_chance(batch.row), default=None)
 
 
 def _along(order: Order) -> VenueHelium | None:
@@ -126,8 +167,9 @@ def _history_with_taps(history: list[HistoryEntry], taps: list[Tap]) -> list[His
 
 
 def _sort_key(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
-    """Returns a sort key. Within one second: changes, then taps, then the hand-over, then what was undone."""
-    if entry.act.endswith(("undone", "taken back", "cancelled")):
+    """Returns a sort key. Within one second: changes, taps, the hand-over, and last what was undone, cancelled
+    or reopened."""
+    if "undone" in entry.act or entry.act in ("cancelled", "reopened"):
         return entry.at, 3
     if entry.act.startswith(HandOverStep.HANDED_OVER):
         return entry.at, 2

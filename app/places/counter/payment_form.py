@@ -24,8 +24,8 @@ PAYMENT_METHODS = [
     SelectChoice(PaymentMethod.TRANSFER, "Transfer"),
     SelectChoice(PaymentMethod.OTHER, "Other"),
 ]
-PAYMENT_PURPOSES = [SelectChoice("price", "The price"), SelectChoice("rental", "Deposit on hired goods")]
-DIRECTIONS = [SelectChoice(PaymentDirection.IN, "Paid"), SelectChoice(PaymentDirection.BACK, "Paid back")]
+PAYMENT_PURPOSES = [SelectChoice("price", "The order"), SelectChoice("rental", "Deposit on rentals")]
+DIRECTIONS = [SelectChoice(PaymentDirection.IN, "Paid"), SelectChoice(PaymentDirection.BACK, "Refunded")]
 QUICK_PAYMENT_KEY = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})")
 
 
@@ -51,11 +51,11 @@ class PaymentForm(ShopForm):
 
     client_key = HiddenField()
     seen = HiddenField()
-    how = RadioChoiceField("How", choices=PAYMENT_METHODS, default=PaymentMethod.CASH)
+    how = RadioChoiceField("Paid by", choices=PAYMENT_METHODS, default=PaymentMethod.CASH)
     note = TextField("Note", [max_length(MAX_NOTE_LENGTH, "A note takes")])
     amount = MoneyField("Another amount")
     what = RadioChoiceField("For", choices=PAYMENT_PURPOSES, default="price")
-    direction = RadioChoiceField("Which way", choices=DIRECTIONS, default=PaymentDirection.IN)
+    direction = RadioChoiceField("Paid or refunded", choices=DIRECTIONS, default=PaymentDirection.IN)
 
     pressed = ""
 
@@ -85,12 +85,13 @@ class OrderMoney:
     due: str
     parts: tuple[str, ...]
     deposit: str
+    deposit_state: str
     quick_payments: tuple[QuickPayment, ...]
     form: PaymentForm
 
     @property
-    def can_pay_back(self) -> bool:
-        """Whether money can be paid back."""
+    def can_refund(self) -> bool:
+        """Whether money can be refunded."""
         return self.account.paid_minor > 0
 
 
@@ -105,7 +106,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     form.seen.data = str(payments_so_far(payments))
     if account.is_quick_sale or (order.state == OrderState.CANCELLED and account.paid_minor <= 0):
         form.move_errors_to_form()
-    parts = (("for the price", account.price), ("as deposit on hired goods", account.rental))
+    parts = (("for the order", account.price), ("as a deposit on rentals", account.rental))
     return OrderMoney(
         account=account,
         payments=payments,
@@ -115,6 +116,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
         if account.has_rental
         else (),
         deposit=_deposit(account, here.formats),
+        deposit_state="due" if account.price.deposit_due_minor else "paid",
         quick_payments=quick_payments,
         form=form,
     )
@@ -137,17 +139,17 @@ def _quick_payments(account: Account, formats: Formats) -> Iterator[QuickPayment
     if account.is_quick_sale:
         return
     for rental, bill in ((True, account.rental), (False, account.price)):
-        what = "for hired goods" if rental else "of the price"
         due, asked = bill.due_minor, bill.deposit_due_minor
         if 0 < asked < due:
-            which = "the rest of the deposit" if bill.paid_minor else "the deposit"
-            yield QuickPayment(PaymentDirection.IN, rental, asked, f"{formats.money(asked)}, {which} asked")
+            which = "rest of deposit" if bill.paid_minor else "deposit"
+            yield QuickPayment(PaymentDirection.IN, rental, asked, f"Save {which} {formats.money(asked)}")
         if due > 0:
-            which = "all" if not bill.paid_minor else "the rest"
-            words = f"{formats.money(due)}, deposit {what}" if rental else f"{formats.money(due)}, {which} {what}"
+            which = "rental deposit" if rental else "rest" if bill.paid_minor else "full payment"
+            words = f"Save {which} {formats.money(due)}"
             yield QuickPayment(PaymentDirection.IN, rental, due, words)
         if due < 0:
-            yield QuickPayment(PaymentDirection.BACK, rental, -due, f"Pay back {formats.money(-due)} {what}")
+            what = "rental deposit" if rental else "payment"
+            yield QuickPayment(PaymentDirection.BACK, rental, -due, f"Save refund of {what} {formats.money(-due)}")
 
 
 def _deposit(account: Account, formats: Formats) -> str:
@@ -156,5 +158,5 @@ def _deposit(account: Account, formats: Formats) -> str:
     if not asked or account.is_quick_sale:
         return ""
     due = account.price.deposit_due_minor
-    state = f"{formats.money(due)} of it to pay" if 0 < due < asked else "to pay" if due else "paid"
-    return f"Deposit asked: {formats.money(asked)}, {state}"
+    state = f"{formats.money(due)} still to pay" if 0 < due < asked else "to pay" if due else "paid"
+    return f"Deposit {formats.money(asked)}: {state}"

@@ -27,7 +27,7 @@ from app.web.wording.materials import MATERIAL_WORDS, nozzle_name
 QUICK_QUANTITIES = (1, 2, 3, 4, 5, 6, 8, 10, 12)
 GROUPS = {
     Service.SOLD: "Balloons",
-    Service.OWN: f"Own {materials_that(lambda traits: traits.takes_own)}, filled",
+    Service.OWN: f"Customer's own {materials_that(lambda traits: traits.takes_own)}",
     Service.TOP_UP: "Top-up",
 }
 MOST_TYPED = 20
@@ -57,7 +57,7 @@ class SaleForm(ShopForm):
 
     def validate_what(self, field: Any) -> None:
         if field.data and self.offer is None:
-            raise ValidationError("That is not sold at once any more: choose another.")
+            raise ValidationError("This is no longer sold as a quick sale. Choose something else.")
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Returns whether the form is valid. Until something is chosen, the page has no field for the number."""
@@ -87,10 +87,8 @@ def _already_sold_sentence(order: Order) -> str:
     """Returns a sentence for somebody who comes back to a choice that was sold; without it one more press would say
     nothing, or sell twice."""
     line = order.lines[0]
-    were = "was" if line.quantity == 1 else "were"
-    end = ", and taken back" if order.state == OrderState.CANCELLED else ""
-    sentence = f"{line.quantity} × {line.title} {were} sold a moment ago, as order {order.number}{end}"
-    return f"{sentence}. Choose anew to sell more."
+    act = "This sale was undone" if order.state == OrderState.CANCELLED else "This is already sold"
+    return f"{act}: {line.quantity} × {line.title}, order {order.number}. Choose again to sell more."
 
 
 def save_quick_sale() -> Response:
@@ -99,11 +97,11 @@ def save_quick_sale() -> Response:
     if not form.validate():
         return _page(form, 422)
     if form.offer is None or form.count is None:
-        form.form_errors.append("What was sold, and how many? Choose both.")
+        form.form_errors.append("Choose a balloon and a number.")
         return _page(form, 422)
     total = str(_total(form))
     if request.form.get("total", total) != total:
-        form.form_errors.append("The price was changed meanwhile: tell the customer the new one, then press Sold.")
+        form.form_errors.append("The price has changed. Tell the customer the new price, then press Sold.")
         return _page(form, 422)
     line = form.offer.times(form.count)
     try:
@@ -172,7 +170,7 @@ def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -
         groups=[(label, _of_group(service, form.offers)) for service, label in GROUPS.items()],
         offer_key=offer_key,
         other_gas=_other_gas(form.offer, form.offers),
-        hints=_hints(form.offer) if form.offer else (),
+        hints=_hints(form.offer) if form.offer else {},
         quick=QUICK_QUANTITIES,
         sold=one_quick_sale(here.session, read_id(request.args.get("sold"))),
         sales=quick_sales_between(here.session, today.start, today.end),
@@ -195,19 +193,20 @@ def _other_gas(offer: QuickSaleOffer | None, all_offers: Mapping[str, QuickSaleO
     return all_offers.get(f"{'sold' if offer.request.gas is Gas.AIR else 'air'}-{offer.balloon_type.id}")
 
 
-def _hints(offer: QuickSaleOffer) -> tuple[str, ...]:
-    """Returns what to do and say while it is filled. Taut film, a week more, seconds of gas: common practice, no
-    source."""
+def _hints(offer: QuickSaleOffer) -> dict[str, str]:
+    """Returns what to do and say while it is filled, by name. Taut film, a week more, seconds of gas: common
+    practice, no source."""
     formats, balloon_type = request_context().formats, offer.balloon_type
     material = balloon_type.material
     tip = nozzle_name(material, offer.request.gas).capitalize()
     if offer.request.gas is Gas.AIR:
-        return (f"{tip}; it does not float.",)
-    safety = "Every helium balloon leaves on its weight. Never inhale helium."
+        return {"air": f"{tip}. It does not float."}
+    safety = "Put every helium balloon on a weight. Never inhale helium."
     if offer.request.service is Service.TOP_UP:
-        return (_cold_foil(offer), "A few seconds of gas, until taut; about a week more.", safety)
+        more = "Fill for a few seconds, until taut. It floats about a week more."
+        return {"cold": _cold_foil(offer), "seconds": more, "safety": safety}
     how = f"{tip}: fill {MATERIAL_WORDS[material].fill_instruction}."
-    return (how, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
+    return {"fill": how, "hours": f"It floats about {formats.hours(offer.hours)} indoors.", "safety": safety}
 
 
 def _cold_foil(offer: QuickSaleOffer) -> str:
@@ -218,9 +217,8 @@ def _cold_foil(offer: QuickSaleOffer) -> str:
         offer.balloon_type.balloon_type.full_litres,
     )
     cold = Air(shop.celsius - COLD_FOIL_DROP_C, shop.elevation_m)
-    warm, less = formats.temperature(shop.celsius), f"{litres * volume_ratio(shop, cold):.3g} L"
+    warm, less = formats.temperature(shop.celsius), f"{formats.number(litres * volume_ratio(shop, cold), 1)} L"
     return (
-        f"From the cold? Let it warm first: {litres:.3g} L at {warm} are {less} at"
-        f" {formats.temperature(cold.celsius)},"
-        " and come back by themselves."
+        f"If it comes from the cold, let it warm up first: {formats.number(litres, 1)} L at {warm}"
+        f" shrink to {less} at {formats.temperature(cold.celsius)}."
     )

@@ -14,7 +14,7 @@ def pixels(photo: str, size: str) -> Response:
     """Returns the pixels of a photo. They never change under its name, so a browser need not ask twice."""
     jpeg = photo_pixels(request_context().session, photo, size)
     if jpeg is None:
-        raise NotFound("There is no such photo: it may have been removed.")
+        raise NotFound("This photo does not exist. It may have been removed.")
     response = Response(jpeg, mimetype="image/jpeg")
     response.headers["Content-Disposition"] = f'inline; filename="{photo}.jpg"'
     response.headers["Cache-Control"] = "private, max-age=31536000, immutable"

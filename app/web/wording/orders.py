@@ -14,7 +14,9 @@ from app.quoting.request import HandOver, Occasion
 from app.quoting.runs import Run
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderLine, Tap
+from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
+from app.web.requests import UNKNOWN_PERSON
 from app.web.wording.bill import price_words
 
 VERDICTS = {
@@ -66,36 +68,88 @@ def tap_words(tap: Tap) -> str:
     return {
         "start": "started",
         "fill": f"{tap.count} filled",
-        "finish": f"the last {tap.count} filled",
+        "finish": f"last {tap.count} filled",
         "burst": f"{tap.count} {tap.colour} burst",
         "lose": f"{tap.count} {tap.colour} burst after filling",
     }.get(tap.act, tap.act)
 
 
-def part_of_day(local: datetime) -> str:
-    """Returns night, morning, afternoon or evening."""
-    if local.hour < 5 or local.hour >= 21:
-        return "night"
-    if local.hour < 12:
-        return "morning"
-    return "afternoon" if local.hour < 18 else "evening"
+ORDER_ACTS = {
+    "saved": "Order saved",
+    "changed": "Order changed",
+    "cancelled": "Order cancelled",
+    "reopened": "Order reopened",
+    "recalculated": "Order recalculated",
+}
+CUSTOMER_ACTS = {"changed": "Customer changed"}
 
 
-def _date(local: date) -> str:
-    return f"{local.day} {local:%B}"
+def order_act_words(act: str) -> str:
+    """Returns an act of an order's history as it is shown: “Order saved”."""
+    return ORDER_ACTS.get(act, _capitalized(act))
 
 
-def _weekday_and_date(local: date) -> str:
-    return f"{local:%A}, {_date(local)}"
+def customer_act_words(act: str) -> str:
+    """Returns an act of a customer's history as it is shown: “Customer changed”."""
+    return CUSTOMER_ACTS.get(act, _capitalized(act))
 
 
-def _weekday_part(local: datetime) -> str:
-    return f"{local:%A} {part_of_day(local)}"
+def _capitalized(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def person_name(who: str) -> str:
+    """Returns who did something, as it is shown in brackets."""
+    return "no name" if who == UNKNOWN_PERSON else who
+
+
+def hand_over_words(order: Order, formats: Formats) -> str:
+    """Returns how, where and when the order leaves, for its page and its confirmation."""
+    if order.is_quick_sale:
+        return f"Sold on {_dated(order.ready_by, formats)}"
+    if order.hand_over == HandOver.DELIVER and order.arrives_at:
+        return f"Delivery to {order.address} on {_dated(order.arrives_at, formats)}"
+    if order.hand_over == HandOver.VENUE and order.arrives_at:
+        return f"Filled at {order.address}, our crew arrives on {_dated(order.arrives_at, formats)}"
+    return f"Collection on {_dated(order.ready_by, formats)}"
+
+
+def confirmation_times(order: Order, formats: Formats) -> Iterator[str]:
+    """Yields when each part leaves, when rentals come back and when a crew takes everything down."""
+    yield hand_over_words(order, formats)
+    if order.later_at:
+        yield f"Later part: {_dated(_later_hand_over(order, order.later_at), formats)}"
+    if order.return_by:
+        yield f"Rentals back by {_dated(order.return_by, formats)}"
+    if order.take_down_at:
+        yield f"Take-down by our crew on {_dated(order.take_down_at, formats)}"
+
+
+def _later_hand_over(order: Order, later_at: datetime) -> datetime:
+    """Returns when the later part is collected or delivered. later_at: when it must be ready."""
+    return later_at + timedelta(minutes=order.travel_minutes)
+
+
+def _dated(moment: datetime, formats: Formats) -> str:
+    return f"{formats.day_with_year(moment)}, {formats.clock(moment)}"
+
+
+def ready_words(ready_by: datetime, delay: SavedDelay | None, formats: Formats, *, is_planned: bool) -> str:
+    """Returns a sentence about whether the bench can have the order ready. is_planned: whether the plan has all
+    that is left to fill."""
+    if delay is None:
+        return f"{'Can be ready' if is_planned else 'Ready'} by {formats.moment(ready_by)}."
+    cannot = "Can't" if delay.proved else "May not"
+    late = f"{cannot} be ready by {formats.moment(delay.ready_by)}"
+    if delay.ready_at is None:
+        return f"{late}, or on any of the next days."
+    at = formats.short_moment(delay.ready_at, formats.local(delay.ready_by).date())
+    return f"{late}. It will be ready at about {at}."
 
 
 def caller_summary(order: Order, formats: Formats) -> str:
     """Returns what to say to the caller before hanging up, with a weekday beside every time."""
-    said = (
+    sentences = (
         _what(order),
         _when(order, formats),
         _where(order, formats),
@@ -103,7 +157,7 @@ def caller_summary(order: Order, formats: Formats) -> str:
         _later_part(order, formats),
         *price_words(order, formats),
     )
-    return " ".join(filter(None, said))
+    return " ".join(filter(None, sentences))
 
 
 def _what(order: Order) -> str:
@@ -115,21 +169,10 @@ def _what(order: Order) -> str:
 def _when(order: Order, formats: Formats) -> str:
     if order.lasts_until is None:
         return ""
-    end = formats.local(order.lasts_until)
     if order.event_start is None:
-        return f"They must last until {_weekday_and_date(end)}, {formats.clock(order.lasts_until)}."
-    start = formats.local(order.event_start)
-    same = start.date() == end.date()
-    clock = formats.clock(order.lasts_until)
-    near = (end.date() - start.date()).days < 7
-    ends = (
-        f"until {clock}"
-        if same
-        else f"ends {end:%A} {clock}"
-        if near
-        else f"ends {_weekday_and_date(end)}, {clock}"
-    )
-    return f"{_weekday_part(start)}, {_date(start)}, from {formats.clock(order.event_start)}, {ends}."
+        return f"They must float until {formats.moment(order.lasts_until)}."
+    end = formats.short_moment(order.lasts_until, formats.local(order.event_start).date())
+    return f"The event is on {formats.moment(order.event_start)} to {end}."
 
 
 def _where(order: Order, formats: Formats) -> str:
@@ -137,39 +180,38 @@ def _where(order: Order, formats: Formats) -> str:
     weights."""
     if order.surroundings == Surroundings.INDOORS or order.wind_m_s is None:
         return ""
-    return f"Outdoors in the {order.surroundings}, with {formats.wind(order.wind_m_s)} of wind."
+    return f"It is outdoors in the {order.surroundings}, with a wind of {formats.wind(order.wind_m_s)}."
 
 
 def _how(order: Order, formats: Formats) -> str:
-    ready = formats.local(order.ready_by)
+    ready = formats.moment(order.ready_by)
     if order.occasion == Occasion.NOW:
         if order.is_quick_sale:
-            return f"Sold over the counter, {ready:%A} at {formats.clock(order.ready_by)}."
-        return f"Filled at once, ready {ready:%A} at {formats.clock(order.ready_by)}."
+            return f"This was a quick sale on {ready}."
+        return f"We fill them now. They are ready on {ready}."
     if order.hand_over == HandOver.DELIVER and order.arrives_at:
-        there = formats.local(order.arrives_at)
-        return (
-            f"We bring them {_weekday_and_date(there)}, at {formats.clock(order.arrives_at)} to {order.address}"
-            f" and leave here at {formats.clock(order.ready_by)}."
-        )
+        leaves = formats.short_moment(order.ready_by, formats.local(order.arrives_at).date())
+        return f"We deliver to {order.address} on {formats.moment(order.arrives_at)}. We leave here at {leaves}."
     if order.hand_over == HandOver.VENUE and order.arrives_at:
-        let_in = f"{_weekday_and_date(formats.local(order.arrives_at))}, at {formats.clock(order.arrives_at)}"
-        leaves = formats.clock(order.ready_by)
-        return f"A crew of {order.crew} fills them at {order.address}: let in {let_in}, it leaves here at {leaves}."
-    return f"You collect them {_weekday_and_date(ready)}, at {formats.clock(order.ready_by)}."
+        leaves = formats.short_moment(order.ready_by, formats.local(order.arrives_at).date())
+        return (
+            f"{'1 person fills' if order.crew == 1 else f'{order.crew} people fill'} them at {order.address}."
+            f" Our crew can enter from {formats.moment(order.arrives_at)}, and leaves here at {leaves}."
+        )
+    return f"You collect them on {ready}."
 
 
 def _later_part(order: Order, formats: Formats) -> str:
     if order.later_at is None:
         return ""
-    at = order.later_at + timedelta(minutes=order.travel_minutes)
-    verb = "We bring" if order.hand_over == HandOver.DELIVER else "You collect"
+    at = formats.moment(_later_hand_over(order, order.later_at))
+    verb = "We deliver" if order.hand_over == HandOver.DELIVER else "You collect"
     lines = "; ".join(_later_line(line) for line in order.lines if line.part is OrderPart.LATER)
-    return f"{verb} the later part {_weekday_and_date(formats.local(at))}, at {formats.clock(at)}: {lines}."
+    return f"{verb} the later part on {at}: {lines}."
 
 
 def _later_line(line: OrderLine) -> str:
-    """Returns what of a line comes later: for a design with foils or spheres that go first, only its latex."""
+    """Returns what of a line comes later: for a design with foils or spheres that leave first, only its latex."""
     part = "" if all(part["part"] == OrderPart.LATER for part in line.parts) else "the latex of "
     return f"{part}{_line_described(line)}"
 

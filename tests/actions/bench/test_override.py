@@ -59,7 +59,7 @@ def test_with_a_reason_it_is_taken_and_its_history_tells_it(session, catalogue, 
     order = take(session, _hour(catalogue, bench_override=f" {WHY} "))
     assert order.bench_override == WHY
     (taken,) = history_of(session, order)
-    assert dict(taken.description)["taken all the same, because"] == WHY
+    assert dict(taken.description)["reason for accepting it anyway (bench)"] == WHY
 
 
 def test_where_the_bench_fits_no_reason_is_kept(session, catalogue):
@@ -79,7 +79,7 @@ def test_a_change_that_no_longer_fits_needs_a_reason(session, catalogue, others)
     assert list(problems(refusal)) == ["bench_override"]
     change(session, order, _hour(catalogue, bench_override=WHY))
     assert order.bench_override == WHY
-    assert ["taken all the same, because", "", WHY] in history_of(session, order)[-1].changes
+    assert ["reason for accepting it anyway (bench)", "", WHY] in history_of(session, order)[-1].changes
 
 
 def test_a_change_with_which_it_fits_empties_the_reason(session, catalogue, others):
@@ -228,7 +228,7 @@ def test_with_a_reason_it_is_opened_and_its_history_tells_it(session, shop, cata
     order = _reopen(session, shop, catalogue, cancelled(), f" {WHY} ")
     assert (order.state, order.bench_override) == ("open", WHY)
     opened = history_of(session, order)[-1]
-    assert (opened.act, opened.changes) == ("opened again", [["taken all the same, because", "", WHY]])
+    assert (opened.act, opened.changes) == ("reopened", [["reason for accepting it anyway (bench)", "", WHY]])
 
 
 @pytest.mark.parametrize(("typed", "saved"), [("", WHY), ("Maren comes in.", "Maren comes in.")])

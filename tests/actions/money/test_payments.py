@@ -14,6 +14,7 @@ from app.actions.money.payments import (
     PaymentInput,
     add_payment,
     check_sum,
+    describe_payment,
     holds_card_number,
     payments_so_far,
     undo_payment,
@@ -97,17 +98,18 @@ def test_what_is_paid_is_due_no_more(session, order):
 def test_it_stands_in_the_history_and_the_pages_that_poll_notice(session, order):
     before = board_version(session)
     payment = _note(session, order, 123_450, how=PaymentMethod.TRANSFER)
-    assert history_of(session, order)[-1].act == "£1,234.50 paid by transfer"
+    noted_as = history_of(session, order)[-1].act
+    assert noted_as == describe_payment(payment, "£1,234.50")
     noted = board_version(session)
     _undo(session, order, payment)
-    assert history_of(session, order)[-1].act == "£1,234.50 paid by transfer: undone"
+    assert history_of(session, order)[-1].act == f"undone: {noted_as}"
     assert before < noted < board_version(session)
 
 
 def test_amounts_in_the_history_have_the_shops_decimals(session, order):
     change_settings(session, {"currency_decimals": 0, "currency_symbol": "¥"})
-    _note(session, order, 500)
-    assert history_of(session, order)[-1].act == "¥500 paid in cash"
+    payment = _note(session, order, 500)
+    assert history_of(session, order)[-1].act == describe_payment(payment, "¥500")
 
 
 def test_the_version_of_the_order_stays_so_that_an_open_form_is_not_stale(session, catalogue, order):
@@ -129,7 +131,8 @@ def test_the_same_key_with_something_else_is_a_slip(session, order, other):
     _note(session, order, 1000, key="once")
     with pytest.raises(Refused) as refusal:
         _note(session, order, **({"minor": 1000, "key": "once"} | other))
-    assert "noted something else already" in problems(refusal)["amount"][0]
+    assert set(problems(refusal)) == {"amount"}
+    assert len(payments_of(session, order.id)) == 1
 
 
 def test_the_same_key_at_another_order_is_a_slip(session, catalogue, order):
@@ -139,13 +142,11 @@ def test_the_same_key_at_another_order_is_a_slip(session, catalogue, order):
         _note(session, other, 1000, key="once")
 
 
-@pytest.mark.parametrize(
-    ("minor", "said"), [(0, "More than nothing"), (-5, "More than nothing"), (10**9, "the point")]
-)
-def test_an_amount_that_cannot_be_is_refused(session, order, minor, said):
+@pytest.mark.parametrize("minor", [0, -5, 10**9])
+def test_an_amount_that_cannot_be_is_refused(session, order, minor):
     with pytest.raises(Refused) as refusal:
         _note(session, order, minor)
-    assert said in problems(refusal)["amount"][0]
+    assert set(problems(refusal)) == {"amount"}
     assert payments_of(session, order.id) == []
 
 
@@ -156,10 +157,10 @@ def test_money_of_no_order_is_noted_nowhere(session):
 
 def test_more_than_is_due_is_to_be_paid_back_and_no_more_than_was_paid(session, order):
     _note(session, order, 3000)
-    assert _account(session, order).owing is PaymentState.TO_PAY_BACK
+    assert _account(session, order).owing is PaymentState.TO_REFUND
     with pytest.raises(Refused) as refusal:
         _back(session, order, 3001)
-    assert "more than was paid for the price" in problems(refusal)["amount"][0]
+    assert set(problems(refusal)) == {"amount"}
     _back(session, order, 360)
     assert _account(session, order).owing is PaymentState.PAID
 
@@ -170,20 +171,20 @@ def test_a_deposit_on_hired_goods_stands_apart_from_the_price(session, rentals):
     _note(session, rentals, 10_000, rental=True)
     with pytest.raises(Refused) as refusal:
         _back(session, rentals, 1)
-    assert "paid for the price" in problems(refusal)["amount"][0]
-    _back(session, rentals, 4000, rental=True)
+    assert set(problems(refusal)) == {"amount"}
+    refund = _back(session, rentals, 4000, rental=True)
     with pytest.raises(Refused) as refusal:
         _back(session, rentals, 6001, rental=True)
-    assert "as a deposit on hired goods" in problems(refusal)["amount"][0]
+    assert set(problems(refusal)) == {"amount"}
     account = _account(session, rentals)
     assert (account.price.due_minor, account.rental.due_minor) == (7640, 4000)
-    assert history_of(session, rentals)[-1].act == "£40.00 paid back in cash, deposit on hired goods"
+    assert history_of(session, rentals)[-1].act == describe_payment(refund, "£40.00")
 
 
 def test_a_deposit_on_nothing_hired_is_refused(session, order):
     with pytest.raises(Refused) as refusal:
         _note(session, order, 100, rental=True)
-    assert "No deposit is asked" in problems(refusal)["rental"][0]
+    assert set(problems(refusal)) == {"rental"}
 
 
 def test_the_deposit_asked_is_paid_from_the_price_alone(session, catalogue):
@@ -210,14 +211,16 @@ def test_undoing_twice_is_undoing_once(session, order):
     _undo(session, order, payment)
     undo_payment(ctx(session, who="Tobiah", now=at(12)), order.number, payment.id)
     assert (payment.undone_at, payment.undone_by) == (at(10), "Isolde")
-    assert [entry.act for entry in history_of(session, order)].count("£10.00 paid in cash: undone") == 1
+    undone = f"undone: {describe_payment(payment, '£10.00')}"
+    assert [entry.act for entry in history_of(session, order)].count(undone) == 1
 
 
 def test_money_that_went_back_is_undone_before_what_it_was_paid_from(session, order):
     paid, back = _note(session, order, 1000), _back(session, order, 600)
     with pytest.raises(Refused) as refusal:
         _undo(session, order, paid)
-    assert "undo what was paid back first" in problems(refusal)["payment"][0]
+    assert set(problems(refusal)) == {"payment"}
+    assert paid.undone_at is None
     _undo(session, order, back)
     _undo(session, order, paid)
     assert _due(session, order) == 2640
@@ -231,11 +234,17 @@ def test_a_payment_of_another_order_is_not_undone_from_here(session, catalogue, 
     assert payment.undone_at is None
 
 
+def _names(refusal, *facts):
+    """The refusal says who did what."""
+    ((_, (sentence,)),) = problems(refusal).items()
+    assert all(fact in sentence for fact in facts)
+
+
 def test_who_did_not_see_the_payment_of_another_is_shown_it_first(session, order):
-    _note(session, order, 2640, key="a", seen=0)
+    first = _note(session, order, 2640, key="a", seen=0)
     with pytest.raises(Refused) as refusal:
         _note(session, order, 2640, key="b", who="Isolde", seen=0)
-    assert "Meanwhile Maren noted “£26.40 paid in cash”" in problems(refusal)["amount"][0]
+    _names(refusal, "Maren", describe_payment(first, "£26.40"))
     _note(session, order, 100, key="c", who="Isolde", seen=payments_so_far(payments_of(session, order.id)))
     assert _due(session, order) == -100
 
@@ -245,7 +254,7 @@ def test_who_did_not_see_that_a_payment_was_undone_is_shown_that(session, order)
     _undo(session, order, payment)
     with pytest.raises(Refused) as refusal:
         _note(session, order, 1640, seen=1)
-    assert "Meanwhile Isolde undid “£10.00 paid in cash”" in problems(refusal)["amount"][0]
+    _names(refusal, "Isolde", describe_payment(payment, "£10.00"))
 
 
 def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, order):
@@ -254,7 +263,7 @@ def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, or
     assert _account(session, order).due_minor == -1000
     with pytest.raises(Refused) as refusal:
         _note(session, order, 100)
-    assert "is cancelled: nothing is to pay" in problems(refusal)["amount"][0]
+    assert set(problems(refusal)) == {"amount"}
     _back(session, order, 1000)
     assert _account(session, order).owing is PaymentState.PAID
 
@@ -266,7 +275,7 @@ def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
     assert _account(session, sale).owing is PaymentState.PAID
     with pytest.raises(Refused) as refusal:
         _note(session, sale, 100)
-    assert "paid over the counter" in problems(refusal)["amount"][0]
+    assert set(problems(refusal)) == {"amount"}
     undo_quick_sale(ctx(session, who="Maren", now=at(10)), sale.number)
     account = _account(session, sale)
     assert (account.is_quick_sale, account.due_minor, account.paid_minor) == (True, 0, 0)
@@ -374,7 +383,7 @@ def test_whatever_is_paid_and_undone_no_more_goes_back_than_came_and_undoing_all
 def test_what_looks_like_a_card_number_is_never_kept(session, order, note):
     with pytest.raises(Refused) as refusal:
         _note(session, order, 1000, note=note)
-    assert "never kept" in problems(refusal)["note"][0]
+    assert set(problems(refusal)) == {"note"}
     assert session.scalars(select(Payment)).all() == []
 
 

@@ -40,7 +40,7 @@ def test_an_order_handed_over_is_not_cancelled(session, order):
         take_step(ctx(session, who="Maren", now=MORNING), order.number, step, f"step {step}")
     with pytest.raises(Refused) as refusal:
         cancel_order(ctx(session, who="Maren", now=MORNING), order.number, order.version)
-    assert "handed over" in problems(refusal)["order"][0]
+    assert set(problems(refusal)) == {"order"}
 
 
 def test_an_order_that_never_was_is_not_cancelled(session):

@@ -134,7 +134,7 @@ def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, c
     assert _phones(load_customer(session, before)) == ["01632 960101", "01632 960777"]
 
 
-def test_a_slip_put_right_in_the_only_order_leaves_no_ghost(session, catalogue):
+def test_a_typing_error_corrected_in_the_only_order_leaves_no_second_customer(session, catalogue):
     order = take(session, order_request(catalogue, customer="Typo Tess", phone="01632 960100"))
     customer = load_customer(session, order.customer_id)
     change(session, order, order_request(catalogue, customer="Tess", phone="01632 960101", customer_id=customer.id))
@@ -142,11 +142,11 @@ def test_a_slip_put_right_in_the_only_order_leaves_no_ghost(session, catalogue):
     assert (customer.name, _phones(customer)) == ("Tess", ["01632 960101"])
     assert [row.name for row in find_customers(session, "tess")] == ["Tess"]
     assert find_customers(session, "960100") == []
-    changes = [["name", "Typo Tess", "Tess"], ["phones", "01632 960100", "01632 960101"]]
-    assert _described(session, customer) == [("Tobiah", MORNING, f"put right with order {order.number}", changes)]
+    changes = [["name", "Typo Tess", "Tess"], ["phone numbers", "01632 960100", "01632 960101"]]
+    assert _described(session, customer) == [("Tobiah", MORNING, f"corrected with order {order.number}", changes)]
 
 
-def test_a_slip_that_was_somebody_known_goes(session, catalogue):
+def test_a_typing_error_that_was_a_known_customer_is_deleted(session, catalogue):
     known = take(session, order_request(catalogue, customer="Tess")).customer_id
     order = take(session, order_request(catalogue, customer="Typo Tess"), at(9), key="key-2")
     change(session, order, order_request(catalogue, customer="Tess", customer_id=order.customer_id), at(9))
@@ -202,7 +202,7 @@ def test_what_was_put_right_is_kept_with_who_and_when(session):
     _save(session, customer.id, "Wilhelmina Hart", ["01632 960101", "01632 960202"])
     changes = [
         ["name", "Wilhelmna Hart", "Wilhelmina Hart"],
-        ["phones", "01632 960101", "01632 960101 · 01632 960202"],
+        ["phone numbers", "01632 960101", "01632 960101 · 01632 960202"],
     ]
     assert _described(session, customer) == [("Isolde", at(10), "changed", changes)]
 
@@ -230,8 +230,9 @@ def test_a_double_that_was_merged_meanwhile_is_not_saved(session):
     double = customer_of(session, "Mina Hart", "01632 960202", None)
     shown = CustomerDetails.of(double)
     _merge(session, keep.id, double.id)
-    with pytest.raises(MergedMeanwhile, match="Mina Hart was merged with Wilhelmina Hart meanwhile"):
+    with pytest.raises(MergedMeanwhile) as merged:
         _save(session, double.id, "Mina Hart", ["01632 960202"], shown)
+    assert (merged.value.double, merged.value.merged_into) == (double, keep)
     assert (keep.name, _phones(keep)) == ("Wilhelmina Hart", ["01632 960101", "01632 960202"])
 
 
@@ -242,28 +243,28 @@ def test_the_same_phone_twice_is_kept_once_as_it_was_given_first(session):
 
 
 @pytest.mark.parametrize(
-    ("name", "phones", "field", "sentence"),
+    ("name", "phones", "field"),
     [
-        ("", [], "name", "A name, please"),
-        ("12 34", [], "name", "at least one letter"),
-        ("x" * 81, [], "name", "at most 80 letters; this has 81"),
-        ("Bo Lind", ["01632 960101", "ask for Bo"], "phones.1", "Digits, please"),
-        ("Bo Lind", ["()"], "phones.0", "at least three digits"),
-        ("Bo Lind", ["1" * 41], "phones.0", "at most 40"),
-        ("Bo Lind", [f"0163296010{n}" for n in range(9)], "phones.8", "at most 8 phones"),
+        ("", [], "name"),
+        ("12 34", [], "name"),
+        ("x" * 81, [], "name"),
+        ("Bo Lind", ["01632 960101", "ask for Bo"], "phones.1"),
+        ("Bo Lind", ["()"], "phones.0"),
+        ("Bo Lind", ["1" * 41], "phones.0"),
+        ("Bo Lind", [f"0163296010{n}" for n in range(9)], "phones.8"),
     ],
 )
-def test_what_cannot_be_a_name_or_a_phone_is_refused(session, name, phones, field, sentence):
+def test_what_cannot_be_a_name_or_a_phone_is_refused(session, name, phones, field):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
     with pytest.raises(Refused) as refusal:
         _save(session, customer.id, name, phones)
-    assert sentence in problems(refusal)[field][0]
+    assert set(problems(refusal)) == {field}
     assert (customer.name, _phones(customer)) == ("Bo Lind", ["01632 960101"])
 
 
 def test_a_customer_who_never_was_is_not_there(session):
     for ask in (lambda: load_customer(session, 7), lambda: _save(session, 7, "Bo", [])):
-        with pytest.raises(NotFound, match="no customer 7"):
+        with pytest.raises(NotFound):
             ask()
 
 
@@ -295,7 +296,7 @@ def test_each_order_that_moved_says_so_in_its_history(session, two):
     _merge(session, saved.customer_id, double.customer_id)
     entry = history_of(session, double)[-1]
     assert (entry.who, entry.at, entry.order_version) == ("Isolde", at(10), double.version)
-    assert entry.act == "moved from the page of Mina Hart to that of Wilhelmina Hart"
+    assert entry.act == "moved from customer Mina Hart to customer Wilhelmina Hart"
     assert double.customer == "Mina Hart"
     assert [entry.who for entry in history_of(session, saved)] == [WHO]
 
@@ -325,16 +326,20 @@ def test_a_double_of_a_double_leads_to_the_last(session, catalogue, two):
 
 
 def test_nobody_is_merged_with_themselves(session, two):
-    with pytest.raises(Refused, match="one and the same customer"):
+    with pytest.raises(Refused) as refusal:
         _merge(session, two[0].customer_id, two[0].customer_id)
+    assert set(problems(refusal)) == {"double"}
 
 
 def test_a_second_press_on_merge_finds_it_done(session, two):
     keep, double = two[0].customer_id, two[1].customer_id
     customer = _merge(session, keep, double)
     assert _merge(session, keep, double) is customer
-    merged = ["merged", "Mina Hart", "Wilhelmina Hart"], ["phones", "01632 960101", "01632 960101 · 01632 960222"]
-    assert _described(session, customer) == [("Isolde", at(10), "merged with a double", list(merged))]
+    merged = (
+        ["merged", "Mina Hart", "Wilhelmina Hart"],
+        ["phone numbers", "01632 960101", "01632 960101 · 01632 960222"],
+    )
+    assert _described(session, customer) == [("Isolde", at(10), "merged with a duplicate", list(merged))]
 
 
 def test_nobody_is_merged_twice(session, catalogue, two):
@@ -342,12 +347,13 @@ def test_nobody_is_merged_twice(session, catalogue, two):
     other = take(session, order_request(catalogue, customer="Billie Hart"), at(9), key="key-4").customer_id
     _merge(session, keep, double)
     for pair in ((double, keep), (other, double), (double, other)):
-        with pytest.raises(Refused, match="merged with another customer already"):
+        with pytest.raises(Refused) as refusal:
             _merge(session, *pair)
+        assert set(problems(refusal)) == {"double"}
 
 
 def test_nobody_is_merged_with_somebody_who_is_not_there(session, two):
-    with pytest.raises(NotFound, match="no customer 999"):
+    with pytest.raises(NotFound):
         _merge(session, two[0].customer_id, 999)
 
 

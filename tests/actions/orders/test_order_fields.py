@@ -17,7 +17,7 @@ from app.craft.money import Amount, Percent
 from app.physics.endurance import Surroundings
 from app.places.counter.callers import repeat_in
 from app.places.counter.forms import OrderForm
-from app.places.counter.payment_form import show_money
+from app.places.counter.order_page import confirmation_values
 from app.places.counter.prefill import copy_of_form, form_of, values_of
 from app.planning.window import Verdict
 from app.quoting.errors import Refused
@@ -36,7 +36,6 @@ from app.quoting.request import (
 from app.quoting.states import OrderState
 from app.store.models import Order
 from app.web.requests import RequestContext, request_context
-from app.web.wording.allergy import warn_of_order
 from tests.actions.builders import MORNING, at, line, order_request
 
 NAMES = [field.name for field in fields(OrderRequest)]
@@ -271,9 +270,7 @@ def test_a_repeat_has_the_allergy_of_the_form_or_of_the_order(said, save, catalo
 
 
 def _confirmation(order):
-    page = render_template(
-        "counter/confirmation.html", order=order, money=show_money(order), allergy=warn_of_order(order)
-    )
+    page = render_template("counter/confirmation.html", **confirmation_values(order))
     return page[page.index('class="card confirmation"') : page.index('class="actions"')]
 
 

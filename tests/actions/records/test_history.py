@@ -60,5 +60,5 @@ def test_a_batch_begun_too_early_and_a_promise_worked_out_anew_tell_the_order_as
     tap(session, order.batches[0], "start", now=at(8), sure=True)
     replan_open_orders(ctx(session, now=at(9)))
     acts = [entry.act for entry in history_of(session, order)]
-    assert acts == ["taken", "started too early", "recalculated"]
+    assert acts == ["saved", "started too early", "recalculated"]
     assert all(told["customer"] == "Wilhelmina Hart" for told in _described(session, order))

@@ -1,8 +1,34 @@
 """Sentences never promise more than was computed."""
 
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
 import pytest
 
-from app.web.wording.orders import chance_sentence, foil_fill_level, odds, percent
+from app.quoting.request import HandOver, Occasion
+from app.quoting.states import OrderPart
+from app.store.models import Order, OrderLine, Tap
+from app.store.queries.plan import SavedDelay
+from app.web.formats import Formats
+from app.web.requests import UNKNOWN_PERSON
+from app.web.wording.bill import price_words
+from app.web.wording.orders import (
+    caller_summary,
+    chance_sentence,
+    confirmation_times,
+    customer_act_words,
+    foil_fill_level,
+    odds,
+    order_act_words,
+    percent,
+    person_name,
+    ready_words,
+    tap_words,
+)
+
+FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
+READY = datetime(2026, 11, 21, 14, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
@@ -37,11 +63,11 @@ def test_odds_are_never_better_than_the_chance_and_close_to_it():
 
 def test_percent_is_rounded_down():
     assert [percent(chance) for chance in (0.9499, 0.95, 0.99999, 1.0, 0.0)] == [
-        "94.9 %",
-        "95 %",
-        "99.9 %",
-        "100 %",
-        "0 %",
+        "94%",
+        "95%",
+        "99%",
+        "100%",
+        "0%",
     ]
 
 
@@ -61,3 +87,142 @@ def test_the_sentence_of_a_chance(chance, gas, said):
 
 def test_a_foil_is_full_or_so_much_of_full():
     assert (foil_fill_level(1.0), foil_fill_level(0.93)) == ("full", "to 93% of full")
+
+
+def _at(hours, minutes=0):
+    return READY + timedelta(hours=hours, minutes=minutes)
+
+
+def _order(**changes):
+    """Two dozen balloons, collected at 14:00 for an event from 15:00 to 19:00."""
+    row = OrderLine(position=0, quantity=24, title="11 in latex", colours="12 red, 12 white", treated=False)
+    row.part, row.parts = OrderPart.MAIN, []
+    values = {
+        "number": 1007,
+        "customer": "Wilhelmina Hart",
+        "occasion": Occasion.EVENT,
+        "event_start": _at(1),
+        "lasts_until": _at(5),
+        "surroundings": "indoors",
+        "hand_over": HandOver.COLLECT,
+        "ready_by": READY,
+        "taken_at": READY - timedelta(days=1),
+        "travel_minutes": 0,
+        "total_minor": 2640,
+        "tax_mode": "none",
+        "tax_percent": 0,
+        "rental_deposit_minor": 0,
+        "deposit_asked_minor": 0,
+    }
+    return Order(lines=[row], **(values | changes))
+
+
+START, END, AT = FORMATS.moment(_at(1)), FORMATS.clock(_at(5)), FORMATS.moment(READY)
+
+
+def test_the_caller_hears_what_when_how_and_how_much():
+    assert caller_summary(_order(), FORMATS) == (
+        "Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white)."
+        f" The event is on {START} to {END}. You collect them on {AT}. The price is £26.40."
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"event_start": None}, f"They must float until {FORMATS.moment(_at(5))}."),
+        ({"occasion": Occasion.NOW}, f"We fill them now. They are ready on {AT}."),
+        (
+            {"hand_over": HandOver.DELIVER, "arrives_at": _at(0, 40), "address": "4 Mill Lane"},
+            f"We deliver to 4 Mill Lane on {FORMATS.moment(_at(0, 40))}. We leave here at 14:00.",
+        ),
+        (
+            {"hand_over": HandOver.VENUE, "arrives_at": _at(0, 40), "address": "4 Mill Lane", "crew": 2},
+            "2 people fill them at 4 Mill Lane. Our crew can enter from"
+            f" {FORMATS.moment(_at(0, 40))}, and leaves here at 14:00.",
+        ),
+        (
+            {"surroundings": "shade", "wind_m_s": 3.0},
+            f"It is outdoors in the shade, with a wind of {FORMATS.wind(3.0)}.",
+        ),
+    ],
+)
+def test_the_caller_hears_what_differs(changes, sentence):
+    assert sentence in caller_summary(_order(**changes), FORMATS)
+
+
+def test_the_caller_hears_of_rentals_and_deposits():
+    order = _order(return_by=_at(48), take_down_at=_at(6), rental_deposit_minor=3000, deposit_asked_minor=1320)
+    assert list(price_words(order, FORMATS)) == [
+        f"Our crew takes everything down on {FORMATS.moment(_at(6))}.",
+        f"You bring the rentals back by {FORMATS.moment(_at(48))}.",
+        "The price is £26.40.",
+        "The deposit on the rentals is £30.00; you get it back when you return them. That makes £56.40.",
+        "You pay £13.20 of the price in advance.",
+    ]
+
+
+def test_the_confirmation_says_when_everything_leaves_and_comes_back():
+    order = _order(later_at=_at(2), return_by=_at(48), take_down_at=_at(6))
+    said = list(confirmation_times(order, FORMATS))
+    assert said == [
+        f"Collection on {FORMATS.day_with_year(READY)}, 14:00",
+        f"Later part: {FORMATS.day_with_year(READY)}, 16:00",
+        f"Rentals back by {FORMATS.day_with_year(_at(48))}, 14:00",
+        f"Take-down by our crew on {FORMATS.day_with_year(READY)}, 20:00",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("act", "said"),
+    [
+        ("saved", "Order saved"),
+        ("cancelled", "Order cancelled"),
+        ("reopened", "Order reopened"),
+        ("handed over", "Handed over"),
+        ("photo added", "Photo added"),
+    ],
+)
+def test_an_act_of_an_order(act, said):
+    assert order_act_words(act) == said
+
+
+def test_an_act_of_a_customer():
+    assert customer_act_words("changed") == "Customer changed"
+    assert customer_act_words("merged with a duplicate") == "Merged with a duplicate"
+
+
+def test_a_person_without_a_name():
+    assert (person_name("Isolde"), person_name(UNKNOWN_PERSON)) == ("Isolde", "no name")
+
+
+@pytest.mark.parametrize(
+    ("act", "said"),
+    [
+        ("start", "started"),
+        ("fill", "12 filled"),
+        ("finish", "last 12 filled"),
+        ("burst", "12 red burst"),
+        ("lose", "12 red burst after filling"),
+        ("bagged", "bagged"),
+    ],
+)
+def test_a_tap(act, said):
+    assert tap_words(Tap(act=act, count=12, colour="red")) == said
+
+
+DELAY = SavedDelay("1007", READY, _at(0, 38), (), 0, READY, READY, None, proved=True)
+
+
+@pytest.mark.parametrize(
+    ("delay", "is_planned", "said"),
+    [
+        (None, True, f"Can be ready by {AT}."),
+        (None, False, f"Ready by {AT}."),
+        (DELAY, True, f"Can't be ready by {AT}. It will be ready at about 14:38."),
+        (replace(DELAY, proved=False), True, f"May not be ready by {AT}. It will be ready at about 14:38."),
+        (replace(DELAY, ready_at=None), True, f"Can't be ready by {AT}, or on any of the next days."),
+    ],
+)
+def test_whether_an_order_can_be_ready(delay, is_planned, said):
+    assert ready_words(READY, delay, FORMATS, is_planned=is_planned) == said

@@ -1,0 +1,13 @@
+"""What a page says in its `data-` attributes, which no change of words touches."""
+
+from tests.places.payloads import Page
+
+
+def marked(text, mark):
+    """The attributes of all elements that have `data-<mark>`, in the order of the page."""
+    return [attrs for _, attrs in Page(text).tags if f"data-{mark}" in attrs]
+
+
+def marks(text, mark):
+    """The values of `data-<mark>`, in the order of the page."""
+    return [attrs[f"data-{mark}"] for attrs in marked(text, mark)]
