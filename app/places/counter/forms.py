@@ -118,6 +118,10 @@ class OrderForm(ShopForm):
         parts = (*self.return_by.form, *self.take_down_at.form)
         return any(part.data or part.errors for part in parts)
 
+    def missing_of(self, names: Sequence[str]) -> list[str]:
+        """Returns the fields among these that are empty."""
+        return [name for name in names if not (self[name].data or "").strip()]
+
     @property
     def undo_values(self) -> dict[str, Any]:
         """The values that undo the last step, by field; empty if they cannot be read."""

@@ -28,19 +28,24 @@ NONE_IN_USE = "No cylinder is in use: what is filled is taken from none. Take on
 
 @dataclass(frozen=True, slots=True)
 class GasNote:
-    """A sentence about helium for the counter. is_short: whether the order makes the helium run out, or run out
-    sooner."""
+    """A sentence about helium for the counter. headline: how much is short, “4,210 L helium”; empty if there is
+    enough. is_short: whether the order makes the helium run out, or run out sooner."""
 
     sentence: str
+    headline: str
     is_short: bool
 
 
-def gas_note(outlook: GasOutlook | None) -> GasNote | None:
+def gas_note(outlook: GasOutlook | None, formats: Formats) -> GasNote | None:
     """Returns the sentence for the counter; None when no cylinder was entered, or when the order takes no
     helium."""
     if outlook is None or not outlook.order_litres:
         return None
-    return GasNote(outlook_words(outlook), outlook.is_worse)
+    if outlook.short is None:
+        return GasNote(f"{litres(outlook.spare)} helium left after all orders.", "", is_short=False)
+    short = f"{litres(outlook.short_by)} helium"
+    sentence = f"The helium runs out on {formats.day(outlook.short.day)}, {litres(outlook.short_by)} short."
+    return GasNote(f"{sentence} Order a cylinder.", short, outlook.is_worse)
 
 
 def outlook_words(outlook: GasOutlook) -> str:

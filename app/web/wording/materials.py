@@ -30,12 +30,12 @@ MATERIAL_WORDS: Mapping[Material, MaterialWords] = {
         heading="Foil",
         fill_instruction="until taut but giving under a thumb",
         appearance="small creases left at the seam",
-        substitute_note="Foil in place of latex: other shapes and colours.",
+        substitute_note="Foil has other shapes and colours than latex.",
     ),
     Material.SPHERE: MaterialWords(
         heading="Spheres",
         fill_instruction="until round and drum-tight, no crease left",
-        substitute_note="Clear spheres in place of latex.",
+        substitute_note="The spheres are clear.",
     ),
 }
 
