@@ -45,7 +45,7 @@ def sell_extra(
         return _sell_supply(request, index, catalogue, agreed_deposits, existing)
     if request.sort is ExtraSort.OTHER:
         if not request.title or request.unit_minor is None:
-            raise Refused(_problem(index, "Say what it is, and its price."))
+            raise Refused(_problem(index, "Enter a name and a price."))
         return SoldExtra(request, request.title, request.unit_minor)
     fee = fee_of(request.sort, shop.pricing) if request.unit_minor is None else request.unit_minor
     return SoldExtra(request, VISITS[request.sort], fee)
@@ -70,10 +70,10 @@ def _sell_supply(
     """Returns a supply that is sold or rented. Raises Refused."""
     row = catalogue.supplies.get(request.supply_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
-        raise Refused(_problem(index, "The shop no longer has this: choose another."))
+        raise Refused(_problem(index, "The shop no longer sells this. Choose another."))
     price = row.price_minor if request.unit_minor is None else request.unit_minor
     if price is None:
-        raise Refused(_problem(index, f"{row.name} has no price by itself: give it one, or leave it out."))
+        raise Refused(_problem(index, f"{row.name} has no price of its own. Enter one, or remove it."))
     rentals = sort_of(row) is ExtraSort.RENTAL
     deposit = agreed_deposits.get(row.id, row.deposit_minor) if rentals else 0
     return SoldExtra(replace(request, sort=sort_of(row)), row.name, price, deposit)

@@ -73,7 +73,8 @@ def test_two_lines_that_sink_before_the_dance_ends(client):
 
 
 def test_a_risky_order(client):
-    state, count = _state(_answer(client, **DANCE | {"hand_over_time__hour": "14:30"}))
+    """Collected just before the window would open."""
+    state, count = _state(_answer(client, **DANCE | {"hand_over_time__hour": "14:00"}))
     assert state == SAFE | {"verdict": "risky", "save": "needs-reason", "missing": "accepted_risk"}
     assert count <= MANY
 

@@ -18,17 +18,17 @@ from app.quoting.request import FIELD_PLACES, OrderRequest
 from app.store.models import Order
 
 NO_ACCEPTED_RISK = Problem(
-    "accepted_risk", "Tell the caller, and write down their word: it is kept and printed on the ticket."
+    "accepted_risk", "Warn the caller and write what they accepted. The ticket shows it."
 )
 
 
 NO_BENCH_OVERRIDE = Problem(
     "bench_override",
-    "The bench does not fit with it: say why it is taken all the same. It is kept and printed on the ticket.",
+    "The bench can't make it in time. Write why you accept it anyway. The ticket shows it.",
 )
 NO_STOCK_OVERRIDE = Problem(
     "stock_override",
-    "Not enough of it is there: say why it is taken all the same. It is kept and printed on the ticket.",
+    "Something is short. Write why you accept it anyway. The ticket shows it.",
 )
 
 

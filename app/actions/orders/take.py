@@ -92,7 +92,7 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     same = replace(said, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
     if same != saved:
         sentence = (
-            f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
+            f"This form is already saved as order {known.number}. Edit that order, or start a new one."
         )
         raise Refused(Problem("order", sentence))
 
@@ -109,7 +109,7 @@ def change_order(
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != OrderState.OPEN:
-        raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
+        raise Refused(Problem("order", f"Order {number} is {order.state} and can no longer be changed."))
     check_hours(request, context.now, rebuild_request(order))
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments_of(order))
     refuse_too_dear(quote.bill)
@@ -146,8 +146,8 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
         if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.part is part):
-            gone, other = ("later", "first") if part is OrderPart.LATER else ("first", "later")
-            sentence = f"The {gone} part is handed over already: only what is in the {other} part can be changed."
+            gone, other = ("later", "main") if part is OrderPart.LATER else ("main", "later")
+            sentence = f"The {gone} part is already handed over. Change only the {other} part."
             raise Refused(Problem("order", sentence))
 
 

@@ -13,7 +13,7 @@ from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 
-GROUPS = {ExtraSort.SUPPLY: "With it", ExtraSort.RENTAL: "Hired, and given back"}
+GROUPS = {ExtraSort.SUPPLY: "Sold with it", ExtraSort.RENTAL: "Rentals"}
 
 
 def offer_extras(
@@ -26,7 +26,7 @@ def offer_extras(
     sold = {key_of(extra): extra.title for extra in order.extras} if order else {}
     for row in form.extras:
         chosen = row.form.what.data or ""
-        gone = [] if chosen in offered else [SelectChoice(chosen, sold.get(chosen, "no longer sold"))]
+        gone = [] if chosen in offered else [SelectChoice(chosen, sold.get(chosen, "archived"))]
         row.form.what.choices = [*choices, *gone]
         row.form.usual = formats.amount(prices[chosen]) if chosen in prices else ""
 
@@ -48,8 +48,8 @@ def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats
         SelectChoice(sort.value, f"{title} · {formats.money(fee_of(sort, pricing))}", optgroup="Visits")
         for sort, title in VISITS.items()
     ]
-    own = SelectChoice(ExtraSort.OTHER.value, "Other, in own words", optgroup="Else")
-    return [SelectChoice("", "choose …"), *supplies, *visits, own]
+    own = SelectChoice(ExtraSort.OTHER.value, "Other", optgroup="Other")
+    return [SelectChoice("", "Choose …"), *supplies, *visits, own]
 
 
 def _sold(catalogue: Catalogue) -> Iterator[Supply]:

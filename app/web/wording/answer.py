@@ -1,4 +1,4 @@
-"""This module words the answer beside the order form: what is wrong and what to do about it, in as few words as
+"""This module words the answer of the order form: what is wrong and what to do about it, in as few words as
 possible."""
 
 from collections.abc import Sequence
