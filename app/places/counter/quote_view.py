@@ -60,12 +60,15 @@ BENCH_FIT_SENTENCES = {
 
 @dataclass(frozen=True, slots=True)
 class QuotedBatch:
-    """A batch in words, with its float strip. name: of its balloon type. speaks: whether the answer shows it without
+    """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
+    shop's zone. speaks: whether the answer shows it without
     being asked; the others are in the details of the line."""
 
     name: str
     title: str
     verdict: str
+    not_before: str
+    inflate_by: str
     window: str
     chance: str
     why: tuple[str, ...]
@@ -112,7 +115,7 @@ class ShownBench:
     """What the bench says about the whole order.
 
     state: whether it can be ready in time. words: the same for the headline. problem: why it cannot; empty if it
-    can. late: what happens if it is started now although it is too late. first_time: the first later time that
+    can. late: what happens if it is started now although it is too late, and ready_at: when it is ready then. first_time: the first later time that
     fits, in the shop's zone; empty if none was found, or if it is not needed. extra_person: what one more person
     would do, with the page of the staff in more_staff. alternatives: other ways to make it. details: what else is
     known. competing, already_unfit: numbers of orders.
@@ -122,6 +125,7 @@ class ShownBench:
     words: str
     problem: str
     late: str
+    ready_at: str
     first_time: str
     first_time_sentence: str
     extra_person: str
@@ -258,7 +262,8 @@ def _show_bench(
         words=can_make_words(Fit.CANNOT if late else fit.fit, ready_by, formats, now),
         problem=bench_problem(fit, formats),
         late=late,
-        first_time=f"{formats.local(first):%Y-%m-%dT%H:%M}" if first else "",
+        first_time=_local(first, formats),
+        ready_at=_local(quote.ready_at, formats),
         first_time_sentence="" if fits or offers_later else first_time_sentence(alternatives, formats),
         extra_person=extra_person_words(alternatives, formats),
         more_staff=_more_staff(alternatives, formats),
@@ -268,6 +273,11 @@ def _show_bench(
         competing=fit.others,
         already_unfit=fit.already_unfit,
     )
+
+
+def _local(moment: datetime | None, formats: Formats) -> str:
+    """Returns the moment in the shop's zone for an attribute of the page; empty for None."""
+    return f"{formats.local(moment):%Y-%m-%dT%H:%M}" if moment else ""
 
 
 def _first_fill(quote: Quote, formats: Formats) -> tuple[str, ...]:
@@ -399,6 +409,8 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
         name=plan.fill.balloon_type.name,
         title=_title(plan, formats),
         verdict=verdict,
+        not_before=_local(window.earliest, formats),
+        inflate_by=_local(window.inflate_by, formats),
         window=sentence,
         chance=chance,
         why=plan.fill.size.why,
