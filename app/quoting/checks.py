@@ -50,9 +50,7 @@ def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> 
 def _event(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with the event."""
     if request.hand_over is HandOver.VENUE and request.event_start is None:
-        yield Problem(
-            "hand_over", "To fill at the venue, choose “Event” and enter when it starts."
-        )
+        yield Problem("hand_over", "To fill at the venue, choose “Event” and enter when it starts.")
     if request.occasion is not Occasion.EVENT or request.event_start is None or request.lasts_until is None:
         return
     if request.lasts_until - request.event_start > LONGEST:
@@ -65,9 +63,7 @@ def _handing_over(request: OrderRequest) -> Iterator[Problem]:
     if there is None:
         return
     if request.event_start is not None and there > request.event_start:
-        yield Problem(
-            "ready_by", f"{_TOO_LATE[request.hand_over]} after the event starts. Enter an earlier time."
-        )
+        yield Problem("ready_by", f"{_TOO_LATE[request.hand_over]} after the event starts. Enter an earlier time.")
     elif request.lasts_until is not None and there >= request.lasts_until:
         yield Problem("ready_by", "They must float only until before that. Enter an earlier time.")
 

@@ -108,7 +108,9 @@ def _refuse_misfits(row: BalloonOffer, line: LineRequest, line_index: int) -> No
     if line.treated and line.gas is Gas.AIR:
         raise Refused(
             Problem(
-                "treated", f"Air-filled {row.material} is not treated. Untick “Treated”, or choose helium.", line_index
+                "treated",
+                f"Air-filled {row.material} is not treated. Untick “Treated”, or choose helium.",
+                line_index,
             )
         )
     if row.air_only and line.gas is Gas.HELIUM:
@@ -126,7 +128,9 @@ def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, line_index: int
         sentence = f"Of the customer's own balloons only {own} is filled. Sell them the shop's {row.material}."
         raise Refused(Problem("what", sentence, line_index))
     if line.gas is Gas.AIR:
-        raise Refused(Problem("gas", "The customer's own balloons are filled with helium. Choose helium.", line_index))
+        raise Refused(
+            Problem("gas", "The customer's own balloons are filled with helium. Choose helium.", line_index)
+        )
 
 
 def _sell_design(

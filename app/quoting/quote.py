@@ -243,7 +243,11 @@ def _refuse_sinkers(
     height = venue_air(request, shop).elevation_m
     sinkers = {fill.spec: fill.balloon_type.name for fill in fills if fill.endurance.budget <= 0}
     problems = [
-        Problem("what", f"{name} does not float at {height:.0f} m. Choose a larger balloon, or check the altitude.", index)
+        Problem(
+            "what",
+            f"{name} does not float at {height:.0f} m. Choose a larger balloon, or check the altitude.",
+            index,
+        )
         for spec, name in sinkers.items()
         for index, line in enumerate(lines)
         if spec in line.parts

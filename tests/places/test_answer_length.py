@@ -58,7 +58,11 @@ def test_two_lines_with_a_design_where_stock_and_gas_are_counted(client, databas
         for colour in ("red", "blue"):
             lot(session, 90, colour)
         in_use(session)
-    lines = TWO_LINES | {"lines__1__what": f"design:{design}", "lines__1__quantity": "2", "lines__1__colours": "blue"}
+    lines = TWO_LINES | {
+        "lines__1__what": f"design:{design}",
+        "lines__1__quantity": "2",
+        "lines__1__colours": "blue",
+    }
     text = _answer(client, **lines | {"lines__0__colours": "red"})
     state, count = _state(text)
     assert state == SAFE

@@ -23,7 +23,7 @@ def test_it_answers_with_verdict_window_and_price_and_keeps_nothing(client, data
     assert answer.status_code == 200
     assert (said["verdict"], said["can-make"], said["price"]) == ("safe", "fits", "2640")
     (batch,) = having(Page(answer.text), "data-inflate-by")
-    assert batch["data-not-before"] < batch["data-inflate-by"] == "2026-11-21T13:08"
+    assert batch["data-not-before"] < batch["data-inflate-by"] == "2026-11-21T13:30"
     assert _counts(database) == 0
 
 

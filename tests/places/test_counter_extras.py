@@ -102,7 +102,11 @@ BAD = {
         "extras-0-what",
         "a name and a price",
     ),
-    "own words without words": ({"extras__0__what": "other", "extras__0__each": "5"}, "extras-0-what", "a name and a price"),
+    "own words without words": (
+        {"extras__0__what": "other", "extras__0__each": "5"},
+        "extras-0-what",
+        "a name and a price",
+    ),
     "a long name": (
         {"extras__0__what": "other", "extras__0__title": "x" * 81, "extras__0__each": "5"},
         "extras-0-title",

@@ -51,7 +51,7 @@ BAD = {
     "delivery without a way": ({"hand_over": "deliver", "address": "4 Mill"}, "travel_minutes", "whole number"),
     "an occasion that is none": ({"occasion": "wake"}, "occasion", "One of these"),
     "surroundings that are none": ({"surroundings": "moon"}, "surroundings", "One of these"),
-    "chancy without the word": ({"lasts_until__day": "2026-11-22"}, "accepted_risk", "what they accepted"),
+    "risky without what they accepted": ({"lasts_until__day": "2026-11-22"}, "accepted_risk", "what they accepted"),
 }  # fmt: skip
 
 
@@ -193,7 +193,7 @@ def test_hours_are_typed_as_people_write_them(client, database, typed, hour):
     assert _one(database)[0].ready_by.hour == hour
 
 
-def test_chancy_is_taken_with_the_word_and_the_ticket_shows_it(client):
+def test_a_risky_order_is_taken_with_what_the_customer_accepted_and_the_ticket_shows_it(client):
     number = take(client, lasts_until__day="2026-11-22", accepted_risk="It need only last until the cake.")
     for address in (f"/bench/batches/{number}-1", f"/counter/orders/{number}", "/bench"):
         assert "It need only last until the cake." in words(client.get(address).text)

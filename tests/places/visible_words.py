@@ -2,7 +2,9 @@
 
 from html.parser import HTMLParser
 
-VOID = frozenset({"meta", "link", "input", "img", "br", "hr", "path", "line", "rect", "circle", "col", "source", "wbr"})
+VOID = frozenset(
+    {"meta", "link", "input", "img", "br", "hr", "path", "line", "rect", "circle", "col", "source", "wbr"}
+)
 UNSEEN = frozenset({"script", "style", "template", "svg", "select", "textarea"})
 UNSEEN_CLASSES = frozenset({"caution", "hidden-label", "visually-hidden", "no-script"})
 

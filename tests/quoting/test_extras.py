@@ -55,7 +55,10 @@ def test_a_price_that_was_named_counts_more_than_the_shops(session, catalogue, b
 def test_what_is_in_own_words_needs_its_words_and_its_price(session, catalogue):
     own = ExtraRequest(ExtraSort.OTHER, 1, title="Night watch", unit_minor=5000)
     for wanting in (replace(own, title=""), replace(own, unit_minor=None)):
-        assert "a name and a price" in _refused(session, order_request(catalogue, extras=(wanting,)))["extras.0.what"][0]
+        assert (
+            "a name and a price"
+            in _refused(session, order_request(catalogue, extras=(wanting,)))["extras.0.what"][0]
+        )
     assert take(session, order_request(catalogue, extras=(own,))).extras[0].title == "Night watch"
 
 

@@ -17,9 +17,7 @@ from app.quoting.quote import Commitments, Quote, make_quote
 from app.quoting.request import FIELD_PLACES, OrderRequest
 from app.store.models import Order
 
-NO_ACCEPTED_RISK = Problem(
-    "accepted_risk", "Warn the caller and write what they accepted. The ticket shows it."
-)
+NO_ACCEPTED_RISK = Problem("accepted_risk", "Warn the caller and write what they accepted. The ticket shows it.")
 
 
 NO_BENCH_OVERRIDE = Problem(

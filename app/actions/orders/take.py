@@ -91,9 +91,7 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     said = replace(said, latex_allergy=saved.latex_allergy or request.latex_allergy)
     same = replace(said, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
     if same != saved:
-        sentence = (
-            f"This form is already saved as order {known.number}. Edit that order, or start a new one."
-        )
+        sentence = f"This form is already saved as order {known.number}. Edit that order, or start a new one."
         raise Refused(Problem("order", sentence))
 
 

@@ -58,6 +58,16 @@ BENCH_FIT_SENTENCES = {
 }
 
 
+CLOSED = {
+    (OrderPart.MAIN,): "The shop is closed when this order leaves. Make sure that somebody is there.",
+    (OrderPart.LATER,): "The shop is closed when the later part leaves. Make sure that somebody is there.",
+    (
+        OrderPart.MAIN,
+        OrderPart.LATER,
+    ): "The shop is closed when both parts leave. Make sure that somebody is there.",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class QuotedBatch:
     """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
@@ -158,6 +168,7 @@ class ShownQuote:
     short: str
     hours: str
     closed: str
+    closed_parts: tuple[OrderPart, ...]
     bench: ShownBench
     fine: str
     evidence: tuple[str, ...]
@@ -204,7 +215,7 @@ def show_quote(
         for option in sorted(bench_alternatives.others, key=lambda one: one.costs_minor)
         if all(option.quote.request != one.quote.request for one in alternatives)
     )
-    late = late_sentence(quote, formats, quote_if_waiting)
+    late, closed_parts = late_sentence(quote, formats, quote_if_waiting), _closed_parts(quote, shop)
     bench = _show_bench(quote, fit, bench_alternatives, others, late, formats, now)
     fine = [note.topic for note in on_hand.fine if all(one.topic != note.topic for one in on_hand.wrong)]
     return ShownQuote(
@@ -213,7 +224,8 @@ def show_quote(
         worst=quote.verdict,
         short=short_headline([note.short for note in on_hand.wrong if note.short]),
         hours=hours_sentence(quote, formats),
-        closed=_closed_at(quote, shop),
+        closed=CLOSED.get(closed_parts, ""),
+        closed_parts=closed_parts,
         bench=bench,
         fine=fine_sentence([*(["bench"] if bench.is_in_time else []), *dict.fromkeys(fine)]),
         evidence=(
@@ -376,18 +388,13 @@ def _alternative_title(alternative: Alternative, formats: Formats) -> str:
     return f"Use {quote.lines[alternative.line or 0].title}"
 
 
-def _closed_at(quote: Quote, shop: Shop) -> str:
-    """Returns a sentence if the shop is closed when the order leaves. At the closing time itself it is still open,
-    and a crew has a key."""
+def _closed_parts(quote: Quote, shop: Shop) -> tuple[OrderPart, ...]:
+    """Returns the parts that leave while the shop is closed. At the closing time itself it is still open, and a crew
+    has a key."""
     if quote.request.hand_over is HandOver.VENUE:
-        return ""
+        return ()
     leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}
-    what = {
-        (OrderPart.MAIN,): "this order leaves",
-        (OrderPart.LATER,): "the later part leaves",
-        (OrderPart.MAIN, OrderPart.LATER): "both parts leave",
-    }.get(tuple(part for part in OrderPart if _is_closed(leaves[part], shop)))
-    return f"The shop is closed when {what}. Make sure that somebody is there." if what else ""
+    return tuple(part for part in OrderPart if _is_closed(leaves[part], shop))
 
 
 def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:

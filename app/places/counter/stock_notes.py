@@ -22,13 +22,14 @@ class StockNote:
     """A sentence about one topic: stock, gas or the holding area.
 
     short: what is missing, for the headline, so that the order is accepted only with a reason; empty if nothing is.
-    is_warning: whether it only warns and blocks nothing.
+    is_warning: whether it only warns and blocks nothing. is_unknown_colour: whether the stock never had that colour.
     """
 
     topic: str
     sentence: str
     short: str = ""
     is_warning: bool = False
+    is_unknown_colour: bool = False
 
     @property
     def is_fine(self) -> bool:
@@ -126,7 +127,9 @@ def _short_note(short: ShortGoods) -> StockNote:
     """Returns the note about goods that are short."""
     here = request_context()
     sentence = short_sentence(short, here.catalogue, here.formats)
-    return StockNote("stock", sentence, short=short_words(short, here.catalogue))
+    return StockNote(
+        "stock", sentence, short=short_words(short, here.catalogue), is_unknown_colour=not short.is_known
+    )
 
 
 def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:

@@ -28,7 +28,9 @@ def test_today_is_not_named():
 def test_another_day_is_named_once():
     first, last = at(9, days=7), at(12, days=7)
     assert _said(first, last) == f"Fill between {LONDON.moment(first)} and 12:00."
-    assert _said(first, at(12, days=8)) == f"Fill between {LONDON.moment(first)} and {LONDON.moment(at(12, days=8))}."
+    assert (
+        _said(first, at(12, days=8)) == f"Fill between {LONDON.moment(first)} and {LONDON.moment(at(12, days=8))}."
+    )
     assert _said(at(9), last) == f"Fill between 09:00 and {LONDON.moment(last)}."
 
 
