@@ -37,7 +37,7 @@ def test_the_alternative_ticks_the_line_and_names_the_hour(client):
 def test_the_answer_tells_both_hours(client):
     page = Page(_draft(client, **LATER).text)
     assert re.findall(r"\d\d:\d\d", page.by_id["hours"]["text"].partition(".")[2]) == ["09:00", "14:45"]
-    assert [attrs["data-not-before"] for attrs in having(page, "data-not-before")][0] == "2026-11-21T14:04"
+    assert having(page, "data-not-before")[0]["data-not-before"] == "2026-11-21T14:04"
 
 
 def test_an_order_is_taken_read_back_and_opened_for_change(client):

@@ -31,7 +31,7 @@ BAD = {
     "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", "not a date"),
     "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", "not an hour"),
     "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", "what hour"),
-    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil cannot be treated"),
+    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil cannot be"),
     "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated", "not treated"),
     "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas", "too small"),
     "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what", "does not float"),

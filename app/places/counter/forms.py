@@ -286,7 +286,7 @@ class OrderForm(ShopForm):
         self.next_day_offer = local.replace(year=offered.year, month=offered.month, day=offered.day)
         field = self.lasts_until.form.hour
         if end == start:
-            sentence = f"It starts and ends at {formats.clock(start)}. Does it end the next day? Else correct one of the times."
+            sentence = f"It starts and ends at {formats.clock(start)}. Does it end the next day?"
         else:
             sentence = f"It ends before it starts at {formats.clock(start)}. Does it end the next day?"
         add_sentence(field, sentence)

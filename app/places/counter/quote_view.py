@@ -125,10 +125,10 @@ class ShownBench:
     """What the bench says about the whole order.
 
     state: whether it can be ready in time. words: the same for the headline. problem: why it cannot; empty if it
-    can. late: what happens if it is started now although it is too late, and ready_at: when it is ready then. first_time: the first later time that
-    fits, in the shop's zone; empty if none was found, or if it is not needed. extra_person: what one more person
-    would do, with the page of the staff in more_staff. alternatives: other ways to make it. details: what else is
-    known. competing, already_unfit: numbers of orders.
+    can. late: what happens if it is started now although it is too late, and ready_at: when it is ready then.
+    first_time: the first later time that fits; empty if none was found, or if it is not needed. extra_person: what
+    one more person would do, with the page of the staff in more_staff. alternatives: other ways to make it. details:
+    what else is known. competing, already_unfit: numbers of orders.
     """
 
     state: str
@@ -158,8 +158,8 @@ class ShownBench:
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """verdict: whether they float to the end; whether they can be ready is in bench. worst: the worse of the two, for
-    the colour. short: what is missing, for the headline. fine: one sentence about all that is fine, with its
+    """verdict: whether they float to the end; whether they can be ready is in bench. worst: the worse of the two,
+    for the colour. short: what is missing, for the headline. fine: one sentence about all that is fine, with its
     reasons in evidence."""
 
     verdict: str
@@ -363,8 +363,8 @@ def _condition(alternative: Alternative, formats: Formats) -> str:
     leaves, back = formats.short_moment(trip.leaves_by, day), formats.short_moment(trip.back_at, day)
     set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
-        f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for {set_up},"
-        f" hangs for {hanging} and is back about {back}. Until then the bench has one filling point less. Keep"
+        f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for"
+        f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling point less. Keep"
         " cylinders upright and chained, in a ventilated room."
     )
 
@@ -389,8 +389,8 @@ def _alternative_title(alternative: Alternative, formats: Formats) -> str:
 
 
 def _closed_parts(quote: Quote, shop: Shop) -> tuple[OrderPart, ...]:
-    """Returns the parts that leave while the shop is closed. At the closing time itself it is still open, and a crew
-    has a key."""
+    """Returns the parts that leave while the shop is closed. At the closing time itself it is still open, and a
+    crew has a key."""
     if quote.request.hand_over is HandOver.VENUE:
         return ()
     leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}

@@ -22,7 +22,8 @@ class StockNote:
     """A sentence about one topic: stock, gas or the holding area.
 
     short: what is missing, for the headline, so that the order is accepted only with a reason; empty if nothing is.
-    is_warning: whether it only warns and blocks nothing. is_unknown_colour: whether the stock never had that colour.
+    is_warning: whether it only warns and blocks nothing. is_unknown_colour: whether the stock never had that
+    colour.
     """
 
     topic: str

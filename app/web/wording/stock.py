@@ -27,8 +27,8 @@ def short_words(short: ShortGoods, catalogue: Catalogue) -> str:
 
 
 def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
-    """Returns how many are needed and left: “Red 11 in latex: 12 needed, 8 left on Saturday 21 November 2026. Enough
-    from Thursday 26 November 2026.”"""
+    """Returns how many are needed and left: “Red 11 in latex: 12 needed, 8 left on Saturday 21 November 2026.
+    Enough from Thursday 26 November 2026.”"""
     need = short.need
     needed, left = (describe_count(one, need.article, catalogue) for one in (need.count, short.free))
     what = _article_of(short, catalogue)
