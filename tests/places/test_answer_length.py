@@ -1,5 +1,5 @@
-"""The answer of the order form is short enough to read while the caller waits: at most 90 words when all is safe, 200
-when not."""
+"""The answer of the order form is short enough to read while the caller waits: at most 90 words when all is safe,
+200 when not."""
 
 import pytest
 

@@ -127,8 +127,8 @@ class ShownBench:
     state: whether it can be ready in time. words: the same for the headline. problem: why it cannot; empty if it
     can. late: what happens if it is started now although it is too late, and ready_at: when it is ready then.
     first_time: the first later time that fits; empty if none was found, or if it is not needed. extra_person: what
-    one more person would do, with the page of the staff in more_staff. alternatives: other ways to make it. details:
-    what else is known. competing, already_unfit: numbers of orders.
+    one more person would do, with the page of the staff in more_staff. alternatives: other ways to make it.
+    details: what else is known. competing, already_unfit: numbers of orders.
     """
 
     state: str
@@ -364,8 +364,8 @@ def _condition(alternative: Alternative, formats: Formats) -> str:
     set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
         f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for"
-        f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling point less. Keep"
-        " cylinders upright and chained, in a ventilated room."
+        f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling point less."
+        " Keep cylinders upright and chained, in a ventilated room."
     )
 
 

@@ -1,5 +1,6 @@
 """This module has the sentences about orders that people read, and read back to a caller."""
 
+import math
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
@@ -19,8 +20,8 @@ from app.web.wording.bill import price_words
 
 VERDICTS = {
     Verdict.SAFE: "Safe",
-    Verdict.RISKY: "Chancy",
-    Verdict.WONT_LAST: "No",
+    Verdict.RISKY: "Risky",
+    Verdict.WONT_LAST: "Won't last",
 }
 
 
@@ -40,18 +41,18 @@ def odds(chance: float) -> str:
 
 
 def chance_sentence(chance: float, at: str, gas: str) -> str:
-    """Returns a sentence about the chance at a time: “19 times in 20 they are still up at 23:30.”
+    """Returns a sentence about the chance at a time: “92% chance that they are still up at 23:30.” It is rounded
+    down.
 
     Air-filled balloons do not sink, so for them it says whether they still look their best.
     """
     if gas == "air":
         return f"They still look their best at {at}." if chance > 0 else f"They no longer look their best at {at}."
     if chance >= ALMOST_SURE:
-        return f"They are practically always still up at {at}."
+        return f"They are almost certain to be floating at {at}."
     if chance < 0.01:
-        return f"They are practically never still up at {at}."
-    said = odds(chance)
-    return f"{said[0].upper()}{said[1:]} they are still up at {at}."
+        return f"They are almost certain to have sunk by {at}."
+    return f"{math.floor(chance * 100 + 1e-9)}% chance that they are still up at {at}."
 
 
 def early_question(early: TooEarly) -> str:
