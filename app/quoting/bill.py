@@ -25,7 +25,7 @@ def make_bill(
     deposit: Portion,
     rentals: Sequence[RentalItem],
 ) -> Bill:
-    """Returns the bill of a quote: lines, add-ons and the fee for filling at the venue, with the deposits on
+    """Returns the bill of a quote: lines, extras and the fee for filling at the venue, with the deposits on
     rentals."""
     items = (
         *(BillItem(line.title, line.request.quantity, line.unit_minor) for line in lines),

@@ -1,4 +1,4 @@
-"""Add-ons: supplies sold or rented along with the lines, visits, and what the counter names itself."""
+"""Extras: supplies sold or rented along with the lines, visits, and what the counter names itself."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -14,7 +14,7 @@ VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.
 
 @dataclass(frozen=True, slots=True)
 class SoldExtra:
-    """An add-on as sold. deposit_minor: of one that is rented, given back with it."""
+    """An extra as sold. deposit_minor: of one that is rented, given back with it."""
 
     request: ExtraRequest
     title: str
@@ -35,11 +35,11 @@ def sell_extra(
     agreed_deposits: Mapping[int, int],
     existing: Collection[int],
 ) -> SoldExtra:
-    """Returns the add-on with its title and price.
+    """Returns the extra with its title and price.
 
-    agreed_deposits: deposits that the order has already, by supply. existing: supplies among its add-ons,
+    agreed_deposits: deposits that the order has already, by supply. existing: supplies among its extras,
     archived or not. Raises
-    Refused at the add-on's field.
+    Refused at the extra's field.
     """
     if request.sort in (ExtraSort.SUPPLY, ExtraSort.RENTAL):
         return _sell_supply(request, index, catalogue, agreed_deposits, existing)
@@ -85,12 +85,12 @@ def sort_of(supply: Supply) -> ExtraSort:
 
 
 def _problem(index: int, sentence: str) -> Problem:
-    """Returns a problem at the add-on."""
+    """Returns a problem at the extra."""
     return Problem(f"extras.{index}.what", sentence)
 
 
 def with_saved_prices(requested: Sequence[ExtraRequest], saved: Sequence[ExtraRequest]) -> tuple[ExtraRequest, ...]:
-    """Returns the add-ons that are asked for, at the saved prices if no price was typed."""
+    """Returns the extras that are asked for, at the saved prices if no price was typed."""
     prices = [one.unit_minor for one in saved] + [None] * len(requested)
     return tuple(
         replace(one, unit_minor=price if one.unit_minor is None else one.unit_minor)

@@ -245,7 +245,7 @@ def _refuse_sinkers(
     problems = [
         Problem(
             "what",
-            f"{name} does not float at {height:.0f} m. Choose a larger balloon, or check the altitude.",
+            f"{name} does not float with its load at {height:.0f} m. Choose a larger balloon.",
             index,
         )
         for spec, name in sinkers.items()

@@ -113,7 +113,7 @@ BAD = {
         "at most 80",
     ),
     "a discount in words": ({"discount": "half"}, "discount", "Enter a discount"),
-    "a discount over all": ({"discount": "101 %"}, "discount", "at most 100 %"),
+    "a discount over all": ({"discount": "101 %"}, "discount", "at most 100%"),
     "a discount below nothing": ({"discount": "-5"}, "discount", "Enter a discount"),
     "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", "crew can enter"),
     "a take-down nobody knows where": (

@@ -76,10 +76,9 @@ def _statements(app, client):
 
 def test_the_counter_says_before_an_order_is_promised_that_it_is_too_full(client, small):
     said = client.post("/counter/draft", data=payload(fix="work")).text
-    sentence = re.search(r'<p class="changed">(The holding area[^<]*)</p>', said)[1]
-    assert re.fullmatch(
-        r"The holding area is too full on Sat 21 Nov from 13:\d\d to 14:00: 24 of 20 11-inch balloons\.", sentence
-    )
+    sentence = re.search(r'data-topic="holding area"[^>]*>([^<]*)</p>', said)[1]
+    assert "24 of 20" in sentence
+    assert re.search(r"13:\d\d to 14:00", sentence)
 
 
 def test_it_only_warns(client, small):
@@ -92,10 +91,9 @@ def test_an_order_that_is_changed_is_not_counted_twice(client):
     client.post("/office/settings", data={"holding_area_room": "30"})
     number = take(client)
     said = words(client.get(f"/counter/orders/{number}/change").text)
-    assert "The holding area is fullest on Sat 21 Nov, 13:" in said
-    assert "24 of 30 11-inch balloons." in said
+    assert "24 of 30" in said
     again = words(client.post("/counter/draft", data=payload(fix="work")).text)
-    assert "48 of 30 11-inch balloons." in again
+    assert "48 of 30" in again
 
 
 def test_the_counter_says_nothing_where_nobody_said_how_much_room_there_is(client):

@@ -57,11 +57,11 @@ def take_order(
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments)
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
-    said = overrides_of_new(context, quote, commitments)
+    overrides = overrides_of_new(context, quote, commitments)
     order = Order(
         number=0, client_key=client_key, version=1, state=OrderState.OPEN, taken_at=context.now, batches_numbered=0
     )
-    write_order(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    write_order(order, quote, overrides, cost_of(quote, context.catalogue, context.shop))
     try:
         with context.session.begin_nested():
             order.number = allocate_number(context.session, ORDER_NUMBER)
@@ -86,10 +86,10 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     with other contents is a mistake."""
     saved = rebuild_request(known)
     ready_by = request.ready_by or saved.ready_by
-    said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
-    said = replace(said, bench_override=saved.bench_override, stock_override=saved.stock_override)
-    said = replace(said, latex_allergy=saved.latex_allergy or request.latex_allergy)
-    same = replace(said, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
+    asked = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
+    asked = replace(asked, bench_override=saved.bench_override, stock_override=saved.stock_override)
+    asked = replace(asked, latex_allergy=saved.latex_allergy or request.latex_allergy)
+    same = replace(asked, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
     if same != saved:
         sentence = f"This form is already saved as order {known.number}. Edit that order, or start a new one."
         raise Refused(Problem("order", sentence))
@@ -113,10 +113,10 @@ def change_order(
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
     _refuse_gone(context.session, order, quote)
-    said = overrides_of_changed(context, order, quote)
+    overrides = overrides_of_changed(context, order, quote)
     before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
     customer_before, was_allergic = order.customer_id, order.latex_allergy
-    write_order(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    write_order(order, quote, overrides, cost_of(quote, context.catalogue, context.shop))
     sync_rentals(context.session, order, quote)
     if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
         assign_customer(context, order, request.customer_id, caller)
@@ -149,7 +149,7 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
             raise Refused(Problem("order", sentence))
 
 
-def write_order(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
+def write_order(order: Order, quote: Quote, overrides: Overrides, cost: Sequence[CostLine]) -> None:
     """Writes the quote, the reasons and the cost to the order."""
     request = quote.request
     order.customer, order.customer_folded, order.phone = (
@@ -174,7 +174,7 @@ def write_order(order: Order, quote: Quote, said: Overrides, cost: Sequence[Cost
     order.venue_minor = quote.venue_minor
     order.verdict = quote.verdict
     order.accepted_risk = request.accepted_risk.strip() if quote.verdict is not Verdict.SAFE else ""
-    order.bench_override, order.stock_override = said.bench, said.stock
+    order.bench_override, order.stock_override = overrides.bench, overrides.stock
     order.return_by, order.take_down_at = request.return_by, request.take_down_at
     _write_amounts(order, quote, cost)
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)

@@ -1,4 +1,4 @@
-"""The add-ons that the order form offers, with the shop's prices."""
+"""The extras that the order form offers, with the shop's prices."""
 
 from collections.abc import Iterator
 
@@ -19,7 +19,7 @@ GROUPS = {ExtraSort.SUPPLY: "Sold with it", ExtraSort.RENTAL: "Rentals"}
 def offer_extras(
     form: OrderForm, catalogue: Catalogue, pricing: PricingPolicy, formats: Formats, order: Order | None
 ) -> None:
-    """Sets the choices of add-ons, and the shop's price beside each row. order: what it has already stays on
+    """Sets the choices of extras, and the shop's price beside each row. order: what it has already stays on
     offer."""
     choices, prices = extra_choices(catalogue, pricing, formats), _prices(catalogue, pricing)
     offered = {choice.value for choice in choices}
@@ -37,7 +37,7 @@ def key_of(extra: OrderExtra) -> str:
 
 
 def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats) -> list[SelectChoice]:
-    """Returns the add-ons as choices."""
+    """Returns the extras as choices."""
     supplies = [
         SelectChoice(_key(row), _label(row, formats), optgroup=group)
         for sort, group in GROUPS.items()
@@ -53,7 +53,7 @@ def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats
 
 
 def _sold(catalogue: Catalogue) -> Iterator[Supply]:
-    """Yields the supplies that are sold or rented as add-ons."""
+    """Yields the supplies that are sold or rented as extras."""
     return (row for row in catalogue.supplies.values() if row.archived_at is None and row.price_minor is not None)
 
 

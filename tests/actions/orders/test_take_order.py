@@ -280,7 +280,7 @@ def test_a_foil_too_small_to_rise_is_refused_helium(session, catalogue):
 def test_a_foil_too_high_up_to_rise_is_refused(session, catalogue):
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue, line(catalogue, "18 in foil", quantity=1), venue_elevation_m=5000.0))
-    assert "does not float at 5000 m" in problems(refusal)["what", 0][0]
+    assert "does not float with its load at 5000 m" in problems(refusal)["what", 0][0]
 
 
 def test_colours_that_do_not_add_up_are_refused(session, catalogue):

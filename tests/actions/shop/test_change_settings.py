@@ -145,6 +145,6 @@ def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, orde
     change_settings(session, {"load_g": 50})
     ((number, sentence),) = replan_open_orders(ctx(session, now=EIGHT))
     assert number == order.number
-    assert "does not rise" in sentence
+    assert "does not float" in sentence
     assert (order.verdict, order.batches[0].verdict) == ("wont-last", "wont-last")
     assert order.batches[0].not_before == not_before
