@@ -273,9 +273,10 @@ def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day
         return ""
     if there >= request.lasts_until:
         return f"Waiting does not help: the event ends at {formats.short_moment(request.lasts_until, day)}."
-    missed = ""
+    missed = "If the caller waits: "
     if request.event_start and there > request.event_start:
-        missed = f"The caller would miss the first {formats.duration(there - request.event_start)} of the event. "
+        length = formats.duration(there - request.event_start)
+        missed = f"If the caller waits, they miss the first {length} of the event. "
     worst = min(run.batches, key=lambda batch: batch.window.chance)
     end = formats.short_moment(request.lasts_until, day)
     return f"{missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"

@@ -293,6 +293,6 @@ def test_waiting_for_a_late_later_part_moves_only_that_part(shop, catalogue):
     wait = quote_if_waiting(late, shop, catalogue, now)
     assert wait.request.ready_by == at(13, 30)
     assert wait.request.later_at == late.ready_at > at(13, 45)
-    assert f"They miss the first {(late.ready_at - at(13, 45)).seconds // 60} min" in late_sentence(
+    assert f"they miss the first {(late.ready_at - at(13, 45)).seconds // 60} min" in late_sentence(
         late, Formats.of(shop), wait
     )
