@@ -72,5 +72,5 @@ def warn_of_batch(material: Material) -> AllergyWarning:
     """Returns the warning for one batch of an order with a latex allergy."""
     if material.traits.contains_latex:
         return AllergyWarning(LATEX, "This batch contains latex. Ask the counter before you fill it.")
-    text = "This batch contains no latex. Do not use latex gloves, and keep it away from latex balloons."
+    text = "This batch contains no latex. Do not use latex gloves. Store it apart from latex balloons."
     return AllergyWarning(LATEX_FREE, text)
