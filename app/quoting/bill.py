@@ -12,7 +12,7 @@ from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem
 
 MOST_MINOR = 2_000_000_000
-TOO_DEAR = Problem("order", "This order costs too much to be saved. Check each quantity and price.")
+TOO_DEAR = Problem("order", "The total is too high. Check each quantity and price.")
 AT_THE_VENUE = "Filled at the venue"
 
 

@@ -12,35 +12,34 @@ from app.quoting.request import HandOver, Occasion, OrderRequest
 FURTHEST = timedelta(days=2 * 365)
 LONGEST = timedelta(days=31)
 
+PAST = "That time is in the past."
 _TOO_LATE = {
-    HandOver.COLLECT: "They would be collected",
-    HandOver.DELIVER: "They would arrive",
-    HandOver.VENUE: "The crew would be let in",
+    HandOver.COLLECT: "Collection is",
+    HandOver.DELIVER: "Delivery is",
+    HandOver.VENUE: "The crew enters",
 }
 
 
 def check_hours(request: OrderRequest, now: datetime, before: OrderRequest | None = None) -> None:
     """Raises Refused for times that are impossible. before: the order as it is saved, whose own times may be past
     by now."""
-    of_wish = (rule(request) for rule in (_event, _handing_over, _later_part, _crew))
+    of_request = (rule(request) for rule in (_event, _handing_over, _later_part, _crew))
     back = check_return_times(request, now)
-    problems = [*_past(request, now, before), *chain.from_iterable(of_wish), *back, *_far(request, now)]
+    problems = [*_past(request, now, before), *chain.from_iterable(of_request), *back, *_far(request, now)]
     if problems:
         raise Refused(*problems)
 
 
 def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> Iterator[Problem]:
     """Yields times that are past and were not part of the saved order."""
-    leaves = (
-        "That hour is past: " if request.hand_over is HandOver.COLLECT else "They would have to leave in the past: "
-    )
+    leaves = PAST if request.hand_over is HandOver.COLLECT else "The order would have to leave in the past."
     hours = (
-        ("event_start", request.event_start, "The event began in the past: check its date."),
-        ("lasts_until", request.lasts_until, "That hour is past: check the date."),
-        ("ready_by", request.ready_by, f"{leaves}check the date, or take a later hour."),
-        ("later_at", request.later_at, f"{leaves}check the date, or take a later hour."),
-        ("return_by", request.return_by, "That hour is past: check the date."),
-        ("take_down_at", request.take_down_at, "That hour is past: check the date."),
+        ("event_start", request.event_start, "The event starts in the past. Check its date."),
+        ("lasts_until", request.lasts_until, f"{PAST} Check the date."),
+        ("ready_by", request.ready_by, f"{leaves} Check the date, or enter a later time."),
+        ("later_at", request.later_at, f"{leaves} Check the date, or enter a later time."),
+        ("return_by", request.return_by, f"{PAST} Check the date."),
+        ("take_down_at", request.take_down_at, f"{PAST} Check the date."),
     )
     for field, moment, sentence in hours:
         saved = before is not None and getattr(before, field) == moment
@@ -51,13 +50,11 @@ def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> 
 def _event(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with the event."""
     if request.hand_over is HandOver.VENUE and request.event_start is None:
-        yield Problem(
-            "hand_over", "Filled there, they must hang by an hour: choose “Event” and say when it starts."
-        )
+        yield Problem("hand_over", "To fill at the venue, choose “Event” and enter when it starts.")
     if request.occasion is not Occasion.EVENT or request.event_start is None or request.lasts_until is None:
         return
     if request.lasts_until - request.event_start > LONGEST:
-        yield Problem("lasts_until", "The event would last over a month: check both dates.")
+        yield Problem("lasts_until", "The event lasts over a month. Check both dates.")
 
 
 def _handing_over(request: OrderRequest) -> Iterator[Problem]:
@@ -66,26 +63,24 @@ def _handing_over(request: OrderRequest) -> Iterator[Problem]:
     if there is None:
         return
     if request.event_start is not None and there > request.event_start:
-        yield Problem(
-            "ready_by", f"{_TOO_LATE[request.hand_over]} after the event has begun: an earlier hour, please."
-        )
+        yield Problem("ready_by", f"{_TOO_LATE[request.hand_over]} after the event starts. Enter an earlier time.")
     elif request.lasts_until is not None and there >= request.lasts_until:
-        yield Problem("ready_by", "They must only last until before that: an earlier hour, please.")
+        yield Problem("ready_by", "They must float only until before that. Enter an earlier time.")
 
 
 def _later_part(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with the later part."""
     asked = any(line.later for line in request.lines)
     if asked and request.hand_over is HandOver.VENUE:
-        yield Problem("later_at", "Filled at the venue, all of it hangs together: untick “later part”.")
+        yield Problem("later_at", "An order filled at the venue has no later part. Untick “Later part”.")
     elif asked and request.later_at is None:
-        yield Problem("later_at", "When is the later part handed over? An hour, please.")
+        yield Problem("later_at", "Enter when the later part is handed over.")
     elif request.later_at is None or request.ready_by is None:
         return
     elif request.later_at <= request.ready_by:
-        yield Problem("later_at", "The later part must leave after the first: a later hour, please.")
+        yield Problem("later_at", "The later part must leave after the main part. Enter a later time.")
     elif request.lasts_until is not None and request.later_at + _travel(request) >= request.lasts_until:
-        yield Problem("later_at", "They must only last until before that: an earlier hour, please.")
+        yield Problem("later_at", "They must float only until before that. Enter an earlier time.")
 
 
 def _travel(request: OrderRequest) -> timedelta:
@@ -97,7 +92,7 @@ def _crew(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with filling at the venue."""
     trip = trip_of(request)
     if trip and trip.fills_from >= trip.filled_by:
-        sentence = "Set up and hung, no time is left to fill: an earlier hour to be let in, or less to hang."
+        sentence = "Set-up and hanging leave no time to fill. Enter an earlier time, or less hanging time."
         yield Problem("ready_by", sentence)
 
 
@@ -106,4 +101,4 @@ def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
     for field in ("event_start", "lasts_until", "ready_by"):
         moment = getattr(request, field)
         if moment is not None and moment - now > FURTHEST:
-            yield Problem(field, "That is over two years ahead: check the year.")
+            yield Problem(field, "That is over two years ahead. Check the year.")

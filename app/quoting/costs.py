@@ -160,7 +160,7 @@ def missing_costs(shop: Shop, catalogue: Catalogue) -> tuple[str, ...]:
     supplies = [row for row in catalogue.supplies.values() if row.archived_at is None]
     told = {row.sort for row in supplies if row.pack_minor}
     own = (
-        ("an hour of one hand", shop.pricing.hour_minor),
+        ("an hour of work", shop.pricing.hour_minor),
         ("helium", shop.pricing.helium_m3_minor),
         ("ribbon", "ribbon" in told),
         ("treatment", "treatment" in told),

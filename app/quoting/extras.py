@@ -1,4 +1,4 @@
-"""Add-ons: supplies sold or rented along with the lines, visits, and what the counter names itself."""
+"""Extras: supplies sold or rented along with the lines, visits, and what the counter names itself."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -14,7 +14,7 @@ VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.
 
 @dataclass(frozen=True, slots=True)
 class SoldExtra:
-    """An add-on as sold. deposit_minor: of one that is rented, given back with it."""
+    """An extra as sold. deposit_minor: of one that is rented, given back with it."""
 
     request: ExtraRequest
     title: str
@@ -35,17 +35,17 @@ def sell_extra(
     agreed_deposits: Mapping[int, int],
     existing: Collection[int],
 ) -> SoldExtra:
-    """Returns the add-on with its title and price.
+    """Returns the extra with its title and price.
 
-    agreed_deposits: deposits that the order has already, by supply. existing: supplies among its add-ons,
+    agreed_deposits: deposits that the order has already, by supply. existing: supplies among its extras,
     archived or not. Raises
-    Refused at the add-on's field.
+    Refused at the extra's field.
     """
     if request.sort in (ExtraSort.SUPPLY, ExtraSort.RENTAL):
         return _sell_supply(request, index, catalogue, agreed_deposits, existing)
     if request.sort is ExtraSort.OTHER:
         if not request.title or request.unit_minor is None:
-            raise Refused(_problem(index, "Say what it is, and its price."))
+            raise Refused(_problem(index, "Enter a name and a price."))
         return SoldExtra(request, request.title, request.unit_minor)
     fee = fee_of(request.sort, shop.pricing) if request.unit_minor is None else request.unit_minor
     return SoldExtra(request, VISITS[request.sort], fee)
@@ -70,10 +70,10 @@ def _sell_supply(
     """Returns a supply that is sold or rented. Raises Refused."""
     row = catalogue.supplies.get(request.supply_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
-        raise Refused(_problem(index, "The shop no longer has this: choose another."))
+        raise Refused(_problem(index, "The shop no longer sells this. Choose another."))
     price = row.price_minor if request.unit_minor is None else request.unit_minor
     if price is None:
-        raise Refused(_problem(index, f"{row.name} has no price by itself: give it one, or leave it out."))
+        raise Refused(_problem(index, f"{row.name} has no price of its own. Enter one, or remove it."))
     rentals = sort_of(row) is ExtraSort.RENTAL
     deposit = agreed_deposits.get(row.id, row.deposit_minor) if rentals else 0
     return SoldExtra(replace(request, sort=sort_of(row)), row.name, price, deposit)
@@ -85,12 +85,12 @@ def sort_of(supply: Supply) -> ExtraSort:
 
 
 def _problem(index: int, sentence: str) -> Problem:
-    """Returns a problem at the add-on."""
+    """Returns a problem at the extra."""
     return Problem(f"extras.{index}.what", sentence)
 
 
 def with_saved_prices(requested: Sequence[ExtraRequest], saved: Sequence[ExtraRequest]) -> tuple[ExtraRequest, ...]:
-    """Returns the add-ons that are asked for, at the saved prices if no price was typed."""
+    """Returns the extras that are asked for, at the saved prices if no price was typed."""
     prices = [one.unit_minor for one in saved] + [None] * len(requested)
     return tuple(
         replace(one, unit_minor=price if one.unit_minor is None else one.unit_minor)

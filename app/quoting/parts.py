@@ -82,7 +82,7 @@ def _sell_balloon_type(
 ) -> SoldLine:
     row = catalogue.balloon_types.get(line.balloon_type_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
-        raise Refused(Problem("what", "The shop no longer has this: choose another.", line_index))
+        raise Refused(Problem("what", "The shop no longer sells this. Choose another.", line_index))
     _refuse_misfits(row, line, line_index)
     spec = BatchSpec(row.id, line.gas, line.treated)
     colours = read_colours(line.colours, line.quantity, figures=row.material.traits.comes_as_figures)
@@ -96,23 +96,25 @@ def _sell_balloon_type(
 
 def _price(minor: int | None, row: BalloonOffer, line_index: int) -> int:
     if minor is None:
-        sentence = f"The shop does not offer that: give {row.name} a price for it under Office, Kinds."
+        sentence = f"{row.name} has no price for that. Enter one in Office, Balloon types."
         raise Refused(Problem("what", sentence, line_index))
     return minor
 
 
 def _refuse_misfits(row: BalloonOffer, line: LineRequest, line_index: int) -> None:
     if line.treated and not row.material.traits.can_be_treated:
-        sentence = f"A {row.material} is not treated: only {_treated()} filled with helium is. Untick it."
+        sentence = f"A {row.material} cannot be treated, only {_treated()} filled with helium. Untick “Treated”."
         raise Refused(Problem("treated", sentence, line_index))
     if line.treated and line.gas is Gas.AIR:
         raise Refused(
             Problem(
-                "treated", f"Air-filled {row.material} is not treated: untick it, or fill with helium.", line_index
+                "treated",
+                f"Air-filled {row.material} is not treated. Untick “Treated”, or choose helium.",
+                line_index,
             )
         )
     if row.air_only and line.gas is Gas.HELIUM:
-        raise Refused(Problem("gas", f"{row.name}: too small or too heavy to float: fill it with air.", line_index))
+        raise Refused(Problem("gas", f"{row.name} is too small or too heavy to float. Choose air.", line_index))
     if line.service is not Service.SOLD:
         _refuse_misfit_service(row, line, line_index)
 
@@ -120,13 +122,15 @@ def _refuse_misfits(row: BalloonOffer, line: LineRequest, line_index: int) -> No
 def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, line_index: int) -> None:
     traits = row.material.traits
     if line.service is Service.TOP_UP and not traits.can_be_topped_up:
-        raise Refused(Problem("what", f"Tied {row.material} cannot be topped up: sell new ones.", line_index))
+        raise Refused(Problem("what", f"Tied {row.material} cannot be topped up. Sell new ones.", line_index))
     if line.service is Service.OWN and not traits.takes_own:
         own = materials_that(lambda traits: traits.takes_own)
-        sentence = f"Only the customer's own {own} is filled: sell them the shop's {row.material}."
+        sentence = f"Of the customer's own balloons only {own} is filled. Sell them the shop's {row.material}."
         raise Refused(Problem("what", sentence, line_index))
     if line.gas is Gas.AIR:
-        raise Refused(Problem("gas", "Own ones are filled and topped up with helium: choose helium.", line_index))
+        raise Refused(
+            Problem("gas", "The customer's own balloons are filled with helium. Choose helium.", line_index)
+        )
 
 
 def _sell_design(
@@ -135,10 +139,10 @@ def _sell_design(
     design = catalogue.designs.get(line.design_id or 0)
     if line.service is not Service.SOLD:
         own = materials_that(lambda traits: traits.takes_own)
-        sentence = f"A design is sold, not filled or topped up: choose the {own} by itself."
+        sentence = f"A design cannot be filled or topped up. Choose the {own} by itself."
         raise Refused(Problem("what", sentence, line_index))
     if design is None or (design.archived_at is not None and design.id not in existing):
-        raise Refused(Problem("what", "The shop no longer sells this design: choose another.", line_index))
+        raise Refused(Problem("what", "The shop no longer sells this design. Choose another.", line_index))
     parts: dict[BatchSpec, dict[str, int]] = {}
     treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:
@@ -147,7 +151,7 @@ def _sell_design(
         treated_pieces += part.quantity if spec.treated else 0
         _add(parts.setdefault(spec, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
-        sentence = f"Nothing in this design can be treated: no {_treated()} with helium. Untick it."
+        sentence = f"This design has no {_treated()} with helium to treat. Untick “Treated”."
         raise Refused(Problem("treated", sentence, line_index))
     unit = current_design_price(design, catalogue, shop) + treated_pieces * shop.treat_minor
     minutes = design.assembly_minutes * line.quantity

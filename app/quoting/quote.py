@@ -228,12 +228,12 @@ def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
     there, was_there = (hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over))
     if commitments.started and there is not was_there:
         where = "at the venue" if was_there else "at the bench"
-        raise Refused(Problem("hand_over", f"Some are filled already {where}: the rest is filled there too."))
+        raise Refused(Problem("hand_over", f"Some are already filled {where}. Fill the rest there too."))
 
 
 def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:
     if fills and all(fill.spec.part is OrderPart.LATER for fill in fills):
-        sentence = "All of it would be handed over later: untick “later part” and take that hour for the order."
+        sentence = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
         raise Refused(Problem("later_at", sentence))
 
 
@@ -243,7 +243,11 @@ def _refuse_sinkers(
     height = venue_air(request, shop).elevation_m
     sinkers = {fill.spec: fill.balloon_type.name for fill in fills if fill.endurance.budget <= 0}
     problems = [
-        Problem("what", f"{name} does not rise at {height:.0f} m with its load: too small, or too high up.", index)
+        Problem(
+            "what",
+            f"{name} does not float with its load at {height:.0f} m. Choose a larger balloon.",
+            index,
+        )
         for spec, name in sinkers.items()
         for index, line in enumerate(lines)
         if spec in line.parts

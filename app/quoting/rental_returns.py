@@ -18,11 +18,11 @@ def check_return_times(request: OrderRequest, now: datetime) -> Iterator[Problem
         if at is None:
             continue
         if request.event_start is not None and at <= request.event_start:
-            yield Problem(field, "That is before the event has begun: a later hour, please.")
+            yield Problem(field, "That is before the event starts. Enter a later time.")
         elif handed is not None and at <= handed:
-            yield Problem(field, "That is before it is handed over: a later hour, please.")
+            yield Problem(field, "That is before the hand-over. Enter a later time.")
         elif at - latest > LONGEST_AWAY:
-            yield Problem(field, "That is over a year later: check the date.")
+            yield Problem(field, "That is over a year later. Check the date.")
 
 
 def return_problems(quote: Quote) -> list[Problem]:
@@ -32,14 +32,14 @@ def return_problems(quote: Quote) -> list[Problem]:
     crew = any(extra.request.sort is ExtraSort.TAKE_DOWN for extra in quote.extras)
     found = []
     if crew and request.take_down_at is None:
-        found.append(Problem("take_down_at", "When is our crew let in to take it down? A day and an hour, please."))
+        found.append(Problem("take_down_at", "Enter when the crew can enter to take it down."))
     elif rentals and request.return_by is None and request.take_down_at is None:
-        sentence = "When do the hired goods come back? Say by when, or when our crew is let in to fetch them."
+        sentence = "Enter when the rentals come back, or when the crew can enter to fetch them."
         found.append(Problem("return_by", sentence))
     if request.return_by and not rentals:
-        found.append(Problem("return_by", "Nothing in the order is hired: empty this, or add what is."))
+        found.append(Problem("return_by", "The order has no rentals. Clear this time, or add the rentals."))
     if request.take_down_at and not (rentals or crew):
-        sentence = "Nothing is hired, and no take-down is among the add-ons: empty this, or add it."
+        sentence = "The order has no rentals and no take-down. Clear this time, or add one of them."
         found.append(Problem("take_down_at", sentence))
     return found
 

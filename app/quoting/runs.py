@@ -24,7 +24,9 @@ from app.quoting.parts import BatchSpec
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
-NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in the two months before that.")
+NEVER_OPEN = Problem(
+    "ready_by", "The shop is not open long enough before that to do the work. Check the opening hours."
+)
 
 
 @dataclass(frozen=True, slots=True)

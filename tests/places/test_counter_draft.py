@@ -4,7 +4,8 @@ import pytest
 from sqlalchemy import func, select
 
 from app.store.models import Order
-from tests.places.payloads import Page, payload, words
+from tests.places.answers import answer_states, having
+from tests.places.payloads import Page, payload
 
 
 def _draft(client, fix="work", **changes):
@@ -18,30 +19,31 @@ def _counts(database):
 
 def test_it_answers_with_verdict_window_and_price_and_keeps_nothing(client, database):
     answer = _draft(client)
-    said = words(answer.text)
+    said = answer_states(answer.text)
     assert answer.status_code == 200
-    assert "£26.40" in said
-    assert "Fill between" in said
-    assert "still up at 19:00" in said
+    assert (said["verdict"], said["can-make"], said["price"]) == ("safe", "fits", "2640")
+    (batch,) = having(Page(answer.text), "data-inflate-by")
+    assert batch["data-not-before"] < batch["data-inflate-by"] == "2026-11-21T13:30"
     assert _counts(database) == 0
 
 
 def test_name_phone_and_address_may_still_be_missing(client):
     answer = _draft(client, customer="", phone="", hand_over="deliver", travel_minutes="20")
-    assert "Fill between" in words(answer.text)
+    assert answer_states(answer.text)["verdict"] == "safe"
 
 
 def test_it_says_what_is_wrong_at_its_field(client):
     answer = _draft(client, lines__0__quantity="many")
     assert answer.status_code == 200
     assert Page(answer.text).problem("lines-0-quantity")
-    assert "Not yet." in words(answer.text)
+    assert answer_states(answer.text) == {}
+    assert Page(answer.text).links == ["lines-0-quantity"]
 
 
 def test_it_says_when_the_bench_is_too_late(client):
-    said = words(_draft(client, lines__0__quantity="2000", lines__0__colours="red").text)
-    assert "The first fill had to start by" in said
-    assert "Begun now, the order is ready at" in said
+    text = _draft(client, lines__0__quantity="2000", lines__0__colours="red").text
+    assert answer_states(text)["can-make"] == "late"
+    assert Page(text).by_id["answer-bench"]["data-ready-at"] > "2026-11-21T14:00"
 
 
 def test_an_order_that_is_not_safe_offers_room_for_the_word(client):
@@ -94,7 +96,7 @@ def test_a_change_is_worked_out_without_being_kept(client, database, number):
         f"/counter/draft?order={number}",
         data=payload(fix="work", lines__0__colours="", version="1", lines__0__quantity="48"),
     )
-    assert "£52.80" in words(answer.text)
+    assert answer_states(answer.text)["price"] == "5280"
     with database.reading() as session:
         assert session.scalars(select(Order)).one().total_minor == 2640
 

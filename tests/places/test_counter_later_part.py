@@ -1,7 +1,10 @@
 """A part that is handed over later: ticked at its line, or pressed as what would work instead."""
 
+import re
+
 from app.actions.records.catalogue import load_catalogue
 from tests.actions.builders import bouquet
+from tests.places.answers import answer_states, having, offers
 from tests.places.payloads import Page, payload, take, words
 
 PARTY = {
@@ -21,7 +24,7 @@ def _draft(client, **changes):
 
 
 def test_the_alternative_ticks_the_line_and_names_the_hour(client):
-    assert "The latex later: Sat 21 Nov, 14:45 same price" in words(_draft(client).text)
+    assert "alternative-0-later-part" in offers(_draft(client).text)
     page = Page(_draft(client, fix="alternative-0-later-part").text)
     assert page.values["lines-0-later"] == "y"
     assert page.values["later_hand_over_time-hour"] == "14:45"
@@ -32,9 +35,9 @@ def test_the_alternative_ticks_the_line_and_names_the_hour(client):
 
 
 def test_the_answer_tells_both_hours(client):
-    said = words(_draft(client, **LATER).text)
-    assert "ready by Sat 21 Nov, 09:00, the later part by Sat 21 Nov, 14:45." in said
-    assert "Fill between 14:04 and" in said
+    page = Page(_draft(client, **LATER).text)
+    assert re.findall(r"\d\d:\d\d", page.by_id["hours"]["text"].partition(".")[2]) == ["09:00", "14:45"]
+    assert having(page, "data-not-before")[0]["data-not-before"] == "2026-11-21T14:04"
 
 
 def test_an_order_is_taken_read_back_and_opened_for_change(client):
@@ -76,17 +79,17 @@ def test_of_a_bouquet_only_the_latex_is_read_back_as_later(client, database):
 
 def test_what_is_sold_at_once_has_no_later_part(client):
     answer = client.post("/counter/draft", data=payload(occasion="now", lines__0__later="y"))
-    said = words(answer.text)
-    assert "later part handed over?" not in said
-    assert "Safe" in said
-    assert "ready by" in said
+    assert answer_states(answer.text)["verdict"] == "safe"
+    assert Page(answer.text).problem("later_hand_over_time-hour") == ""
+
+
+def _closed(answer):
+    return Page(answer.text).by_id.get("closed", {}).get("data-parts", "")
 
 
 def test_a_later_part_that_leaves_a_closed_shop_is_told(client):
     far = {"event_start__hour": "23:00", "later_hand_over_time__hour": "22:00"}
-    said = words(_draft(client, **(LATER | far)).text)
-    assert "The shop is closed when the later part leaves: see that somebody is there." in said
+    assert _closed(_draft(client, **(LATER | far))) == "later"
     both = {"hand_over_time__hour": "21:30"}
-    said = words(_draft(client, **(LATER | far | both)).text)
-    assert "closed when they leave and when the later part does" in said
-    assert "The shop is closed" not in words(_draft(client, **LATER).text)
+    assert _closed(_draft(client, **(LATER | far | both))) == "main later"
+    assert _closed(_draft(client, **LATER)) == ""

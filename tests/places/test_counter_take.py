@@ -13,7 +13,7 @@ FOIL, SMALL_FOIL = "balloon_type:12", "balloon_type:11"
 
 BAD = {
     "no lines": ({"lines__0__what": "", "lines__0__quantity": "", "lines__0__colours": ""}, "lines-0-what", "line"),
-    "a line of nothing": ({"lines__0__what": ""}, "lines-0-what", "Choose what it is"),
+    "a line of nothing": ({"lines__0__what": ""}, "lines-0-what", "Choose a design or balloon"),
     "no quantity": ({"lines__0__quantity": ""}, "lines-0-quantity", "from 1 to 5000"),
     "zero": ({"lines__0__quantity": "0"}, "lines-0-quantity", "from 1 to 5000"),
     "negative": ({"lines__0__quantity": "-3"}, "lines-0-quantity", "from 1 to 5000"),
@@ -23,7 +23,7 @@ BAD = {
     "words for a number": ({"lines__0__quantity": "two dozen"}, "lines-0-quantity", "whole number"),
     "colours of another number": ({"lines__0__colours": "12 red"}, "lines-0-colours", "add up to 12"),
     "ready after the start": ({"hand_over_time__hour": "15:30"}, "hand_over_time-hour",
-          "after the event has begun"),
+          "after the event starts"),
     "a past event": ({"event_start__day": "2026-11-14"}, "event_start-hour", "in the past"),
     "a past year": ({"event_start__day": "1926-11-21"}, "event_start-day", "year"),
     "a far year": ({"event_start__day": "2031-11-21", "lasts_until__day": ""}, "event_start-hour", "two y"),
@@ -31,10 +31,10 @@ BAD = {
     "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", "not a date"),
     "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", "not an hour"),
     "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", "what hour"),
-    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil is not treated"),
+    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil cannot be"),
     "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated", "not treated"),
     "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas", "too small"),
-    "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what", "does not rise"),
+    "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what", "does not float"),
     "higher than any venue": ({"venue_elevation": "9000"}, "venue_elevation", "-430 to 5000 m"),
     "hotter than any venue": ({"venue_warmth": "80"}, "venue_warmth", "-20 to 50 °C"),
     "warmth in words": ({"venue_warmth": "warm"}, "venue_warmth", "not a number"),
@@ -46,12 +46,12 @@ BAD = {
     "no name": ({"customer": "  "}, "customer", "customer's name"),
     "an emoji name": ({"customer": "🎈🎈"}, "customer", "at least one letter"),
     "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", "no longer sells"),
-    "a kind that is gone": ({"lines__0__what": "balloon_type:777"}, "lines-0-what", "no longer has this"),
+    "a kind that is gone": ({"lines__0__what": "balloon_type:777"}, "lines-0-what", "no longer sells this"),
     "delivery to nowhere": ({"hand_over": "deliver", "travel_minutes": "20"}, "address", "address"),
     "delivery without a way": ({"hand_over": "deliver", "address": "4 Mill"}, "travel_minutes", "whole number"),
     "an occasion that is none": ({"occasion": "wake"}, "occasion", "One of these"),
     "surroundings that are none": ({"surroundings": "moon"}, "surroundings", "One of these"),
-    "chancy without the word": ({"lasts_until__day": "2026-11-22"}, "accepted_risk", "their word"),
+    "risky without what they accepted": ({"lasts_until__day": "2026-11-22"}, "accepted_risk", "what they accepted"),
 }  # fmt: skip
 
 
@@ -193,7 +193,7 @@ def test_hours_are_typed_as_people_write_them(client, database, typed, hour):
     assert _one(database)[0].ready_by.hour == hour
 
 
-def test_chancy_is_taken_with_the_word_and_the_ticket_shows_it(client):
+def test_a_risky_order_is_taken_with_what_the_customer_accepted_and_the_ticket_shows_it(client):
     number = take(client, lasts_until__day="2026-11-22", accepted_risk="It need only last until the cake.")
     for address in (f"/bench/batches/{number}-1", f"/counter/orders/{number}", "/bench"):
         assert "It need only last until the cake." in words(client.get(address).text)
@@ -211,5 +211,5 @@ def test_a_design_retired_since_the_form_was_opened_is_refused(client, database)
 
 def test_a_line_with_two_slips_is_told_of_both(client):
     page = Page(client.post("/counter/orders", data=payload(lines__0__what="", lines__0__quantity="2.5")).text)
-    assert "Choose what it is" in page.problem("lines-0-what")
+    assert "Choose a design or balloon" in page.problem("lines-0-what")
     assert "whole number" in page.problem("lines-0-quantity")

@@ -55,7 +55,10 @@ def test_a_price_that_was_named_counts_more_than_the_shops(session, catalogue, b
 def test_what_is_in_own_words_needs_its_words_and_its_price(session, catalogue):
     own = ExtraRequest(ExtraSort.OTHER, 1, title="Night watch", unit_minor=5000)
     for wanting in (replace(own, title=""), replace(own, unit_minor=None)):
-        assert "and its price" in _refused(session, order_request(catalogue, extras=(wanting,)))["extras.0.what"][0]
+        assert (
+            "a name and a price"
+            in _refused(session, order_request(catalogue, extras=(wanting,)))["extras.0.what"][0]
+        )
     assert take(session, order_request(catalogue, extras=(own,))).extras[0].title == "Night watch"
 
 
@@ -63,14 +66,14 @@ def test_a_supply_that_is_not_there_stands_at_its_add_on(session, catalogue, bea
     wanted = order_request(
         catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id), ExtraRequest(ExtraSort.SUPPLY, 1, 999))
     )
-    assert "no longer has this" in _refused(session, wanted)["extras.1.what"][0]
+    assert "no longer sells this" in _refused(session, wanted)["extras.1.what"][0]
 
 
 def test_a_supply_without_a_price_is_sold_at_one_that_is_named(session, catalogue):
     bag = supply(session, "Clear bag", "bag", price_minor=None)
     wanted = ExtraRequest(ExtraSort.SUPPLY, 1, bag.id)
     assert (
-        "has no price by itself"
+        "has no price of its own"
         in _refused(session, order_request(catalogue, extras=(wanted,)))["extras.0.what"][0]
     )
     assert (
@@ -85,7 +88,7 @@ def test_a_retired_supply_stays_with_the_order_that_has_it_and_is_sold_no_more(s
     changed = change(session, order, replace(rebuild_request(order), notes="Side door."))
     assert changed.extras[0].title == "Plush bear"
     wanted = order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id),))
-    assert "no longer has this" in _refused_again(session, wanted)["extras.0.what"][0]
+    assert "no longer sells this" in _refused_again(session, wanted)["extras.0.what"][0]
 
 
 def _refused_again(session, wanted):
@@ -125,7 +128,7 @@ def test_hired_goods_in_a_recipe_come_back_too(session, catalogue, arch):
 def test_a_take_down_needs_its_hour(session, catalogue):
     priced(session)
     wanted = order_request(catalogue, extras=(TAKE_DOWN,))
-    assert "our crew let in" in _refused(session, wanted)["take_down_at"][0]
+    assert "crew can enter" in _refused(session, wanted)["take_down_at"][0]
     assert take(session, replace(wanted, take_down_at=at(18))).take_down_at == at(18)
 
 
@@ -133,9 +136,9 @@ def test_a_take_down_needs_its_hour(session, catalogue):
 @pytest.mark.parametrize(
     ("moment", "says"),
     [
-        (at(15), "before the event has begun"),
-        (at(13), "before the event has begun"),
-        (at(6), "is past"),
+        (at(15), "before the event starts"),
+        (at(13), "before the event starts"),
+        (at(6), "is in the past"),
         (at(17, days=367), "over a year later"),
     ],
 )
@@ -152,14 +155,14 @@ def test_the_day_a_year_after_is_still_taken(session, catalogue, arch):
 def test_without_an_event_they_are_back_after_they_were_handed_over(session, catalogue, arch):
     hours = {"occasion": "until", "event_start": None, "ready_by": at(14), "lasts_until": at(17)}
     assert (
-        "before it is handed over"
+        "before the hand-over"
         in _refused(session, _rented(catalogue, arch, return_by=at(14), **hours))["return_by"][0]
     )
 
 
 def test_an_hour_for_nothing_that_is_hired_is_told(session, catalogue):
-    assert "is hired" in _refused(session, order_request(catalogue, return_by=MONDAY))["return_by"][0]
-    assert "is hired" in _refused(session, order_request(catalogue, take_down_at=MONDAY))["take_down_at"][0]
+    assert "has no rentals" in _refused(session, order_request(catalogue, return_by=MONDAY))["return_by"][0]
+    assert "has no rentals" in _refused(session, order_request(catalogue, take_down_at=MONDAY))["take_down_at"][0]
 
 
 def test_an_hour_that_has_passed_meanwhile_hinders_no_change(session, catalogue, arch):
@@ -218,4 +221,4 @@ def test_a_retired_supply_stays_where_it_is_and_is_sold_to_nobody_else(session, 
     named = replace(wanted, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id, unit_minor=300),))
     with pytest.raises(Refused) as refusal:
         take(session, named, key="another")
-    assert "no longer has" in problems(refusal)["extras.0.what"][0]
+    assert "no longer sells" in problems(refusal)["extras.0.what"][0]

@@ -165,16 +165,16 @@ def one_more_person(quote: Quote, fit: BenchFit, bench_search: BenchSearch, zone
     """
     hours = _whole_hours(fit, bench_search.bench, zone)
 
-    def beside(first: int, last: int) -> BenchFit:
+    def with_person(first: int, last: int) -> BenchFit:
         return bench_search.fit(quote, with_one_more(bench_search.bench, hours[first], hours[last]))
 
-    if len(hours) < 2 or beside(0, -1).fit is not Fit.FITS:
+    if len(hours) < 2 or with_person(0, -1).fit is not Fit.FITS:
         return None
     best, length, first = (0, len(hours) - 1), len(hours) - 1, len(hours) - 1
     for last in range(len(hours) - 1, 0, -1):
         first = min(first, last - _hours_of(fit.lacking_seconds))
         while first >= max(last - length + 1, 0):
-            found = beside(first, last)
+            found = with_person(first, last)
             if found.fit is Fit.FITS:
                 best, length = (first, last), last - first
                 break

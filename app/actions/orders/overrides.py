@@ -17,18 +17,16 @@ from app.quoting.quote import Commitments, Quote, make_quote
 from app.quoting.request import FIELD_PLACES, OrderRequest
 from app.store.models import Order
 
-NO_ACCEPTED_RISK = Problem(
-    "accepted_risk", "Tell the caller, and write down their word: it is kept and printed on the ticket."
-)
+NO_ACCEPTED_RISK = Problem("accepted_risk", "Warn the caller and write what they accepted. The ticket shows it.")
 
 
 NO_BENCH_OVERRIDE = Problem(
     "bench_override",
-    "The bench does not fit with it: say why it is taken all the same. It is kept and printed on the ticket.",
+    "The bench can't make it in time. Write why you accept it anyway. The ticket shows it.",
 )
 NO_STOCK_OVERRIDE = Problem(
     "stock_override",
-    "Not enough of it is there: say why it is taken all the same. It is kept and printed on the ticket.",
+    "Something is short. Write why you accept it anyway. The ticket shows it.",
 )
 
 
@@ -67,10 +65,10 @@ def overrides_to_reopen(context: Context, order: Order, typed: Overrides) -> Ove
 
 def _require(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:
     """Returns the reasons given. Raises Refused if one is missing, or what the customer accepted."""
-    no_word = quote and quote.verdict is not Verdict.SAFE and not quote.request.accepted_risk.strip()
-    if bench is None or short is None or no_word:
+    no_acceptance = quote and quote.verdict is not Verdict.SAFE and not quote.request.accepted_risk.strip()
+    if bench is None or short is None or no_acceptance:
         needed = (
-            (NO_ACCEPTED_RISK, no_word),
+            (NO_ACCEPTED_RISK, no_acceptance),
             (NO_BENCH_OVERRIDE, bench is None),
             (NO_STOCK_OVERRIDE, short is None),
         )
@@ -103,9 +101,9 @@ def _bench_override_of_changed(context: Context, order: Order, quote: Quote) -> 
     found = _ask_bench(context, quote, order.number)
     if found.fit is Fit.FITS:
         return ""
-    said = quote.request.bench_override.strip()
-    if said or bench_relevant_request(quote.request) == bench_relevant_request(rebuild_request(order)):
-        return said or order.bench_override
+    typed = quote.request.bench_override.strip()
+    if typed or bench_relevant_request(quote.request) == bench_relevant_request(rebuild_request(order)):
+        return typed or order.bench_override
     before = _quote_as_saved(context, order)
     if before is None or _badness(found) > _badness(_ask_bench(context, before, order.number)):
         return None
@@ -173,11 +171,11 @@ def _stock_override_of_changed(context: Context, order: Order, quote: Quote) -> 
     gas = gas_is_short(context, quote, order.number)
     if not found.shortages and not gas:
         return ""
-    said = quote.request.stock_override.strip()
+    typed = quote.request.stock_override.strip()
     before = _quote_as_saved(context, order)
     if gas or before is None or found.is_shorter_than(_ask_stock(context, before, order.number)):
-        return said or None
-    return said or order.stock_override
+        return typed or None
+    return typed or order.stock_override
 
 
 def _stock_override_to_reopen(context: Context, order: Order, typed: str) -> str | None:

@@ -57,11 +57,11 @@ def take_order(
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments)
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
-    said = overrides_of_new(context, quote, commitments)
+    overrides = overrides_of_new(context, quote, commitments)
     order = Order(
         number=0, client_key=client_key, version=1, state=OrderState.OPEN, taken_at=context.now, batches_numbered=0
     )
-    write_order(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    write_order(order, quote, overrides, cost_of(quote, context.catalogue, context.shop))
     try:
         with context.session.begin_nested():
             order.number = allocate_number(context.session, ORDER_NUMBER)
@@ -86,14 +86,12 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     with other contents is a mistake."""
     saved = rebuild_request(known)
     ready_by = request.ready_by or saved.ready_by
-    said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
-    said = replace(said, bench_override=saved.bench_override, stock_override=saved.stock_override)
-    said = replace(said, latex_allergy=saved.latex_allergy or request.latex_allergy)
-    same = replace(said, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
+    asked = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
+    asked = replace(asked, bench_override=saved.bench_override, stock_override=saved.stock_override)
+    asked = replace(asked, latex_allergy=saved.latex_allergy or request.latex_allergy)
+    same = replace(asked, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
     if same != saved:
-        sentence = (
-            f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
-        )
+        sentence = f"This form is already saved as order {known.number}. Edit that order, or start a new one."
         raise Refused(Problem("order", sentence))
 
 
@@ -109,16 +107,16 @@ def change_order(
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != OrderState.OPEN:
-        raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
+        raise Refused(Problem("order", f"Order {number} is {order.state} and can no longer be changed."))
     check_hours(request, context.now, rebuild_request(order))
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments_of(order))
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
     _refuse_gone(context.session, order, quote)
-    said = overrides_of_changed(context, order, quote)
+    overrides = overrides_of_changed(context, order, quote)
     before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
     customer_before, was_allergic = order.customer_id, order.latex_allergy
-    write_order(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    write_order(order, quote, overrides, cost_of(quote, context.catalogue, context.shop))
     sync_rentals(context.session, order, quote)
     if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
         assign_customer(context, order, request.customer_id, caller)
@@ -146,12 +144,12 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
         if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.part is part):
-            gone, other = ("later", "first") if part is OrderPart.LATER else ("first", "later")
-            sentence = f"The {gone} part is handed over already: only what is in the {other} part can be changed."
+            gone, other = ("later", "main") if part is OrderPart.LATER else ("main", "later")
+            sentence = f"The {gone} part is already handed over. Change only the {other} part."
             raise Refused(Problem("order", sentence))
 
 
-def write_order(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
+def write_order(order: Order, quote: Quote, overrides: Overrides, cost: Sequence[CostLine]) -> None:
     """Writes the quote, the reasons and the cost to the order."""
     request = quote.request
     order.customer, order.customer_folded, order.phone = (
@@ -176,7 +174,7 @@ def write_order(order: Order, quote: Quote, said: Overrides, cost: Sequence[Cost
     order.venue_minor = quote.venue_minor
     order.verdict = quote.verdict
     order.accepted_risk = request.accepted_risk.strip() if quote.verdict is not Verdict.SAFE else ""
-    order.bench_override, order.stock_override = said.bench, said.stock
+    order.bench_override, order.stock_override = overrides.bench, overrides.stock
     order.return_by, order.take_down_at = request.return_by, request.take_down_at
     _write_amounts(order, quote, cost)
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)

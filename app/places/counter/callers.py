@@ -134,7 +134,7 @@ def repeat_in(form: OrderForm, order: Order) -> OrderForm:
 
 
 def _add_problems_of_archived_goods(form: OrderForm, order: Order) -> None:
-    """Adds a sentence at each line and add-on that is no longer sold."""
+    """Adds a sentence at each line and extra that is no longer sold."""
     here = request_context()
     sold_again: list[Callable[[Catalogue, Shop], object]] = [
         *(partial(sell, rebuild_line(line), place) for place, line in enumerate(order.lines)),
@@ -148,7 +148,7 @@ def _add_problems_of_archived_goods(form: OrderForm, order: Order) -> None:
 
 
 def _sell_again(extra: OrderExtra, place: int, catalogue: Catalogue, shop: Shop) -> SoldExtra:
-    """Returns the add-on at today's price; one in the counter's own words keeps its price, since it has no
+    """Returns the extra at today's price; one in the counter's own words keeps its price, since it has no
     other."""
     order_request = rebuild_extra(extra)
     unit_minor = order_request.unit_minor if order_request.sort is ExtraSort.OTHER else None

@@ -19,19 +19,25 @@ from app.web.wording.materials import MATERIAL_WORDS
 
 OCCASIONS = [
     SelectChoice(Occasion.EVENT.value, "Event"),
-    SelectChoice(Occasion.UNTIL.value, "Must last until"),
-    SelectChoice(Occasion.NOW.value, "At once"),
+    SelectChoice(Occasion.UNTIL.value, "Until a set time"),
+    SelectChoice(Occasion.NOW.value, "To take away now"),
 ]
 PLACES = [
     SelectChoice(Surroundings.INDOORS.value, "Indoors"),
-    SelectChoice(Surroundings.SHADE.value, "Shade"),
-    SelectChoice(Surroundings.SUN.value, "Sun"),
+    SelectChoice(Surroundings.SHADE.value, "Outdoors, shade"),
+    SelectChoice(Surroundings.SUN.value, "Outdoors, sun"),
 ]
 HAND_OVERS = [
-    SelectChoice(HandOver.COLLECT.value, "Collected"),
-    SelectChoice(HandOver.DELIVER.value, "Delivered"),
-    SelectChoice(HandOver.VENUE.value, "Filled there"),
+    SelectChoice(HandOver.COLLECT.value, "Collection"),
+    SelectChoice(HandOver.DELIVER.value, "Delivery"),
+    SelectChoice(HandOver.VENUE.value, "Filled at the venue"),
 ]
+HAND_OVER_TIMES = {
+    HandOver.COLLECT: "Collection time",
+    HandOver.DELIVER: "Delivery time",
+    HandOver.VENUE: "Crew can enter from",
+}
+"""What the time of the hand-over is called."""
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 OUT_OF_SEASON = "Out of season"
 
@@ -57,7 +63,7 @@ def goods_choices(
         and (balloon_type.archived_at is None or f"balloon_type:{balloon_type.id}" in has)
     ]
     return [
-        SelectChoice("", "choose …"),
+        SelectChoice("", "Choose …"),
         *(_design_choice(row, catalogue, shop, formats, "Designs") for row in sold),
         *balloon_types,
         *(_design_choice(row, catalogue, shop, formats, OUT_OF_SEASON) for row in designs if row not in sold),
@@ -71,7 +77,7 @@ def choice_of_line(line: OrderLine) -> str:
 
 def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Formats, group: str) -> SelectChoice:
     """Returns a design as a choice."""
-    price = "no longer sold" if row.archived_at else formats.money(current_design_price(row, catalogue, shop))
+    price = "archived" if row.archived_at else formats.money(current_design_price(row, catalogue, shop))
     season = f" · {describe_seasons(row.seasons)}" if group == OUT_OF_SEASON else ""
     return SelectChoice(
         f"design:{row.id}", f"{row.name} · {price}{season} · {describe_design(row, catalogue)}", optgroup=group
@@ -80,5 +86,5 @@ def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Forma
 
 def _balloon_type_label(balloon_type: BalloonOffer, formats: Formats) -> str:
     """Returns the label of a balloon type."""
-    price = "no longer sold" if balloon_type.archived_at else formats.money(balloon_type.price_minor)
+    price = "archived" if balloon_type.archived_at else formats.money(balloon_type.price_minor)
     return f"{balloon_type.name} · {price}{' · air only' if balloon_type.air_only else ''}"

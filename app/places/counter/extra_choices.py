@@ -1,4 +1,4 @@
-"""The add-ons that the order form offers, with the shop's prices."""
+"""The extras that the order form offers, with the shop's prices."""
 
 from collections.abc import Iterator
 
@@ -13,20 +13,20 @@ from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 
-GROUPS = {ExtraSort.SUPPLY: "With it", ExtraSort.RENTAL: "Hired, and given back"}
+GROUPS = {ExtraSort.SUPPLY: "Sold with it", ExtraSort.RENTAL: "Rentals"}
 
 
 def offer_extras(
     form: OrderForm, catalogue: Catalogue, pricing: PricingPolicy, formats: Formats, order: Order | None
 ) -> None:
-    """Sets the choices of add-ons, and the shop's price beside each row. order: what it has already stays on
+    """Sets the choices of extras, and the shop's price beside each row. order: what it has already stays on
     offer."""
     choices, prices = extra_choices(catalogue, pricing, formats), _prices(catalogue, pricing)
     offered = {choice.value for choice in choices}
     sold = {key_of(extra): extra.title for extra in order.extras} if order else {}
     for row in form.extras:
         chosen = row.form.what.data or ""
-        gone = [] if chosen in offered else [SelectChoice(chosen, sold.get(chosen, "no longer sold"))]
+        gone = [] if chosen in offered else [SelectChoice(chosen, sold.get(chosen, "archived"))]
         row.form.what.choices = [*choices, *gone]
         row.form.usual = formats.amount(prices[chosen]) if chosen in prices else ""
 
@@ -37,7 +37,7 @@ def key_of(extra: OrderExtra) -> str:
 
 
 def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats) -> list[SelectChoice]:
-    """Returns the add-ons as choices."""
+    """Returns the extras as choices."""
     supplies = [
         SelectChoice(_key(row), _label(row, formats), optgroup=group)
         for sort, group in GROUPS.items()
@@ -48,12 +48,12 @@ def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats
         SelectChoice(sort.value, f"{title} · {formats.money(fee_of(sort, pricing))}", optgroup="Visits")
         for sort, title in VISITS.items()
     ]
-    own = SelectChoice(ExtraSort.OTHER.value, "Other, in own words", optgroup="Else")
-    return [SelectChoice("", "choose …"), *supplies, *visits, own]
+    own = SelectChoice(ExtraSort.OTHER.value, "Other", optgroup="Other")
+    return [SelectChoice("", "Choose …"), *supplies, *visits, own]
 
 
 def _sold(catalogue: Catalogue) -> Iterator[Supply]:
-    """Yields the supplies that are sold or rented as add-ons."""
+    """Yields the supplies that are sold or rented as extras."""
     return (row for row in catalogue.supplies.values() if row.archived_at is None and row.price_minor is not None)
 
 

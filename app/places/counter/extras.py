@@ -1,4 +1,4 @@
-"""The order form's add-ons and price: rows of add-ons, a discount, and when rented items come back."""
+"""The order form's extras and price: rows of extras, a discount, and when rented items come back."""
 
 import re
 from collections.abc import Sequence
@@ -35,11 +35,11 @@ OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
 
 
 class ExtraForm(ShopForm):
-    """One add-on. A blank row is no add-on; an empty quantity means 1, an empty price the shop's own."""
+    """One extra. A blank row is no extra; an empty quantity means 1, an empty price the shop's own."""
 
-    what = ChoiceField("Add-on")
-    title = TextField("In own words", [max_length(80, "An add-on's name takes")])
-    quantity = WholeField("How many", 1, MOST_OF_AN_EXTRA, empty=1)
+    what = ChoiceField("Extra")
+    title = TextField("Other: name it", [max_length(80, "A name takes")])
+    quantity = WholeField("Quantity", 1, MOST_OF_AN_EXTRA, empty=1)
     each = MoneyField("Price each", optional=True)
 
     usual = ""
@@ -56,7 +56,7 @@ class ExtraForm(ShopForm):
 
     def validate_what(self, _field: Any) -> None:
         if not self.is_blank and self._chosen is None:
-            raise ValidationError("Choose what it is, or remove it.")
+            raise ValidationError("Choose an extra, or remove this one.")
 
     @property
     def _chosen(self) -> tuple[ExtraSort, int | None] | None:
@@ -68,7 +68,7 @@ class ExtraForm(ShopForm):
         return ExtraSort(sort), supply_id if sort in OF_SUPPLIES else None
 
     def extra(self) -> ExtraRequest | None:
-        """Returns the add-on; None if it is wrong. Call it once the form is validated."""
+        """Returns the extra; None if it is wrong. Call it once the form is validated."""
         if self._chosen is None or any(field.errors for field in self):
             return None
         sort, supply_id = self._chosen
@@ -125,11 +125,11 @@ def read_discount(text: str, decimals: int) -> Portion:
         try:
             return Amount(read_money(text, decimals))
         except ValidationError:
-            sentence = f"“{text}” is no discount: a percent as in 10 %, or an amount as in 5.00."
+            sentence = "Enter a discount as a percent, for example 10%, or as an amount, for example 5.00."
             raise ValidationError(sentence) from None
     share = Decimal(percent[1].replace(",", "."))
     if share > HUNDRED:
-        raise ValidationError("The shop would pay the customer: a discount is at most 100 %.")
+        raise ValidationError("Enter a discount of at most 100%.")
     return Percent(share)
 
 
@@ -141,7 +141,7 @@ def typed_discount(discount: Portion, formats: Formats) -> str:
 
 
 def with_form_row(problem: Problem, form: PricePart) -> Problem:
-    """Returns the problem of an add-on with the row of the form in place of its place in the request. The two
+    """Returns the problem of an extra with the row of the form in place of its place in the request. The two
     differ, because blank rows are left out of the request."""
     found = re.fullmatch(r"extras\.([0-9]+)\.(\w+)", problem.field)
     if found is None:

@@ -1,4 +1,4 @@
-"""The order form: what the caller says, and the sentences about what is wrong in it."""
+"""The order form: its fields, and the sentences about what is wrong in them."""
 
 import json
 from collections.abc import Sequence
@@ -11,7 +11,14 @@ from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MAX_NAME_LENGTH, MAX_PHONE_LENGTH, name_problem, phone_problem
 from app.physics.endurance import Surroundings
-from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, choice_of_line, goods_choices
+from app.places.counter.choices import (
+    HAND_OVER_TIMES,
+    HAND_OVERS,
+    OCCASIONS,
+    PLACES,
+    choice_of_line,
+    goods_choices,
+)
 from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, read_price_part
 from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.places.counter.line_form import LineForm
@@ -53,31 +60,31 @@ class OrderForm(ShopForm):
     customer_id = HiddenField()
     customer = TextField("Customer", [max_length(MAX_NAME_LENGTH, "A name takes")])
     phone = TextField("Phone", [max_length(MAX_PHONE_LENGTH, "A phone number takes")])
-    latex_allergy = BooleanField("Latex allergy at the venue or with the customer")
-    occasion = RadioChoiceField("For", choices=OCCASIONS, default="event")
+    latex_allergy = BooleanField("Latex allergy (customer or venue)")
+    occasion = RadioChoiceField("Occasion", choices=OCCASIONS, default="event")
     event_start = FormField(MomentForm, "Event starts")
-    lasts_until = FormField(MomentForm, "Ends, still up until")
-    surroundings = RadioChoiceField("Where", choices=PLACES, default="indoors")
-    venue_warmth = TemperatureField("Warmth there", -20, 50, optional=True)
-    venue_elevation = NumberField("Height there", -430, 5000, "m", optional=True)
-    venue_wind = WindField("Wind there", optional=True)
-    hand_over = RadioChoiceField("Handed over", choices=HAND_OVERS, default="collect")
-    hand_over_time = FormField(MomentForm, "Collected, delivered or let in at")
-    later_hand_over_time = FormField(MomentForm, "The later part")
+    lasts_until = FormField(MomentForm, "Must float until")
+    surroundings = RadioChoiceField("Venue", choices=PLACES, default="indoors")
+    venue_warmth = TemperatureField("Venue temperature", -20, 50, optional=True)
+    venue_elevation = NumberField("Venue altitude", -430, 5000, "m", optional=True)
+    venue_wind = WindField("Wind at the venue", optional=True)
+    hand_over = RadioChoiceField("Collection or delivery", choices=HAND_OVERS, default="collect")
+    hand_over_time = FormField(MomentForm, HAND_OVER_TIMES[HandOver.COLLECT])
+    later_hand_over_time = FormField(MomentForm, "Time of the later part")
     address = TextField("Address", [max_length(200, "An address takes")])
-    travel_minutes = WholeField("Travel, minutes", 1, 1440)
-    set_up_minutes = WholeField("Set-up, minutes", 0, 600, optional=True)
-    hanging_minutes = WholeField("Hanging, minutes", 0, 1440, optional=True)
-    crew = WholeField("Crew, hands", 1, 20, optional=True)
+    travel_minutes = WholeField("Travel time", 1, 1440)
+    set_up_minutes = WholeField("Set-up time", 0, 600, optional=True)
+    hanging_minutes = WholeField("Hanging time", 0, 1440, optional=True)
+    crew = WholeField("People in the crew", 1, 20, optional=True)
     lines = FieldList(FormField(LineForm), "Line", min_entries=1, max_entries=MOST_LINES)
-    extras = FieldList(FormField(ExtraForm), "Add-on", max_entries=MOST_EXTRAS)
+    extras = FieldList(FormField(ExtraForm), "Extra", max_entries=MOST_EXTRAS)
     discount = DiscountField("Discount", [max_length(20, "A discount takes")])
-    return_by = FormField(MomentForm, "Hired goods back by")
-    take_down_at = FormField(MomentForm, "Take-down, our crew is let in at")
+    return_by = FormField(MomentForm, "Rentals back by")
+    take_down_at = FormField(MomentForm, "Take-down: crew can enter from")
     notes = TextAreaField("Notes", [max_length(2000, "Notes take")])
-    accepted_risk = TextField("The caller's word", [max_length(300, "The caller's word takes")])
-    bench_override = TextField("Taken all the same, because", [max_length(300, "A reason takes")])
-    stock_override = TextField("Taken though short, because", [max_length(300, "A reason takes")])
+    accepted_risk = TextField("What the customer accepted", [max_length(300, "This field takes")])
+    bench_override = TextField("Reason for accepting it anyway (bench)", [max_length(300, "A reason takes")])
+    stock_override = TextField("Reason for accepting it anyway (stock)", [max_length(300, "A reason takes")])
     undo = HiddenField()
 
     next_day_offer: datetime | None = None
@@ -93,17 +100,26 @@ class OrderForm(ShopForm):
     focus = ""
     """The field that gets the focus after a press has filled in others."""
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.name_hand_over_time()
+
+    def name_hand_over_time(self) -> None:
+        """Names the time of the hand-over after its choice."""
+        self.hand_over_time.label.text = HAND_OVER_TIMES[self._hand_over]
+
     def offer_goods(
         self, catalogue: Catalogue, shop: Shop, formats: Formats, order: Order | None, today: date
     ) -> None:
         """Sets the choices: what the shop sells, what this order has already, and what typed names may mean."""
+        self.name_hand_over_time()
         day = self.event_day_of(today)
         has = {choice_of_line(line) for line in order.lines} if order else set()
         choices = goods_choices(catalogue, shop, formats, day, has)
         offered = {choice.value for choice in choices}
         for line in self.lines:
             chosen = line.form.what.data
-            gone = [SelectChoice(chosen, "no longer sold")] if chosen and chosen not in offered else []
+            gone = [SelectChoice(chosen, "archived")] if chosen and chosen not in offered else []
             line.form.what.choices = [*choices, *gone]
             typed = line.form.find.data or ""
             line.form.found = find_goods(typed, catalogue, shop, formats, day) if typed.strip() else None
@@ -118,6 +134,10 @@ class OrderForm(ShopForm):
         parts = (*self.return_by.form, *self.take_down_at.form)
         return any(part.data or part.errors for part in parts)
 
+    def missing_of(self, names: Sequence[str]) -> list[str]:
+        """Returns the fields among these that are empty."""
+        return [name for name in names if not (self[name].data or "").strip()]
+
     @property
     def undo_values(self) -> dict[str, Any]:
         """The values that undo the last step, by field; empty if they cannot be read."""
@@ -128,7 +148,7 @@ class OrderForm(ShopForm):
 
     @property
     def undo_restores_lines(self) -> bool:
-        """Whether undo takes back a repeat, which has changed the lines themselves, and not an alternative."""
+        """Whether undo restores the lines before a repeat, and not what an alternative changed."""
         return "lines" in self.undo_values
 
     @property
@@ -182,13 +202,13 @@ class OrderForm(ShopForm):
         if not phone and self._may_be_nameless:
             return
         if not phone:
-            raise ValidationError("A phone number, please: we ring when something changes.")
+            raise ValidationError("Enter a phone number. We call when something changes.")
         if wrong := phone_problem(phone):
             raise ValidationError(wrong)
 
     def validate_address(self, field: Any) -> None:
         if self._needs_address and not self.is_draft and not (field.data or "").strip():
-            raise ValidationError("Where to? An address, please.")
+            raise ValidationError("Enter an address.")
 
     def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
         """Returns the request; None if a field is wrong, which then has a sentence. trip: defaults for a venue."""
@@ -233,7 +253,7 @@ class OrderForm(ShopForm):
         self.line_places = [place for place, line in enumerate(self.lines) if not line.form.is_blank]
         lines = [self.lines[place].form.line() for place in self.line_places]
         if not lines:
-            add_sentence(self.lines[0].form.what, "What would they like? Choose at least one line.")
+            add_sentence(self.lines[0].form.what, "Choose a design or balloon for at least one line.")
         at_once = self.occasion.data == Occasion.NOW
         return [replace(line, later=line.later and not at_once) for line in lines if line]
 
@@ -266,11 +286,9 @@ class OrderForm(ShopForm):
         self.next_day_offer = local.replace(year=offered.year, month=offered.month, day=offered.day)
         field = self.lasts_until.form.hour
         if end == start:
-            sentence = (
-                f"It starts and ends at {formats.clock(start)}. Does it last a whole day, or is one hour wrong?"
-            )
+            sentence = f"It starts and ends at {formats.clock(start)}. Does it end the next day?"
         else:
-            sentence = f"It would end before it starts at {formats.clock(start)}. Does it end the next day?"
+            sentence = f"It ends before it starts at {formats.clock(start)}. Does it end the next day?"
         add_sentence(field, sentence)
 
     def end_next_day(self, formats: Formats) -> None:

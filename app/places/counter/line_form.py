@@ -17,9 +17,9 @@ MOST_OF_A_LINE = 5000
 class LineForm(ShopForm):
     """One line. A blank row is no line."""
 
-    find = TextField("Name or part", [max_length(80, "A name takes")])
-    what = ChoiceField("What")
-    quantity = WholeField("How many", 1, MOST_OF_A_LINE)
+    find = TextField("Find a design or balloon", [max_length(80, "A name takes")])
+    what = ChoiceField("Design or balloon")
+    quantity = WholeField("Quantity", 1, MOST_OF_A_LINE)
     colours = TextField("Colours", [max_length(200, "Colours take")])
     gas = ChoiceField("Gas", choices=GASES, default="helium")
     treated = BooleanField("Treated")
@@ -43,7 +43,7 @@ class LineForm(ShopForm):
 
     def validate_what(self, _field: Any) -> None:
         if not self.is_blank and self._chosen is None:
-            raise ValidationError("Choose what it is, or empty the line.")
+            raise ValidationError("Choose a design or balloon, or clear the line.")
 
     @property
     def _chosen(self) -> tuple[str, int] | None:

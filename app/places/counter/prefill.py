@@ -82,7 +82,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
 
 
 def _extra_data(extra: OrderExtra, formats: Formats) -> dict[str, str]:
-    """Returns the texts of an add-on, with the price as it was sold."""
+    """Returns the texts of an extra, with the price as it was sold."""
     return {
         "what": key_of(extra),
         "title": extra.title if extra.sort == ExtraSort.OTHER else "",
@@ -121,13 +121,13 @@ def drop_line(form: OrderForm, place: int) -> None:
 
 
 def add_extra(form: OrderForm, what: str = "") -> None:
-    """Adds an add-on. what: what is chosen in it."""
+    """Adds an extra. what: what is chosen in it."""
     if len(form.extras) < MOST_EXTRAS:
         form.focus = form.extras.append_entry({"what": what}).form.what.name
 
 
 def drop_extra(form: OrderForm, place: int) -> None:
-    """Removes one add-on; the last repeat can no longer be undone."""
+    """Removes one extra; the last repeat can no longer be undone."""
     if form.undo_restores_lines:
         form.undo.data = ""
     _drop_row(form.extras, place)

@@ -1,7 +1,7 @@
-"""A quote as the counter shows it: each line with its float strips and sentences."""
+"""A quote as the counter shows it: the verdict and the price, then only what is wrong; details on request."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from app.actions.bench.alternatives import BenchAlternatives
@@ -10,8 +10,9 @@ from app.actions.records.batches import usable_window
 from app.places.counter.quoted_money import QuotedMoney
 from app.places.counter.stock_notes import ShownStockNotes
 from app.planning.finishing import Fit
+from app.planning.window import Verdict
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Alternative, AlternativeChange
+from app.quoting.alternatives import Alternative, AlternativeChange, line_verdict
 from app.quoting.journey import trip_of
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
@@ -23,7 +24,14 @@ from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.allergy import AllergyWarning, warn_of_quote
-from app.web.wording.bench import bench_sentence, describe_extra_capacity
+from app.web.wording.answer import can_make_words, fill_sentence, fine_sentence, short_headline
+from app.web.wording.bench import (
+    bench_details,
+    bench_problem,
+    extra_person_words,
+    extra_point_sentence,
+    first_time_sentence,
+)
 from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import (
     VERDICTS,
@@ -31,16 +39,15 @@ from app.web.wording.orders import (
     foil_fill_level,
     hours_sentence,
     late_sentence,
-    window_sentence,
 )
 from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight, weight_sentence
 from app.web.wording.why import describe_reasons
 
 ALTERNATIVE_CONDITIONS = {
-    AlternativeChange.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
-    AlternativeChange.LATER: "The caller comes, or is at home, at that hour.",
-    AlternativeChange.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
-    AlternativeChange.LARGER: "Larger balloons, so a larger bouquet.",
+    AlternativeChange.TREAT: "Treated balloons may be filled a day ahead. The coating makes them less shiny.",
+    AlternativeChange.LATER: "Ask whether that time suits the caller.",
+    AlternativeChange.LATER_PART: "The rest is handed over as agreed.",
+    AlternativeChange.LARGER: "Larger balloons make a larger bouquet.",
     AlternativeChange.AIR: "They stand and do not float.",
 }
 
@@ -48,36 +55,54 @@ ALTERNATIVE_CONDITIONS = {
 BENCH_FIT_SENTENCES = {
     None: "",
     Fit.FITS: "",
-    Fit.CANNOT: "The bench cannot make that beside the other orders.",
-    Fit.NOT_FOUND: "No way was found to make that beside the other orders.",
+    Fit.CANNOT: "Can't be ready in time.",
+    Fit.NOT_FOUND: "No plan found.",
+}
+
+
+CLOSED = {
+    (OrderPart.MAIN,): "The shop is closed when this order leaves. Make sure that somebody is there.",
+    (OrderPart.LATER,): "The shop is closed when the later part leaves. Make sure that somebody is there.",
+    (
+        OrderPart.MAIN,
+        OrderPart.LATER,
+    ): "The shop is closed when both parts leave. Make sure that somebody is there.",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class QuotedBatch:
-    """A batch in words, with its float strip."""
+    """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
+    shop's zone. speaks: whether the answer shows it without
+    being asked; the others are in the details of the line."""
 
+    name: str
     title: str
     verdict: str
+    not_before: str
+    inflate_by: str
     window: str
     chance: str
     why: tuple[str, ...]
     weight: str
     strip: Strip
     time_reasons: tuple[str, ...]
+    speaks: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class ShownAlternative:
-    """key: what its button sends. condition: what it asks of the customer. bench: a sentence if the bench cannot
-    make it either."""
+    """key: what its button sends. verdict: of what it changes. condition: what it asks of the customer. fit: what
+    the bench says to it. bench: a sentence if the bench cannot make it either."""
 
     key: str
     title: str
+    verdict: str
     condition: str
     price: str
     window: str
     chance: str
+    fit: str
     bench: str
 
 
@@ -92,24 +117,64 @@ class ShownLine:
     alternatives: tuple[ShownAlternative, ...]
     without_latex: bool
 
+    @property
+    def speaking(self) -> tuple[QuotedBatch, ...]:
+        """The batches that the answer shows without being asked."""
+        return tuple(batch for batch in self.batches if batch.speaks)
+
+
+@dataclass(frozen=True, slots=True)
+class ShownBench:
+    """What the bench says about the whole order.
+
+    state: whether it can be ready in time. words: the same for the headline. problem: why it cannot; empty if it
+    can. late: what happens if it is started now although it is too late, and ready_at: when it is ready then.
+    first_time: the first later time that fits; empty if none was found, or if it is not needed. extra_person: what
+    one more person would do, with the page of the staff in more_staff. alternatives: other ways to make it.
+    details: what else is known. competing, already_unfit: numbers of orders.
+    """
+
+    state: str
+    words: str
+    problem: str
+    late: str
+    ready_at: str
+    first_time: str
+    first_time_sentence: str
+    extra_person: str
+    more_staff: dict[str, str]
+    extra_point: str
+    alternatives: tuple[ShownAlternative, ...]
+    details: tuple[str, ...]
+    competing: tuple[str, ...]
+    already_unfit: tuple[str, ...]
+
+    @property
+    def fits(self) -> bool:
+        return self.state == Fit.FITS
+
+    @property
+    def is_in_time(self) -> bool:
+        """Whether the order fits, and there is still time to start it."""
+        return self.fits and not self.late
+
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """bench: what the bench says about the whole order. would_do: what of the shop's own would make it fit.
-    more_staff: what to send to the page of the staff, if more staff would. bench_alternatives: other ways to make
-    it."""
+    """verdict: whether they float to the end; whether they can be ready is in bench. worst: the worse of the two,
+    for the colour. short: what is missing, for the headline. fine: one sentence about all that is fine, with its
+    reasons in evidence."""
 
     verdict: str
     verdict_word: str
+    worst: str
+    short: str
     hours: str
     closed: str
-    late: str
-    bench: str
-    bench_fits: bool
-    would_do: tuple[str, ...]
-    more_staff: dict[str, str]
-    bench_alternatives: tuple[ShownAlternative, ...]
-    first_fill: str
+    closed_parts: tuple[OrderPart, ...]
+    bench: ShownBench
+    fine: str
+    evidence: tuple[str, ...]
     money: QuotedMoney
     on_hand: ShownStockNotes
     outdoors: tuple[WeatherAdvice, ...]
@@ -118,7 +183,17 @@ class ShownQuote:
 
     @property
     def needs_accepted_risk(self) -> bool:
-        return self.verdict != "safe"
+        return self.worst != Verdict.SAFE
+
+    @property
+    def needed_reasons(self) -> tuple[str, ...]:
+        """The fields that must be filled in before the order can be saved."""
+        needed = {
+            "accepted_risk": self.needs_accepted_risk,
+            "bench_override": not self.bench.fits,
+            "stock_override": self.on_hand.is_short,
+        }
+        return tuple(name for name, is_needed in needed.items() if is_needed)
 
 
 def show_quote(
@@ -138,22 +213,29 @@ def show_quote(
     quote_if_waiting: for a customer who waits, if the order is late. bench_alternatives: what would make it fit on
     the bench, if it does not.
     """
+    others = tuple(
+        _show_alternative(option, shop, formats, now)
+        for option in sorted(bench_alternatives.others, key=lambda one: one.costs_minor)
+        if all(option.quote.request != one.quote.request for one in alternatives)
+    )
+    late, closed_parts = late_sentence(quote, formats, quote_if_waiting), _closed_parts(quote, shop)
+    bench = _show_bench(quote, fit, bench_alternatives, others, late, formats, now)
+    fine = [note.topic for note in on_hand.fine if all(one.topic != note.topic for one in on_hand.wrong)]
     return ShownQuote(
-        verdict=quote.verdict,
-        verdict_word=VERDICTS[quote.verdict],
+        verdict=quote.float_verdict,
+        verdict_word=VERDICTS[quote.float_verdict],
+        worst=quote.verdict,
+        short=short_headline([note.short for note in on_hand.wrong if note.short]),
         hours=hours_sentence(quote, formats),
-        closed=_closed_at(quote, shop),
-        late=late_sentence(quote, formats, quote_if_waiting),
-        bench=bench_sentence(fit, bench_alternatives, formats),
-        bench_fits=fit.fit is Fit.FITS,
-        would_do=describe_extra_capacity(fit, bench_alternatives, formats),
-        more_staff=_more_staff(bench_alternatives, formats),
-        bench_alternatives=tuple(
-            _show_alternative(option, shop, formats, now)
-            for option in bench_alternatives.others
-            if all(option.quote.request != one.quote.request for one in alternatives)
+        closed=CLOSED.get(closed_parts, ""),
+        closed_parts=closed_parts,
+        bench=bench,
+        fine=fine_sentence([*(["bench"] if bench.is_in_time else []), *dict.fromkeys(fine)]),
+        evidence=(
+            *(bench.details if bench.is_in_time else ()),
+            *_first_fill(quote, formats),
+            *(note.sentence for note in on_hand.fine),
         ),
-        first_fill=formats.moment(quote.first_fill_by) if len(quote.batches) > 1 else "",
         money=money,
         on_hand=on_hand,
         outdoors=advise_quote(quote, shop, formats),
@@ -162,7 +244,7 @@ def show_quote(
             ShownLine(
                 title=f"{line.request.quantity} × {line.title}",
                 price=formats.money(line.total_minor),
-                batches=tuple(_show_batch(plan, quote, shop, formats, now) for plan in quote.batches_of(line)),
+                batches=_show_batches(quote.batches_of(line), quote, shop, formats, now),
                 weight=_design_weight(line, quote, formats),
                 alternatives=tuple(
                     _show_alternative(option, shop, formats, now) for option in alternatives if option.line == place
@@ -171,6 +253,68 @@ def show_quote(
             )
             for place, line in enumerate(quote.lines)
         ),
+    )
+
+
+def _show_bench(
+    quote: Quote,
+    fit: BenchFit,
+    alternatives: BenchAlternatives,
+    others: tuple[ShownAlternative, ...],
+    late: str,
+    formats: Formats,
+    now: datetime,
+) -> ShownBench:
+    """Returns what the bench says. others: the alternatives that are offered for its sake."""
+    fits = fit.fit is Fit.FITS
+    later = alternatives.later_quote
+    first = (later.request.arrives_at or later.leaves_at) if later else None
+    offers_later = any(one.key == f"bench-{AlternativeChange.LATER}" for one in others)
+    late_run = quote.late_run
+    ready_by = late_run.ready_by if late_run else quote.ready_by
+    return ShownBench(
+        state=fit.fit,
+        words=can_make_words(Fit.CANNOT if late else fit.fit, ready_by, formats, now),
+        problem=bench_problem(fit, formats),
+        late=late,
+        first_time=_local(first, formats),
+        ready_at=_local(quote.ready_at, formats),
+        first_time_sentence="" if fits or offers_later else first_time_sentence(alternatives, formats),
+        extra_person=extra_person_words(alternatives, formats),
+        more_staff=_more_staff(alternatives, formats),
+        extra_point=extra_point_sentence(fit, alternatives),
+        alternatives=others,
+        details=bench_details(fit),
+        competing=fit.others,
+        already_unfit=fit.already_unfit,
+    )
+
+
+def _local(moment: datetime | None, formats: Formats) -> str:
+    """Returns the moment in the shop's zone for an attribute of the page; empty for None."""
+    return f"{formats.local(moment):%Y-%m-%dT%H:%M}" if moment else ""
+
+
+def _first_fill(quote: Quote, formats: Formats) -> tuple[str, ...]:
+    """Returns when one person must start the first fill, if there are several."""
+    if len(quote.batches) < 2:
+        return ()
+    return (f"1 person must start the first fill by {formats.moment(quote.first_fill_by)}.",)
+
+
+def _show_batches(
+    plans: Sequence[BatchPlan], quote: Quote, shop: Shop, formats: Formats, now: datetime
+) -> tuple[QuotedBatch, ...]:
+    """Returns the batches of a line. Those that are not safe speak; if all are safe, only the one with the lowest
+    chance does."""
+    tightest = min(plans, key=lambda plan: plan.window.chance, default=None)
+    all_safe = all(plan.window.verdict is Verdict.SAFE for plan in plans)
+    return tuple(
+        replace(
+            _show_batch(plan, quote, shop, formats, now),
+            speaks=plan is tightest if all_safe else plan.window.verdict is not Verdict.SAFE,
+        )
+        for plan in plans
     )
 
 
@@ -183,7 +327,7 @@ def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
     if line.request.design_id is None:
         return ""
     grams = describe_design_weight(line.parts, line.request.quantity, quote.weights, formats)
-    return f"Outdoors at least {grams} of weight on one whole {line.title}." if grams else ""
+    return f"Outdoors, weigh down each {line.title} with at least {grams}." if grams else ""
 
 
 def alternative_key(alternative: Alternative) -> str:
@@ -201,10 +345,12 @@ def _show_alternative(alternative: Alternative, shop: Shop, formats: Formats, no
     return ShownAlternative(
         key=alternative_key(alternative),
         title=_alternative_title(alternative, formats),
+        verdict=quote.verdict if alternative.line is None else line_verdict(quote, alternative.line),
         condition=_condition(alternative, formats),
         price=formats.price_difference(alternative.costs_minor),
         window=shown.window,
         chance=shown.chance,
+        fit=alternative.fit or "",
         bench=BENCH_FIT_SENTENCES[alternative.fit],
     )
 
@@ -220,9 +366,9 @@ def _condition(alternative: Alternative, formats: Formats) -> str:
     leaves, back = formats.short_moment(trip.leaves_by, day), formats.short_moment(trip.back_at, day)
     set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
-        f"The venue lets a crew of {request.crew} in at that hour. It leaves by {leaves}, sets up {set_up}, hangs"
-        f" {hanging} and is back with helium point and cylinders about {back}: till then the bench goes without."
-        " Cylinders stand upright and chained, in an aired room."
+        f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for"
+        f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling point less."
+        " Keep cylinders upright and chained, in a ventilated room."
     )
 
 
@@ -233,28 +379,25 @@ def _alternative_title(alternative: Alternative, formats: Formats) -> str:
     if alternative.change is AlternativeChange.LATER:
         arrives = quote.request.arrives_at
         verb = "Deliver" if arrives else "Collect"
-        return f"{verb} later: {formats.moment(arrives or quote.ready_by)}"
+        return f"{verb} {formats.moment(arrives or quote.ready_by)}"
     if alternative.change is AlternativeChange.LATER_PART and quote.request.later_at:
-        return f"The latex later: {formats.moment(quote.request.later_at)}"
+        at = quote.request.later_at + timedelta(minutes=quote.request.travel_minutes)
+        verb = "delivered" if quote.request.arrives_at else "collected"
+        return f"Latex {verb} later: {formats.moment(at)}"
     if alternative.change is AlternativeChange.VENUE and quote.request.arrives_at:
-        return f"Fill at the venue, let in {formats.moment(quote.request.arrives_at)}"
+        return f"Fill at the venue from {formats.moment(quote.request.arrives_at)}"
     if alternative.change is AlternativeChange.AIR:
-        return "With air, on a base or a stick"
-    return f"{quote.lines[alternative.line or 0].title} instead"
+        return "Fill with air, on a base or stick"
+    return f"Use {quote.lines[alternative.line or 0].title}"
 
 
-def _closed_at(quote: Quote, shop: Shop) -> str:
-    """Returns a sentence if the shop is closed when the order leaves. At the closing time itself it is still open,
-    and a crew has a key."""
+def _closed_parts(quote: Quote, shop: Shop) -> tuple[OrderPart, ...]:
+    """Returns the parts that leave while the shop is closed. At the closing time itself it is still open, and a
+    crew has a key."""
     if quote.request.hand_over is HandOver.VENUE:
-        return ""
+        return ()
     leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}
-    who = {
-        (OrderPart.MAIN,): "they leave",
-        (OrderPart.LATER,): "the later part leaves",
-        (OrderPart.MAIN, OrderPart.LATER): "they leave and when the later part does",
-    }.get(tuple(part for part in OrderPart if _is_closed(leaves[part], shop)))
-    return f"The shop is closed when {who}: see that somebody is there." if who else ""
+    return tuple(part for part in OrderPart if _is_closed(leaves[part], shop))
 
 
 def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:
@@ -268,13 +411,16 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
     window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, request.hand_over, shop)
     until = request.lasts_until or plan.ready_by
     day = formats.local(plan.ready_by).date()
-    sentence = window_sentence(window, formats, day, now)
+    sentence = fill_sentence(window, formats, now)
     chance = chance_sentence(plan.window.chance, formats.short_moment(until, day), plan.fill.spec.gas)
     verdict = plan.window.verdict
     hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
     return QuotedBatch(
-        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.part is OrderPart.LATER else ''}",
+        name=plan.fill.balloon_type.name,
+        title=_title(plan, formats),
         verdict=verdict,
+        not_before=_local(window.earliest, formats),
+        inflate_by=_local(window.inflate_by, formats),
         window=sentence,
         chance=chance,
         why=plan.fill.size.why,
@@ -287,12 +433,13 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
 def _title(plan: BatchPlan, formats: Formats) -> str:
     fill = plan.fill
     treated = ", treated" if fill.spec.treated else ""
+    later = ", later part" if fill.spec.part is OrderPart.LATER else ""
     size = (
         foil_fill_level(fill.size.share)
         if not fill.balloon_type.stretches
         else f"to {formats.size(fill.size.diameter_in)}"
     )
-    return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}"
+    return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}{later}"
 
 
 def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict[str, str]:

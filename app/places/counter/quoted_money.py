@@ -10,11 +10,15 @@ from app.web.formats import Formats
 
 @dataclass(frozen=True, slots=True)
 class QuotedMoney:
-    """floor: a sentence if the price is below what the shop asks at least; it reveals neither margin nor cost.
-    missing_details: what is still needed about rented items and a take-down. rentals: whether anything in it is
-    rented."""
+    """total_minor: the price in minor units. to_pay: what is to be paid with the deposits on rentals; empty if
+    there are none. deposit: what is asked beforehand; empty if nothing is. floor: a sentence if the price is below
+    what the shop asks at least; it reveals neither margin nor cost. missing_details: what is still needed about
+    rented items and a take-down. rentals: whether anything in it is rented."""
 
     bill: ShownBill
+    total_minor: int
+    to_pay: str
+    deposit: str
     floor: str
     missing_details: tuple[str, ...]
     rentals: bool
@@ -25,6 +29,9 @@ def show_money(quote: Quote, least_minor: int | None, formats: Formats) -> Quote
     below it."""
     return QuotedMoney(
         bill=show_bill(quote.bill, formats),
+        total_minor=quote.bill.total_minor,
+        to_pay=formats.money(quote.bill.to_pay_minor) if quote.bill.refundables else "",
+        deposit=formats.money(quote.bill.deposit_minor) if quote.bill.deposit_minor else "",
         floor=_floor(least_minor, formats),
         missing_details=tuple(problem.sentence for problem in return_problems(quote)),
         rentals=bool(quote.rentals),
@@ -35,4 +42,4 @@ def _floor(least_minor: int | None, formats: Formats) -> str:
     """Returns the sentence about the price; empty if it is not too low."""
     if least_minor is None:
         return ""
-    return f"This price is below the shop's floor: at least {formats.money(least_minor)}, or ask the owner."
+    return f"Price too low: charge at least {formats.money(least_minor)}, or ask the owner."

@@ -11,6 +11,7 @@ from app.actions.orders.overrides import Overrides
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.orders import load_order
 from app.places.counter import callers, customers, goods_routes, order_page, order_presses, quick_sale
+from app.places.counter.choices import HAND_OVER_TIMES
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import with_form_row
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
@@ -210,6 +211,7 @@ def _form_page(
     }
     pictured = {
         "ask_the_venue": ASK_THE_VENUE,
+        "hand_over_times": HAND_OVER_TIMES,
         **design_picture_variables(form.event_day_of(goods_routes.this_day())),
     }
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)

@@ -14,17 +14,27 @@ from app.store.models import Order
 from app.web.requests import request_context
 from app.web.wording.bench import holding_area_sentence
 from app.web.wording.gas import gas_note
-from app.web.wording.stock import enough_sentence, short_sentence, substitute_title
+from app.web.wording.stock import enough_sentence, short_sentence, short_words, substitute_title
 
 
 @dataclass(frozen=True, slots=True)
 class StockNote:
-    """is_short: whether something is missing, so that the order is accepted only with a reason.
-    is_warning: whether it only warns and blocks nothing."""
+    """A sentence about one topic: stock, gas or the holding area.
 
+    short: what is missing, for the headline, so that the order is accepted only with a reason; empty if nothing is.
+    is_warning: whether it only warns and blocks nothing. is_unknown_colour: whether the stock never had that
+    colour.
+    """
+
+    topic: str
     sentence: str
-    is_short: bool = False
+    short: str = ""
     is_warning: bool = False
+    is_unknown_colour: bool = False
+
+    @property
+    def is_fine(self) -> bool:
+        return not (self.short or self.is_warning)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +57,22 @@ class ShownStockNotes:
     @property
     def is_short(self) -> bool:
         """Whether anything is short."""
-        return any(note.is_short for note in self.notes)
+        return any(note.short for note in self.notes)
+
+    @property
+    def short_topics(self) -> tuple[str, ...]:
+        """The topics of what is short, each once."""
+        return tuple(dict.fromkeys(note.topic for note in self.notes if note.short))
+
+    @property
+    def wrong(self) -> tuple[StockNote, ...]:
+        """The notes about what is short, or nearly."""
+        return tuple(note for note in self.notes if not note.is_fine)
+
+    @property
+    def fine(self) -> tuple[StockNote, ...]:
+        """The other notes."""
+        return tuple(note for note in self.notes if note.is_fine)
 
 
 def show_stock_notes(quote: Quote, order: Order | None, quote_for: QuoteFunction) -> ShownStockNotes:
@@ -56,11 +81,11 @@ def show_stock_notes(quote: Quote, order: Order | None, quote_for: QuoteFunction
     stock = find_shortages(here.context, quote, _number(order))
     notes = [_short_note(short) for short in stock.shortages]
     if stock.is_counted and not notes:
-        notes = [StockNote(enough_sentence(stock, here.catalogue))]
+        notes = [StockNote("stock", enough_sentence(stock, here.catalogue))]
     substitutes = _substitutes(quote, stock, order, quote_for) if stock.shortages else []
     return ShownStockNotes(
         (*notes, *_gas_notes(quote, order), *_holding_area_notes(quote, order)),
-        tuple(map(_show_substitute, substitutes)),
+        tuple(map(_show_substitute, sorted(substitutes, key=lambda one: one.costs_minor))),
     )
 
 
@@ -84,7 +109,8 @@ def _holding_area_notes(quote: Quote, order: Order | None) -> Iterator[StockNote
     here = request_context()
     holding_area = load_holding_area(here.context, here.shop.stock_defaults.holding_area_room, _number(order))
     if holding_area and (fit := fit_in_holding_area(quote, holding_area)):
-        yield StockNote(holding_area_sentence(fit, here.formats), is_warning=fit.over is not None)
+        sentence = holding_area_sentence(fit, here.formats)
+        yield StockNote("holding area", sentence, is_warning=fit.over is not None)
 
 
 def _number(order: Order | None) -> int | None:
@@ -100,7 +126,11 @@ def substitute_key(one: Substitute) -> str:
 
 def _short_note(short: ShortGoods) -> StockNote:
     """Returns the note about goods that are short."""
-    return StockNote(short_sentence(short, request_context().catalogue, request_context().formats), is_short=True)
+    here = request_context()
+    sentence = short_sentence(short, here.catalogue, here.formats)
+    return StockNote(
+        "stock", sentence, short=short_words(short, here.catalogue), is_unknown_colour=not short.is_known
+    )
 
 
 def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
@@ -110,10 +140,11 @@ def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
     takes = any(plan.fill.spec.gas is Gas.HELIUM for plan in quote.batches)
     outlook = gas_outlook(here.context, quote, _number(order)) if takes else None
     if note := gas_note(outlook, here.formats):
-        yield StockNote(note.sentence, note.is_short)
+        is_warning = bool(note.headline) and not note.is_short
+        yield StockNote("gas", note.sentence, note.headline if note.is_short else "", is_warning)
 
 
 def _show_substitute(one: Substitute) -> ShownSubstitute:
     """Returns the substitute as the page shows it."""
     price = request_context().formats.price_difference(one.costs_minor)
-    return ShownSubstitute(substitute_key(one), substitute_title(one), price, f"{one.free:,.10g} are free.")
+    return ShownSubstitute(substitute_key(one), substitute_title(one), price, f"{one.free:,.10g} left.")

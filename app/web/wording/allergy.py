@@ -8,7 +8,7 @@ from app.quoting.allergy import latex_balloons
 from app.quoting.quote import Quote
 from app.store.models import Order
 
-ASK_THE_VENUE = "Ask the venue. Latex can harm people who are allergic, also when others carry it."
+ASK_THE_VENUE = "Ask the venue too. Latex can harm people who are allergic, even if others carry it."
 LATEX = "contains-latex"
 LATEX_FREE = "latex-free"
 
@@ -22,7 +22,7 @@ class AllergyWarning:
 
 
 def warn_of_quote(quote: Quote, *, can_be_replaced: bool) -> AllergyWarning | None:
-    """The warning while an order is typed; None where nobody said that somebody is allergic."""
+    """Returns the warning while an order is typed; None when its allergy field is not set."""
     if not quote.request.latex_allergy:
         return None
     lines = []
@@ -34,9 +34,7 @@ def warn_of_quote(quote: Quote, *, can_be_replaced: bool) -> AllergyWarning | No
 
 def _what_to_do(*, can_be_replaced: bool) -> str:
     instead = materials_that(lambda traits: traits.offered_instead and not traits.contains_latex)
-    if can_be_replaced:
-        return f"See below what {instead} would cost instead."
-    return f"Offer {instead} instead."
+    return f"Offer {instead} instead{': see below' if can_be_replaced else ''}."
 
 
 def warn_of_order(order: Order) -> AllergyWarning | None:
@@ -56,7 +54,7 @@ def warn_of_order(order: Order) -> AllergyWarning | None:
                 balloons[name] = balloons.get(name, 0) + sum(count for _, count in part["colours"])
         if balloons:
             lines.append(_line_words(line.quantity, line.title, line.design_id, balloons))
-    return _warning(lines, "Do not give these balloons to anybody who is allergic, and tell the venue.")
+    return _warning(lines, "Give them to nobody who is allergic, and tell the venue.")
 
 
 def _line_words(quantity: int, title: str, design_id: int | None, balloons: dict[str, int]) -> str:
@@ -66,13 +64,13 @@ def _line_words(quantity: int, title: str, design_id: int | None, balloons: dict
 
 def _warning(lines: Sequence[str], what_to_do: str) -> AllergyWarning:
     if not lines:
-        return AllergyWarning(LATEX_FREE, "No balloon in this order contains latex. Supplies are not checked.")
-    return AllergyWarning(LATEX, f"These lines contain latex: {'; '.join(lines)}. {what_to_do}")
+        return AllergyWarning(LATEX_FREE, "No balloon here contains latex. Supplies are not checked.")
+    return AllergyWarning(LATEX, f"Contains latex: {'; '.join(lines)}. {what_to_do}")
 
 
 def warn_of_batch(material: Material) -> AllergyWarning:
-    """What the bench is told at one batch of an order with a latex allergy."""
+    """Returns the warning for one batch of an order with a latex allergy."""
     if material.traits.contains_latex:
         return AllergyWarning(LATEX, "This batch contains latex. Ask the counter before you fill it.")
-    text = "This batch contains no latex. Use no latex gloves, and do not let it touch latex balloons."
+    text = "This batch contains no latex. Do not use latex gloves. Store it apart from latex balloons."
     return AllergyWarning(LATEX_FREE, text)

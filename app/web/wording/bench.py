@@ -1,79 +1,77 @@
 """This module words for the counter whether the bench as a whole can make an order."""
 
 import math
-from collections.abc import Iterator
 
 from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.actions.bench.holding_area import HoldingAreaFit
-from app.planning.finishing import Fit
 from app.planning.holding_area import RoomTaken
 from app.planning.schedule import Shortage
 from app.planning.work import STUFFING
 from app.web.formats import Formats
 
 MOST_NAMED = 6
-SHORTAGE_REASONS = {"": "for want of hands", STUFFING: "at the stuffing machine"}
+STAFF_CAN = "staff can do"
+STUFFING_CAN = "the stuffing machine can do"
 
 
-def bench_sentence(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> str:
-    """Returns whether the bench can make the order. alternatives: the later hours that were found if it cannot."""
-    late = (
-        f" Late whatever is done, and not counted: {order_list(fit.unavoidably_late)}."
-        if fit.unavoidably_late
-        else ""
-    )
+def bench_problem(fit: BenchFit, formats: Formats) -> str:
+    """Returns why the bench cannot make the order in time; empty if it can."""
+    return f"{shortage_words(fit.shortage, formats)}." if fit.shortage else ""
+
+
+def first_time_sentence(alternatives: BenchAlternatives, formats: Formats) -> str:
+    """Returns a sentence about the first later time that fits, or that none was found."""
+    if alternatives.later_quote:
+        which = "The first" if alternatives.search_complete else "A"
+        hour = alternatives.later_quote.request.arrives_at or alternatives.later_quote.leaves_at
+        return f"{which} time that fits: {formats.moment(hour)}."
+    if alternatives.search_complete:
+        return "No later time before the event fits."
+    return "No later time that fits was found."
+
+
+def bench_details(fit: BenchFit) -> tuple[str, ...]:
+    """Returns what else is known of the bench: which orders compete, and which are late anyway."""
+    said = []
+    if fit.shortage and fit.others:
+        said.append(f"It competes with {order_list(fit.others)}.")
     if fit.shortage is None and fit.already_unfit:
         numbers = order_list(fit.already_unfit)
-        return f"The bench does not fit as it is ({numbers}), but this order makes it no worse.{late}"
-    if fit.shortage is None:
-        return f"The bench can make it beside all other orders.{late}"
-    opening = (
-        "The bench cannot make it beside the other orders"
-        if fit.fit is Fit.CANNOT
-        else "No way was found to make it beside the other orders"
-    )
-    others = f" It competes with {order_list(fit.others)}." if fit.others else ""
-    return f"{opening}: {shortage_words(fit.shortage, formats)}.{others} {_first_hour(alternatives, formats)}{late}"
+        said.append(f"The bench can't make all other orders in time ({numbers}). This order makes it no worse.")
+    if fit.unavoidably_late:
+        said.append(f"Late in any case, and not included: {order_list(fit.unavoidably_late)}.")
+    return tuple(said)
 
 
-def _first_hour(alternatives: BenchAlternatives, formats: Formats) -> str:
-    """Returns a sentence about the first later hour that fits, or that none was found."""
-    if alternatives.later_quote:
-        which = "The first" if alternatives.search_complete else "An"
-        hour = alternatives.later_quote.request.arrives_at or alternatives.later_quote.leaves_at
-        return f"{which} hour that fits: {formats.moment(hour)}."
-    return (
-        "No later hour before the event would do."
-        if alternatives.search_complete
-        else "No later hour was found that would do."
-    )
+def extra_person_words(alternatives: BenchAlternatives, formats: Formats) -> str:
+    """Returns when one more person would make the order fit; empty if that would not help."""
+    extra = alternatives.extra_person
+    if extra is None:
+        return ""
+    return f"Add 1 person on {formats.moment(extra.start)} to {formats.clock(extra.end)}"
 
 
-def describe_extra_capacity(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> tuple[str, ...]:
-    """Returns what the shop itself could add so that the order fits, as sentences."""
-    return tuple(_would_do(fit, alternatives, formats))
-
-
-def _would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> Iterator[str]:
-    if extra := alternatives.extra_person:
-        start, end = formats.clock(extra.start), formats.clock(extra.end)
-        yield f"One more hand on {formats.local(extra.start):%A} from {start} to {end} would do."
-    if alternatives.extra_point_fits is not None and fit.shortage:
-        what = "stuffing machine" if fit.shortage.gas == STUFFING else f"filling point for {fit.shortage.gas}"
-        yield f"One more {what} {'would do' if alternatives.extra_point_fits else 'would not do'}."
+def extra_point_sentence(fit: BenchFit, alternatives: BenchAlternatives) -> str:
+    """Returns whether one more filling point would make the order fit; empty if points are not what is short."""
+    if alternatives.extra_point_fits is None or fit.shortage is None:
+        return ""
+    what = "stuffing machine" if fit.shortage.gas == STUFFING else f"filling point for {fit.shortage.gas}"
+    return f"One more {what} would {'be' if alternatives.extra_point_fits else 'not be'} enough."
 
 
 def shortage_words(shortage: Shortage, formats: Formats) -> str:
-    """Returns what is too much for which hours, and whether staff or filling points are short."""
+    """Returns how much work is too much for which hours, and for what: staff, filling points or the machine."""
     day = formats.local(shortage.start).date()
-    between = f"{formats.moment(shortage.start)} and {formats.short_moment(shortage.end, day)}"
-    reason = SHORTAGE_REASONS.get(shortage.gas or "", f"at the filling points for {shortage.gas}")
-    return f"{formats.minutes(-(-shortage.short_seconds // 60))} of work too many between {between}, {reason}"
+    between = f"between {formats.moment(shortage.start)} and {formats.short_moment(shortage.end, day)}"
+    who = {"": STAFF_CAN, STUFFING: STUFFING_CAN}.get(
+        shortage.gas or "", f"the filling points for {shortage.gas} can do"
+    )
+    return f"{formats.minutes(-(-shortage.short_seconds // 60))} more work than {who} {between}"
 
 
 def order_list(numbers: tuple[str, ...]) -> str:
-    """Returns the numbers of orders in words, at most MOST_NAMED of them."""
+    """Returns the numbers of orders, at most MOST_NAMED of them."""
     named = ", ".join(numbers[:MOST_NAMED])
     more = len(numbers) - MOST_NAMED
     return f"order{'s' if len(numbers) > 1 else ''} {named}{f' and {more} more' if more > 0 else ''}"
@@ -84,7 +82,7 @@ def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
     if fit.over is None:
         at = formats.moment(fit.fullest.start)
         return f"The holding area is fullest on {at}: {describe_occupancy(fit.fullest.room, fit.room)}."
-    without = " It is too full without this order too." if fit.already_overfull else ""
+    without = " It is too full even without this order." if fit.already_overfull else ""
     return (
         f"The holding area is too full {_when(fit.over, formats)}:"
         f" {describe_occupancy(fit.over.room, fit.room)}.{without}"

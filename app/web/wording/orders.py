@@ -1,5 +1,6 @@
 """This module has the sentences about orders that people read, and read back to a caller."""
 
+import math
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
@@ -21,8 +22,8 @@ from app.web.wording.bill import price_words
 
 VERDICTS = {
     Verdict.SAFE: "Safe",
-    Verdict.RISKY: "Chancy",
-    Verdict.WONT_LAST: "No",
+    Verdict.RISKY: "Risky",
+    Verdict.WONT_LAST: "Won't last",
 }
 
 
@@ -42,18 +43,18 @@ def odds(chance: float) -> str:
 
 
 def chance_sentence(chance: float, at: str, gas: str) -> str:
-    """Returns a sentence about the chance at a time: “19 times in 20 they are still up at 23:30.”
+    """Returns a sentence about the chance at a time: “92% chance that they are still up at 23:30.” It is rounded
+    down.
 
     Air-filled balloons do not sink, so for them it says whether they still look their best.
     """
     if gas == "air":
         return f"They still look their best at {at}." if chance > 0 else f"They no longer look their best at {at}."
     if chance >= ALMOST_SURE:
-        return f"They are practically always still up at {at}."
+        return f"They are almost certain to be floating at {at}."
     if chance < 0.01:
-        return f"They are practically never still up at {at}."
-    said = odds(chance)
-    return f"{said[0].upper()}{said[1:]} they are still up at {at}."
+        return f"They are almost certain to have sunk by {at}."
+    return f"{math.floor(chance * 100 + 1e-9)}% chance that they are still up at {at}."
 
 
 def early_question(early: TooEarly) -> str:
@@ -255,57 +256,55 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
 
 
 def hours_sentence(quote: Quote, formats: Formats) -> str:
-    """Returns the hours of a quote as they were understood, with their weekdays, so that a typing error is
+    """Returns the times of a quote as they were understood, with their weekdays, so that a typing error is
     noticed."""
     request = quote.request
-    said = []
+    named = request.event_start or request.lasts_until
     if request.event_start and request.lasts_until:
-        length = formats.duration(request.lasts_until - request.event_start)
         day = formats.local(request.event_start).date()
-        said.append(
-            f"Event {formats.moment(request.event_start)} to"
-            f" {formats.short_moment(request.lasts_until, day)} ({length})"
-        )
+        ends = formats.short_moment(request.lasts_until, day)
+        event = f"Event {formats.moment(request.event_start)} to {ends}. "
     elif request.lasts_until:
-        said.append(f"Up until {formats.moment(request.lasts_until)}")
-    return ", ".join([*said, *_handing_over(quote, formats)]) + "."
+        event = f"Must float until {formats.moment(request.lasts_until)}. "
+    else:
+        event = ""
+    said = ", ".join(_handing_over(quote, formats, formats.local(named).date() if named else None))
+    return f"{event}{said[0].upper()}{said[1:]}."
 
 
-def _handing_over(quote: Quote, formats: Formats) -> Iterator[str]:
+def _handing_over(quote: Quote, formats: Formats, day: date | None) -> Iterator[str]:
+    """Yields the times of the hand-over. day: the day that was named just before."""
     request = quote.request
+
+    def at(moment: datetime) -> str:
+        return formats.short_moment(moment, day) if day else formats.moment(moment)
+
     if trip := trip_of(request):
-        day = formats.local(trip.access).date()
-        yield f"a crew of {request.crew} leaves by {formats.moment(trip.leaves_by)}"
-        yield (
-            f"let in at {formats.short_moment(trip.access, day)}, fills from"
-            f" {formats.short_moment(trip.fills_from, day)}"
-        )
-        yield f"all filled by {formats.short_moment(trip.filled_by, day)}"
-        yield f"back with point and cylinders about {formats.short_moment(trip.back_at, day)}"
+        yield f"a crew of {request.crew} leaves by {at(trip.leaves_by)}"
+        yield f"enters at {at(trip.access)}"
+        yield f"fills from {at(trip.fills_from)} to {at(trip.filled_by)}"
+        yield f"is back about {at(trip.back_at)}"
         return
+    yield f"ready by {at(quote.ready_by)}"
     if request.arrives_at:
-        yield f"delivered {formats.moment(request.arrives_at)}"
-    yield f"ready by {formats.moment(quote.ready_by)}"
+        yield f"delivered at {at(request.arrives_at)}"
     for run in quote.runs[1:]:
         started = request.event_start is not None and quote.arrives(run) > request.event_start
-        yield f"the later part by {formats.moment(run.ready_by)}{', after the event has begun' if started else ''}"
+        yield f"later part ready by {at(run.ready_by)}{', after the event has started' if started else ''}"
 
 
 def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None = None) -> str:
-    """Returns what to tell the caller when the bench is too late, and what waiting would mean; empty when it is
-    in time."""
+    """Returns when the order is ready if it is started now, and what waiting would mean; empty when the bench is in
+    time."""
     late = quote.late_run
     if late is None or quote.ready_at is None:
         return ""
     day = formats.local(late.ready_by).date()
-    told = (
-        f"The first fill had to start by {formats.short_moment(late.first_fill_by, day)}. Begun now, the order is"
-        f" ready at {formats.short_moment(quote.ready_at, day)}, not at {formats.clock(late.ready_by)}."
-    )
+    told = f"If you start now, it is ready at {formats.short_moment(quote.ready_at, day)}."
     if quote_if_waiting is None:
         return told
     run = next(run for run in quote_if_waiting.runs if run.part is late.part)
-    return f"{told} {_what_the_wait_does(quote_if_waiting, run, formats, day)}"
+    return f"{told} {_what_the_wait_does(quote_if_waiting, run, formats, day)}".strip()
 
 
 def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day: date) -> str:
@@ -315,10 +314,11 @@ def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day
     if request.lasts_until is None:
         return ""
     if there >= request.lasts_until:
-        return f"That is after it ends at {formats.short_moment(request.lasts_until, day)}: the wait is of no use."
-    missed = ""
+        return f"Waiting does not help: the event ends at {formats.short_moment(request.lasts_until, day)}."
+    missed = "If the caller waits: "
     if request.event_start and there > request.event_start:
-        missed = f"They miss the first {formats.duration(there - request.event_start)} of the event. "
+        length = formats.duration(there - request.event_start)
+        missed = f"If the caller waits, they miss the first {length} of the event. "
     worst = min(run.batches, key=lambda batch: batch.window.chance)
     end = formats.short_moment(request.lasts_until, day)
-    return f"If they wait: {missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"
+    return f"{missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"

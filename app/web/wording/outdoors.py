@@ -22,18 +22,34 @@ from app.web.formats import Formats
 
 
 class Emphasis(StrEnum):
-    """How important a sentence is: WARN stands out, SAY is read, ASIDE is small."""
+    """How important a sentence is: WARN stands out, SAY is read, ASIDE opens on request."""
 
     WARN = "warn"
     SAY = "say"
     ASIDE = "aside"
 
 
+class AdviceTopic(StrEnum):
+    """What advice is about. ASK_WIND: nobody said how strong the wind will be. NOT_CALCULATED: the weights of an
+    order from before they were calculated."""
+
+    WIND = "wind"
+    TOO_WINDY = "too-windy"
+    ASK_WIND = "ask-wind"
+    GUSTS = "gusts"
+    NOT_CALCULATED = "not-calculated"
+    AIR_FILLED = "air-filled"
+    HEAT = "heat"
+    FILLED_SMALLER = "filled-smaller"
+    BURSTS = "bursts"
+
+
 @dataclass(frozen=True, slots=True)
 class WeatherAdvice:
-    """One sentence of advice."""
+    """Advice on one topic."""
 
     emphasis: Emphasis
+    topic: AdviceTopic
     text: str
 
 
@@ -49,15 +65,12 @@ class WeighedPiece:
 
 
 GUSTS = (
-    "Gusts are stronger than the forecast's mean wind: reckon with the gusts, and take more weight rather than "
-    "less. Keep them from power lines and let none go; local codes come first."
+    "Gusts are stronger than the forecast: use more weight rather than less. Keep balloons away from power lines"
+    " and never release them. Follow local codes."
 )
-WEIGHTS_NOT_CALCULATED = (
-    "Weights for the wind are not reckoned yet for this order: open it to change, save it, and they are."
-)
-AIR_FILLED_ADVICE = (
-    "What is filled with air catches the wind as well: hold it down. Its weight is not reckoned here."
-)
+WEIGHTS_NOT_CALCULATED = "The weights for the wind are not calculated yet. Edit the order and save it."
+AIR_FILLED_ADVICE = "Weigh down air-filled balloons too. Their weight is not included here."
+BURSTS = "Some may burst in the heat. That is not included in the chances."
 
 
 def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdvice, ...]:
@@ -120,41 +133,33 @@ def _of_wind(
     request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
 ) -> tuple[WeatherAdvice, ...]:
     weights = _on_each(((piece.name, piece.grams) for piece in pieces), formats)
-    air = (WeatherAdvice(Emphasis.SAY, AIR_FILLED_ADVICE),) if any(piece.gas == Gas.AIR for piece in pieces) else ()
+    has_air = any(piece.gas == Gas.AIR for piece in pieces)
+    air = (WeatherAdvice(Emphasis.SAY, AdviceTopic.AIR_FILLED, AIR_FILLED_ADVICE),) if has_air else ()
     if any(piece.gas == Gas.HELIUM and piece.grams is None for piece in pieces):
-        return (WeatherAdvice(Emphasis.WARN, WEIGHTS_NOT_CALCULATED), *air)
+        return (WeatherAdvice(Emphasis.WARN, AdviceTopic.NOT_CALCULATED, WEIGHTS_NOT_CALCULATED), *air)
     if not weights:
         return air
+    gusts = WeatherAdvice(Emphasis.SAY, AdviceTopic.GUSTS, GUSTS)
+    return (_weights_advice(request.wind_m_s, weights, shop, formats), *air, gusts)
+
+
+def _weights_advice(wind: float | None, weights: str, shop: Shop, formats: Formats) -> WeatherAdvice:
     limit = shop.outdoors.wind_limit_m_s
-    if request.wind_m_s is None:
-        said = WeatherAdvice(Emphasis.WARN, _ask_sentence(formats.wind(limit), weights))
-    elif request.wind_m_s > limit:
-        said = WeatherAdvice(
-            Emphasis.WARN, _too_windy_sentence(formats.wind(request.wind_m_s), formats.wind(limit), weights)
+    if wind is None:
+        text = f"Ask for the wind forecast. In {formats.wind(limit)} use at least {weights}."
+        return WeatherAdvice(Emphasis.WARN, AdviceTopic.ASK_WIND, text)
+    if wind > limit:
+        text = (
+            f"Too windy for helium outdoors: {formats.wind(wind)}, the limit is {formats.wind(limit)}. Offer a room"
+            f" indoors, or air-filled balloons on a base. With helium use at least {weights}."
         )
-    else:
-        said = WeatherAdvice(
-            Emphasis.SAY, f"In {formats.wind(request.wind_m_s)} of wind they need weights: at least {weights}."
-        )
-    return (said, *air, WeatherAdvice(Emphasis.ASIDE, GUSTS))
-
-
-def _ask_sentence(limit: str, weights: str) -> str:
-    return (
-        "How strong will the wind be there? Ask for the forecast. Until it is told, weights are reckoned with the "
-        f"shop's limit of {limit}: at least {weights}."
-    )
-
-
-def _too_windy_sentence(wind: str, limit: str, weights: str) -> str:
-    return (
-        f"Advise against helium outdoors: {wind} of wind is above the shop's limit of {limit}. Better indoors, or "
-        f"with air on a base that is held down. All the same they would need at least {weights}."
-    )
+        return WeatherAdvice(Emphasis.WARN, AdviceTopic.TOO_WINDY, text)
+    text = f"In {formats.wind(wind)} of wind use at least {weights}."
+    return WeatherAdvice(Emphasis.SAY, AdviceTopic.WIND, text)
 
 
 def _on_each(weights: Iterable[tuple[str, float | None]], formats: Formats) -> str:
-    """Returns the weights in words: “97 g on each 11 in latex, 1.1 kg on each 36 in jumbo foil”.
+    """Returns the weights: “97 g on each 11 in latex, 1.1 kg on each 36 in jumbo foil”.
 
     For each name it gives the heaviest weight; it is empty when none is needed.
     """
@@ -168,21 +173,22 @@ def _of_heat(
     request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
 ) -> tuple[WeatherAdvice, ...]:
     if request.surroundings is Surroundings.SUN:
-        where = "The sun heats a balloon above the air around it: it swells and may burst."
+        where = "In the sun balloons swell and may burst."
     else:
-        where = f"At {formats.temperature(venue_air(request, shop).celsius)} a balloon swells and may burst."
+        where = f"At {formats.temperature(venue_air(request, shop).celsius)} balloons swell and may burst."
+    keep = "Keep them cool and out of the sun as long as you can, never in a parked car."
     names = ", ".join(dict.fromkeys(piece.name for piece in pieces if piece.filled_smaller))
-    smaller = f" Filled smaller already: {names}." if names else ""
-    keep = f"Keep them cool and out of the sun while you can, and never in a parked car.{smaller}"
+    smaller = WeatherAdvice(Emphasis.ASIDE, AdviceTopic.FILLED_SMALLER, f"Filled smaller because of it: {names}.")
     return (
-        WeatherAdvice(Emphasis.WARN, f"{where} {keep}"),
-        WeatherAdvice(Emphasis.ASIDE, "Some may burst all the same: how many is not reckoned and not promised."),
+        WeatherAdvice(Emphasis.WARN, AdviceTopic.HEAT, f"{where} {keep}"),
+        *([smaller] if names else []),
+        WeatherAdvice(Emphasis.ASIDE, AdviceTopic.BURSTS, BURSTS),
     )
 
 
 def weight_sentence(grams: float | None, formats: Formats) -> str:
     """Returns the weight of each balloon of a batch as a sentence; empty when the wind requires none."""
-    return f"Outdoors at least {formats.grams(grams)} of weight on each." if grams else ""
+    return f"Outdoors, weigh down each with at least {formats.grams(grams)}." if grams else ""
 
 
 def describe_design_weight(

@@ -38,30 +38,36 @@ def describe_article(article: Article, colour: str, catalogue: Catalogue) -> str
     return f"{colour} {article.name(catalogue)}".strip()
 
 
-def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
-    """Returns what is short: “Short of 4 red 11 in latex: 12 wanted, 8 free on Sat 21 November; enough from
-    Thursday 26.”"""
+def short_words(short: ShortGoods, catalogue: Catalogue) -> str:
+    """Returns what is short, for a headline: “4 red 11 in latex”."""
     need = short.need
-    lacking, wanted, free = (
-        describe_count(one, need.article, catalogue) for one in (short.count, need.count, short.free)
-    )
-    there = f"{free} free" if short.free else "none free"
-    enough = f"; enough from {formats.day(short.there_from)}" if short.there_from else ""
-    what = describe_article(need.article, need.colour, catalogue)
+    return f"{describe_count(short.count, need.article, catalogue)} {_article_of(short, catalogue)}"
+
+
+def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
+    """Returns how many are needed and left: “Red 11 in latex: 12 needed, 8 left on Saturday 21 November 2026.
+    Enough from Thursday 26 November 2026.”"""
+    need = short.need
+    needed, left = (describe_count(one, need.article, catalogue) for one in (need.count, short.free))
+    what = _article_of(short, catalogue)
     if not short.is_known:
-        return f"There is no {what} on the shelves, of which {wanted} are wanted: is the colour called otherwise?"
-    return f"Short of {lacking} {what}: {wanted} wanted, {there} on {formats.day(need.day)}{enough}."
+        return f"No {what} in stock, {needed} needed. Is there another name for this colour?"
+    enough = f" Enough from {formats.day(short.there_from)}." if short.there_from else ""
+    there = left if short.free else "none"
+    return f"{what[0].upper()}{what[1:]}: {needed} needed, {there} left on {formats.day(need.day)}.{enough}"
+
+
+def _article_of(short: ShortGoods, catalogue: Catalogue) -> str:
+    return describe_article(short.need.article, short.need.colour, catalogue)
 
 
 def enough_sentence(stock: StockCheck, catalogue: Catalogue) -> str:
-    """Returns that everything is in stock, and how many are left of what is scarcest."""
+    """Returns how many are left of what is scarcest once the order has all that it needs: “5 teal 11 in latex
+    left.”"""
     left = {need: stock.count_left_over(need) for need in stock.needs}
     need = min(left, key=lambda one: left[one] / max(one.count, 1))
-    beside = describe_count(left[need], need.article, catalogue)
-    return (
-        f"All of it is on hand; beside it {beside}"
-        f" {describe_article(need.article, need.colour, catalogue)} stay free."
-    )
+    count = describe_count(left[need], need.article, catalogue)
+    return f"{count} {describe_article(need.article, need.colour, catalogue)} left."
 
 
 def substitute_title(one: Substitute) -> str:

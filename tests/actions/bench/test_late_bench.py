@@ -21,7 +21,7 @@ def test_it_says_the_hour_at_which_the_order_would_be_ready(shop, catalogue):
     begun_now = now + batch.fill.work + quote.finishing
     assert quote.ready_at == step_up(begun_now, shop.step_minutes, shop.zone)
     sentence = late_sentence(quote, Formats.of(shop))
-    assert f"ready at {quote.ready_at:%H:%M}, not at 10:00" in sentence
+    assert f"ready at {quote.ready_at:%H:%M}." in sentence
 
 
 def test_work_that_does_not_fit_today_is_ready_tomorrow(shop, catalogue):
@@ -57,12 +57,12 @@ def test_it_says_what_the_wait_does(shop, catalogue):
     now = at(14, 40)
     late = make_quote(order_request(catalogue, ready_by=at(14, 45)), shop, catalogue, now)
     sentence = late_sentence(late, Formats.of(shop), quote_if_waiting(late, shop, catalogue, now))
-    assert "If they wait: They miss the first 15 min of the event." in sentence
-    assert "still up at 17:00" in sentence
+    assert "they miss the first 15 min of the event." in sentence
+    assert sentence.endswith("17:00.")
 
 
 def test_it_says_when_the_wait_is_of_no_use(shop, catalogue):
     now = at(16, 45)
     late = make_quote(order_request(catalogue, event_start=at(16, 50), ready_by=at(16, 46)), shop, catalogue, now)
     sentence = late_sentence(late, Formats.of(shop), quote_if_waiting(late, shop, catalogue, now))
-    assert "after it ends at 17:00: the wait is of no use" in sentence
+    assert "Waiting does not help: the event ends at 17:00." in sentence

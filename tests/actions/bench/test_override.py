@@ -47,7 +47,7 @@ def test_without_a_reason_it_is_not_taken(session, catalogue, others):
         take(session, _hour(catalogue))
     told = problems(refusal)
     assert list(told) == ["bench_override"]
-    assert "say why it is taken all the same" in told["bench_override"][0]
+    assert "Write why you accept it anyway" in told["bench_override"][0]
 
 
 def test_spaces_are_no_reason(session, catalogue, others):

@@ -171,25 +171,25 @@ def test_moving_its_hour_keeps_what_is_filled_of_it(session, catalogue):
 def test_it_needs_its_hour(session, catalogue):
     with pytest.raises(Refused) as refusal:
         take(session, _party(catalogue, later_at=None))
-    assert "When is the later part handed over?" in problems(refusal)["later_at"][0]
+    assert "when the later part is handed over" in problems(refusal)["later_at"][0]
 
 
 def test_it_must_leave_after_the_first(session, catalogue):
     with pytest.raises(Refused) as refusal:
         take(session, _party(catalogue, later_at=at(9)))
-    assert "after the first" in problems(refusal)["later_at"][0]
+    assert "after the main part" in problems(refusal)["later_at"][0]
 
 
 def test_it_must_leave_before_the_end(session, catalogue):
     with pytest.raises(Refused) as refusal:
         take(session, _party(catalogue, later_at=at(0, days=1) + timedelta(minutes=1)))
-    assert "only last until before that" in problems(refusal)["later_at"][0]
+    assert "float only until before that" in problems(refusal)["later_at"][0]
 
 
 def test_something_must_be_left_for_the_first_hand_over(session, catalogue):
     with pytest.raises(Refused) as refusal:
         take(session, _party(catalogue, line(catalogue, later=True)))
-    assert "All of it would be handed over later" in problems(refusal)["later_at"][0]
+    assert "Every line is in the later part" in problems(refusal)["later_at"][0]
 
 
 def test_what_is_filled_stays_filled_when_its_line_is_ticked_or_unticked(session, catalogue):
@@ -255,7 +255,7 @@ def test_what_has_left_is_changed_no_more(session, catalogue):
             _party(catalogue, line(catalogue, "18 in foil", 2), line(catalogue, later=True)),
             now=at(10),
         )
-    assert "The first part is handed over already" in problems(refusal)["order"][0]
+    assert "The main part is already handed over" in problems(refusal)["order"][0]
 
 
 def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, catalogue):
@@ -271,7 +271,7 @@ def test_a_delivered_part_must_arrive_before_the_end(session, catalogue):
     van = {"hand_over": HandOver.DELIVER, "travel_minutes": 120, "arrives_at": at(11), "address": "4 Mill Lane"}
     with pytest.raises(Refused) as refusal:
         take(session, _party(catalogue, **van, later_at=at(22, 30)))
-    assert "only last until before that" in problems(refusal)["later_at"][0]
+    assert "float only until before that" in problems(refusal)["later_at"][0]
 
 
 def test_one_hand_does_the_first_part_before_the_later(shop, catalogue):
@@ -293,6 +293,6 @@ def test_waiting_for_a_late_later_part_moves_only_that_part(shop, catalogue):
     wait = quote_if_waiting(late, shop, catalogue, now)
     assert wait.request.ready_by == at(13, 30)
     assert wait.request.later_at == late.ready_at > at(13, 45)
-    assert f"They miss the first {(late.ready_at - at(13, 45)).seconds // 60} min" in late_sentence(
+    assert f"they miss the first {(late.ready_at - at(13, 45)).seconds // 60} min" in late_sentence(
         late, Formats.of(shop), wait
     )

@@ -127,7 +127,7 @@ def test_treated_balloons_are_not_sold_at_once(session, catalogue):
 def test_what_does_not_rise_is_refused(session, catalogue):
     with pytest.raises(Refused) as refusal:
         sell(session, _line(catalogue, "5 in latex"))
-    assert "does not rise" in problems(refusal)["what", 0][0]
+    assert "does not float" in problems(refusal)["what", 0][0]
 
 
 def test_every_offer_can_be_sold(session, catalogue):

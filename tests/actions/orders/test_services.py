@@ -76,7 +76,7 @@ def test_what_has_no_price_is_not_offered(session, priced, service):
     change_type(session, FOIL, fill_minor=None, top_up_minor=None)
     with pytest.raises(Refused) as refusal:
         take(session, order_request(priced, _line(priced, service)))
-    assert "does not offer that: give 18 in foil a price for it" in problems(refusal)["what", 0][0]
+    assert "18 in foil has no price for that" in problems(refusal)["what", 0][0]
 
 
 def test_a_price_of_nothing_is_free(session, priced):
@@ -88,10 +88,10 @@ def test_a_price_of_nothing_is_free(session, priced):
     ("service", "name", "changes", "field", "sentence"),
     [
         (Service.TOP_UP, "11 in latex", {}, "what", "Tied latex cannot be topped up"),
-        (Service.OWN, "11 in latex", {}, "what", "Only the customer's own foil or sphere is filled"),
+        (Service.OWN, "11 in latex", {}, "what", "own balloons only foil or sphere is filled"),
         (Service.OWN, "9 in foil", {}, "gas", "too small or too heavy to float"),
         (Service.TOP_UP, FOIL, {"gas": Gas.AIR}, "gas", "with helium"),
-        (Service.OWN, FOIL, {"treated": True}, "treated", "not treated"),
+        (Service.OWN, FOIL, {"treated": True}, "treated", "cannot be treated"),
     ],
 )
 def test_what_cannot_be_filled_or_topped_up_is_refused(session, priced, service, name, changes, field, sentence):
@@ -106,7 +106,7 @@ def test_a_design_is_only_sold(session, priced):
 
     with pytest.raises(Refused) as refusal:
         take(session, order_request(load_catalogue(session), design_line(design, service=Service.TOP_UP)))
-    assert "A design is sold" in problems(refusal)["what", 0][0]
+    assert "A design cannot be filled" in problems(refusal)["what", 0][0]
 
 
 def test_a_new_shop_offers_both_for_every_film_that_floats(catalogue):

@@ -35,7 +35,7 @@ def test_over_night_it_names_the_day_it_ends_on(formats):
 
 def test_without_it_too(formats):
     said = _say(formats, RoomTaken(at(14), at(16), 300), already=True)
-    assert said.endswith("It is too full without this order too.")
+    assert said.endswith("It is too full even without this order.")
 
 
 def test_not_full_says_when_it_is_fullest(formats):

@@ -74,9 +74,10 @@ def test_percent_is_rounded_down():
 @pytest.mark.parametrize(
     ("chance", "gas", "said"),
     [
-        (0.95, "helium", "19 times in 20 they are still up at 23:30."),
-        (0.999, "helium", "They are practically always still up at 23:30."),
-        (0.001, "helium", "They are practically never still up at 23:30."),
+        (0.95, "helium", "95% chance that they are still up at 23:30."),
+        (0.9499, "helium", "94% chance that they are still up at 23:30."),
+        (0.999, "helium", "They are almost certain to be floating at 23:30."),
+        (0.001, "helium", "They are almost certain to have sunk by 23:30."),
         (1.0, "air", "They still look their best at 23:30."),
         (0.0, "air", "They no longer look their best at 23:30."),
     ],

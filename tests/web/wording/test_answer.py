@@ -1,0 +1,77 @@
+"""What the answer of the order form says: a day is named wherever it is not today, and named once."""
+
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from app.planning.finishing import Fit
+from app.planning.window import BenchWindow
+from app.web.formats import Formats
+from app.web.wording.answer import can_make_words, fill_sentence, fine_sentence, moment_words, short_headline
+from tests.actions.builders import at
+
+LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
+NOW = at(8)
+
+
+def _said(earliest, by):
+    return fill_sentence(BenchWindow(earliest, by, by + timedelta(minutes=30)), LONDON, NOW)
+
+
+def test_today_is_not_named():
+    assert _said(at(9), at(12)) == "Fill between 09:00 and 12:00."
+    assert _said(None, at(12)) == "Fill any time until 12:00."
+    assert _said(at(7), at(12)) == "Fill any time until 12:00."
+
+
+def test_another_day_is_named_once():
+    first, last = at(9, days=7), at(12, days=7)
+    assert _said(first, last) == f"Fill between {LONDON.moment(first)} and 12:00."
+    assert (
+        _said(first, at(12, days=8)) == f"Fill between {LONDON.moment(first)} and {LONDON.moment(at(12, days=8))}."
+    )
+    assert _said(at(9), last) == f"Fill between 09:00 and {LONDON.moment(last)}."
+
+
+def test_a_window_of_no_length_is_one_time():
+    assert _said(at(15, 4), at(15, 4)) == "Fill at 15:04."
+
+
+def test_an_empty_window_says_both_ends():
+    assert _said(at(14, 5), at(8, 15)) == "Fill after 14:05 to last, but by 08:15 to be ready."
+    first, by = at(14, 5, days=1), at(17, 40)
+    assert _said(first, by) == f"Fill after {LONDON.moment(first)} to last, but by {LONDON.moment(by)} to be ready."
+
+
+def test_a_start_that_has_passed_is_the_latest_there_was():
+    assert _said(None, at(7, 30)) == "The latest start was 07:30."
+
+
+@pytest.mark.parametrize(
+    ("fit", "said"),
+    [
+        (Fit.FITS, "Can be ready"),
+        (Fit.CANNOT, "Can't be ready by 10:30"),
+        (Fit.NOT_FOUND, "No plan found to be ready by 10:30"),
+    ],
+)
+def test_the_headline_of_the_bench(fit, said):
+    assert can_make_words(fit, at(10, 30), LONDON, NOW) == said
+
+
+def test_the_headline_names_another_day():
+    assert can_make_words(Fit.CANNOT, at(10, 30, days=1), LONDON, NOW).endswith(LONDON.moment(at(10, 30, days=1)))
+    assert moment_words(at(9), LONDON, NOW.date()) == LONDON.clock(at(9))
+
+
+def test_what_is_short_is_named_first_and_then_counted():
+    assert short_headline([]) == ""
+    assert short_headline(["4 red 11 in latex"]) == "Short of 4 red 11 in latex"
+    assert short_headline(["4 red 11 in latex", "9 L helium"]) == "Short of 4 red 11 in latex and 1 more"
+
+
+def test_all_that_is_fine_is_one_sentence():
+    assert fine_sentence([]) == ""
+    assert fine_sentence(["bench"]) == "Bench: fine."
+    assert fine_sentence(["bench", "stock", "gas"]) == "Bench, stock and gas: fine."
