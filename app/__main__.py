@@ -42,7 +42,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m app", description="The order board of a balloon counter.")
     commands = parser.add_subparsers(dest="command", required=True)
     add_server_options(commands.add_parser("serve", help="update the database and start the server"))
-    commands.add_parser("check", help="check the database and say whether it is sound")
+    commands.add_parser("check", help="check the database for damage")
     return parser
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 PREFIX = "STILLALOFT_"
 KNOWN_SETTINGS = {
-    "DATABASE_URL": "where the orders are kept; default: the file stillaloft.sqlite in the folder you start from",
+    "DATABASE_URL": "where the orders are saved; default: the file stillaloft.sqlite in the folder you start from",
     "STILLALOFT_HOSTS": "further names, separated by commas, under which browsers may reach the shop's server",
 }
 OWN_HOSTS = ("127.0.0.1", "localhost")

@@ -107,7 +107,7 @@ def floor_minor(cost: int, floor: Decimal) -> int:
     floor: 0 to below 100 percent. Raises ValueError outside, and for a cost below 0.
     """
     if cost < 0 or floor == 100:
-        raise ValueError(f"no price leaves {floor} % over a cost of {cost}")
+        raise ValueError(f"no price gives a profit of {floor}% over a cost of {cost}")
     return math.ceil(cost / (1 - percent_as_fraction(floor)))
 
 

@@ -28,7 +28,7 @@ def to_decimal(number: float) -> Decimal:
     Raises ValueError when it is not finite.
     """
     if not math.isfinite(number):
-        raise ValueError(f"{number} is not a number to calculate with")
+        raise ValueError(f"{number} cannot be calculated with")
     return Decimal(repr(float(number)))
 
 
@@ -41,7 +41,7 @@ def percent_as_fraction(percent: Decimal, most: Decimal | None = HUNDRED) -> Fra
     if not isinstance(percent, Decimal):
         raise TypeError(f"{percent!r} percent: give to_decimal() of it, a float is not exact")
     if not percent.is_finite() or percent < 0 or (most is not None and percent > most):
-        raise ValueError(f"{percent} % lies outside 0 to {most if most is not None else 'any size'}")
+        raise ValueError(f"{percent}% lies outside 0 to {most if most is not None else 'any size'}")
     return Fraction(percent) / 100
 
 

@@ -187,6 +187,6 @@ def _slips(above: Sequence[Sphere], below: Sequence[Sphere]) -> CannotStack:
     """Returns the error, with its sentence, for balloons of which the smallest slips between the largest."""
     widths = sorted(2 * sphere.radius for sphere in (*above, *below))
     return CannotStack(
-        f"Balloons {widths[0]:.0f} cm wide slip between balloons {widths[-1]:.0f} cm wide. "
+        f"Balloons {widths[0]:.0f} cm wide fall between balloons {widths[-1]:.0f} cm wide. "
         "Use sizes closer together."
     )

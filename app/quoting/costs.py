@@ -45,7 +45,7 @@ def cost_lines(used: ResourcesUsed, catalogue: Catalogue, shop: Shop) -> tuple[C
         *_treatment(used.filled, catalogue, shop),
         *_ribbon(used.ribbon_m, catalogue),
         *_supplies(used.supplies, catalogue, shop),
-        cost_line("staff", used.minutes, per_hour(shop.pricing.hour_minor)),
+        cost_line("work", used.minutes, per_hour(shop.pricing.hour_minor)),
     )
     return tuple(line for line in found if line.minor)
 

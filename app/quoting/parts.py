@@ -205,7 +205,7 @@ def describe_design(design: Design, catalogue: Catalogue) -> str:
     return ", ".join(
         [
             *(
-                f"{part.quantity} × {names[part.balloon_type_id]}{' in air' if part.gas == Gas.AIR else ''}"
+                f"{part.quantity} × {names[part.balloon_type_id]}{' with air' if part.gas == Gas.AIR else ''}"
                 for part in design.parts
             ),
             *(f"{supply.of_one:g} × {supply.name}" for supply in recipe_of(design, catalogue).supplies),

@@ -72,9 +72,9 @@ def test_who_cannot_be_ready_is_named_with_whom_to_call(client, orders, plan):
     said = words(risks)
     assert f"{last} Wilhelmina Hart 01632 960101" in said
     assert all(one in said for one in ("12:00", "12:30", ", ".join(map(str, others))))
-    for address in ("/pickups/", f"/counter/orders/{last}"):
-        assert DELAY in words(client.get(address).text)
-    assert DELAY not in words(client.get(f"/counter/orders/{others[0]}").text)
+    assert DELAY in words(client.get("/pickups/").text)
+    assert 'data-ready="late"' in client.get(f"/counter/orders/{last}").text
+    assert 'data-ready="late"' not in client.get(f"/counter/orders/{others[0]}").text
 
 
 def test_what_was_not_started_in_time_is_late_however_often_it_is_planned_again(client, orders, plan, now):

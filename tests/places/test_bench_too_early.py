@@ -78,7 +78,7 @@ def test_the_history_names_whoever_was_sure(client, number, ticket):
     client.post("/staff/new", data={"name": "Isolde"})
     client.post("/staff/", data={"name": "Isolde"})
     _tap(client, ticket, sure="yes")
-    assert marks(client.get(f"/counter/orders/{number}").text, "who").count("Isolde") == 2
+    assert marks(client.get(f"/counter/orders/{number}").text, "who").count("Isolde") == 3
 
 
 def test_nobody_is_asked_within_the_window(client, now, ticket):

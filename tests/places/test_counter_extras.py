@@ -93,10 +93,10 @@ BAD = {
     "a supply without its number": ({"extras__0__what": "supply:x"}, "extras-0-what", "Choose an extra"),
     "a supply that is not there": ({"extras__0__what": "supply:999"}, "extras-0-what", "no longer sells this"),
     "words for a number": ({**DELIVERY, "extras__0__quantity": "a few"}, "extras-0-quantity", "whole number"),
-    "none of it": ({**DELIVERY, "extras__0__quantity": "0"}, "extras-0-quantity", "from 1 to 1000"),
-    "words for a price": ({**DELIVERY, "extras__0__each": "cheap"}, "extras-0-each", "An amount"),
-    "a price below nothing": ({**DELIVERY, "extras__0__each": "-5"}, "extras-0-each", "An amount"),
-    "a price too fine": ({**DELIVERY, "extras__0__each": "4.505"}, "extras-0-each", "at most 2 digits"),
+    "none of it": ({**DELIVERY, "extras__0__quantity": "0"}, "extras-0-quantity", "1 to 1,000"),
+    "words for a price": ({**DELIVERY, "extras__0__each": "cheap"}, "extras-0-each", "4.50"),
+    "a price below nothing": ({**DELIVERY, "extras__0__each": "-5"}, "extras-0-each", "4.50"),
+    "a price too fine": ({**DELIVERY, "extras__0__each": "4.505"}, "extras-0-each", "4.50"),
     "own words without a price": (
         {"extras__0__what": "other", "extras__0__title": "Watch"},
         "extras-0-what",
@@ -110,7 +110,7 @@ BAD = {
     "a long name": (
         {"extras__0__what": "other", "extras__0__title": "x" * 81, "extras__0__each": "5"},
         "extras-0-title",
-        "at most 80",
+        "80",
     ),
     "a discount in words": ({"discount": "half"}, "discount", "Enter a discount"),
     "a discount over all": ({"discount": "101 %"}, "discount", "at most 100%"),
@@ -122,8 +122,8 @@ BAD = {
         "Enter an address",
     ),
     "back for nothing hired": (BACK, "return_by-hour", "has no rentals"),
-    "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "At what hour"),
-    "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "Which day"),
+    "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "18:30"),
+    "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "2026-11-28"),
 }
 
 

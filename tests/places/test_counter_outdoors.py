@@ -159,20 +159,20 @@ def test_saving_the_form_untouched_keeps_the_wind(client, database, typed, saved
 
 
 @pytest.mark.parametrize(
-    ("typed", "sentence"),
+    ("typed", "allowed"),
     [
-        ("a breeze", "“a breeze” is not a number: 0 to 40 m/s."),
-        ("-1", "out of range: 0 to 40 m/s."),
-        ("41", "out of range: 0 to 40 m/s."),
-        ("nan", "0 to 40 m/s."),
-        ("120 mph", "out of range: 0 to 89 mph."),
+        ("a breeze", "0 to 40 m/s"),
+        ("-1", "0 to 40 m/s"),
+        ("41", "0 to 40 m/s"),
+        ("nan", "0 to 40 m/s"),
+        ("120 mph", "0 to 89 mph"),
     ],
 )
-def test_a_wind_that_cannot_be_has_its_sentence_and_stays_typed(client, typed, sentence):
+def test_a_wind_that_cannot_be_has_its_sentence_and_stays_typed(client, typed, allowed):
     answer = client.post("/counter/orders", data=payload(surroundings="sun", venue_wind=typed))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert sentence in page.problem("venue_wind")
+    assert allowed in page.problem("venue_wind")
     assert page.describes("venue_wind")
     assert page.values["venue_wind"] == typed
 

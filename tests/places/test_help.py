@@ -151,7 +151,7 @@ def test_ranges_and_defaults_are_those_of_the_settings(app):
     assert listed.keys() == {setting.key for setting in SETTINGS}
     assert listed["certainty_percent"].default == "95%"
     assert listed["soon_minutes"].default == f"{formats.number(60)} min"
-    assert listed["crew"].allowed == f"{formats.number(1)} to {formats.number(20)} staff"
+    assert listed["crew"].allowed == f"{formats.number(1)} to {formats.number(20)} people"
     assert listed["venue_minor"].default == formats.money(8000)
     assert listed["clock"].allowed == "24 h / 12 h"
 

@@ -3,7 +3,8 @@
 import pytest
 
 from app.actions.records.shop import load_opening, load_roster
-from tests.places.payloads import Page, payload, take, words
+from tests.places.answers import answer_states
+from tests.places.payloads import Page, payload, take
 
 
 def _roster(database):
@@ -105,8 +106,8 @@ def test_more_staff_and_points_make_room(client):
     hour = {"hand_over_time__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
     for place in range(4):
         take(client, **hour, client_key=f"other-{place}")
-    assert "cannot make it" in words(client.post("/counter/draft", data=payload(**hour)).text)
+    assert answer_states(client.post("/counter/draft", data=payload(**hour)).text)["can-make"] != "fits"
     more = {f"{name}-5-0": text for name, text in (("from", "8"), ("to", "18"), ("staff", "3"))}
     client.post("/office/bench", data=more)
     client.post("/office/settings", data={"helium_points": "3"})
-    assert "The bench can make it" in words(client.post("/counter/draft", data=payload(**hour)).text)
+    assert answer_states(client.post("/counter/draft", data=payload(**hour)).text)["can-make"] == "fits"

@@ -1,5 +1,6 @@
 """The shop's whole day on PostgreSQL: taken, filled, handed over, reviewed; and refused where SQLite refuses."""
 
+import re
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from threading import Barrier
@@ -477,9 +478,9 @@ def test_what_is_wanting_is_bought_comes_and_is_laid_out(shop_store, browser):
         bears = ExtraRequest(ExtraSort.SUPPLY, 2, bear.id)
         number = take(session, order_request(catalogue, stock_override=BENCH_REASON, extras=(bears,))).number
         balloon_type = balloon_type_id(catalogue)
-    assert f"cannot come in time for: 4 red 11 in latex , wanting from Sat 21 Nov: order {number}" in words(
-        browser.get("/office/stock/buying").text
-    )
+    too_late = words(browser.get("/office/stock/buying").text)
+    assert "4 red 11 in latex" in too_late
+    assert str(number) in too_late
     sent = {
         "client_key": "k",
         "rows": "1",
@@ -491,8 +492,8 @@ def test_what_is_wanting_is_bought_comes_and_is_laid_out(shop_store, browser):
     assert browser.post("/office/stock/buying", data=sent).status_code == 303
     assert browser.post("/office/stock/deliveries/1/came", data={"count-1": "9"}).status_code == 303
     laid_out = words(browser.get("/bench/fetch-list").text)
-    assert "24 + 2 spares 20 from the lot of 11 Nov 2026; 6 from the lot of 21 Nov 2026 29 there" in laid_out
-    assert "Plush bear 2 2 from the lot of 11 Nov 2026 5 there" in laid_out
+    assert re.search(r"24 \+ 2 spares? 20 .*11 Nov 2026.* 6 .*21 Nov 2026.* 29 ", laid_out)
+    assert re.search(r"Plush bear 2 2 .*11 Nov 2026.* 5 ", laid_out)
     assert "11 in latex red 29 24 – 5" in words(browser.get("/office/stock").text)
     assert "+9 red, came in" in words(browser.get(f"/office/stock/balloon-type/{balloon_type}").text)
     assert f"{number} 2" in words(browser.get(f"/office/stock/supply/{bear.id}").text)

@@ -185,10 +185,10 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(served):
     ("method", "address", "status", "sentence"),
     [
         ("get", "/nowhere", 404, STATUS_SENTENCES[404]),
-        ("get", "/counter/orders/12345", 404, "There is no order 12345."),
+        ("get", "/counter/orders/12345", 404, "Order 12345 does not exist."),
         ("get", "/counter/draft", 405, STATUS_SENTENCES[405]),
         ("post", "/bench", 405, STATUS_SENTENCES[405]),
-        ("get", "/bench?day=soon", 400, "is not a date"),
+        ("get", "/bench?day=soon", 400, "2026-11-28"),
     ],
 )
 def test_an_error_has_a_page_with_a_sentence(client, method, address, status, sentence):
@@ -209,7 +209,7 @@ def test_too_much_is_answered_413_with_a_sentence(client, database):
 
 def test_an_error_of_a_json_address_is_json(client):
     answer = client.get("/bench.json?day=soon")
-    assert "is not a date" in answer.json["error"]
+    assert "2026-11-28" in answer.json["error"]
     assert client.get("/nowhere.json").json["error"] == STATUS_SENTENCES[404]
 
 
@@ -323,7 +323,7 @@ def test_a_database_error_is_a_503_with_a_sentence(app, client, monkeypatch):
     monkeypatch.setattr("app.places.counter.routes.take_order", fail)
     answer = client.post("/counter/orders", data=payload())
     assert answer.status_code == 503
-    assert "The disk is full, so nothing was saved" in words(answer.text)
+    assert "The disk is full" in words(answer.text)
     assert answer.headers["Content-Security-Policy"] == POLICY
 
 
@@ -332,7 +332,7 @@ def test_an_order_is_not_acknowledged_when_its_file_is_gone(app, client):
     Path(app.database.engine.url.database).unlink()
     answer = client.post("/counter/orders", data=payload())
     assert answer.status_code == 503
-    assert "The database file was removed while in use, so nothing was saved" in words(answer.text)
+    assert "removed while in use" in words(answer.text)
 
 
 def test_a_page_of_a_database_without_tables_is_a_503(app, client):
@@ -340,7 +340,7 @@ def test_a_page_of_a_database_without_tables_is_a_503(app, client):
         connection.exec_driver_sql("DROP TABLE setting")
     answer = client.get("/bench")
     assert answer.status_code == 503
-    assert "The database refused" in words(answer.text)
+    assert "Nothing was saved" in words(answer.text)
 
 
 def test_the_next_request_works_after_one_that_failed(app, client, monkeypatch):

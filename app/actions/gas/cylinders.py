@@ -51,7 +51,7 @@ def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False
     """Returns the cylinder. to_change: nobody else may change it until the session ends. Raises NotFound."""
     row = lock_cylinder(session, cylinder_id) if to_change else session.get(Cylinder, cylinder_id)
     if row is None:
-        raise NotFound("There is no such cylinder.")
+        raise NotFound("This cylinder does not exist.")
     return row
 
 

@@ -63,7 +63,7 @@ def _allowed(setting: Setting, formats: Formats) -> str:
     if setting.is_money:
         return f"{formats.money(int(setting.low))} to {formats.money(int(setting.high))}"
     low, high = formats.number(setting.low, DIGITS), formats.number(setting.high, DIGITS)
-    return f"{low} to {high} {'percent' if setting.unit == '%' else setting.unit}".strip()
+    return f"{low} to {high}{'%' if setting.unit == '%' else f' {setting.unit}'}".strip()
 
 
 def _amount(setting: Setting, value: float, formats: Formats) -> str:

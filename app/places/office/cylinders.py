@@ -77,7 +77,7 @@ class CylinderForm(ShopForm):
     holds = NumberField("Capacity", SMALLEST_L, LARGEST_L, "L")
     holds_in = StrictChoiceField("Capacity in", choices=choices_of(CONTENTS))
     full = PressureField("Pressure when full", missing=RIGHT_FULL)
-    purity = NumberField("Helium content", 50, 100, "%")
+    purity = NumberField("Helium purity", 50, 100, "%")
     came_on = DayField("Arrived on")
 
     def validate(self, extra_validators: Any = None) -> bool:

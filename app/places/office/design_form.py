@@ -51,7 +51,7 @@ CONSTRUCTION_NAMES = {
     Construction.COLUMN: "Column of fours",
     Construction.ARCH: "Arch of fours",
     Construction.GARLAND: "Garland of mixed sizes",
-    Construction.STRUNG: "Arch on a line, with helium",
+    Construction.STRUNG: "Strung arch, with helium",
     Construction.STUFFED: "Stuffed balloon",
 }
 ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colours": "parts"} | {

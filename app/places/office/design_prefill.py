@@ -111,7 +111,7 @@ def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Form
     so_far.validate()
     build = so_far.construction()
     if build is None:
-        return DesignAdvice(facts=("Fill in the construction to see what it needs.",))
+        return DesignAdvice(facts=("Fill in the measures under “How it is built” to see what it needs.",))
     parts = [
         TypedPart(row, Gas.AIR if part.form.is_air else Gas.HELIUM, min(read_id(part.form.quantity.data), 1000))
         for part in so_far.parts

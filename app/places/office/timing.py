@@ -28,7 +28,7 @@ from app.web.forms import (
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
-POINTS = {Gas.HELIUM: "Helium point", Gas.AIR: "Air point"}
+POINTS = {Gas.HELIUM: "Helium", Gas.AIR: "Air"}
 SETTING_OF = {
     gas: next(setting for setting in SETTINGS if setting.key == f"{gas}_l_per_s") for gas in (Gas.HELIUM, Gas.AIR)
 }

@@ -153,7 +153,7 @@ SETTINGS: tuple[Setting, ...] = (
             " hours per gram of rubber.", _default("calibration"), "h/g", 5, 100,
             source="common practice: an untreated 11-inch floats 15 hours"),
     Setting("activation_k", LATEX, "Effect of heat", "Enter a larger number if latex sinks sooner in heat, in"
-            " kelvin; at 0 heat makes no difference.", _default("activation_k"), "K", 0, 8000,
+            " kelvin; 0 means that heat makes no difference.", _default("activation_k"), "K", 0, 8000,
             source=f"25 ± 4 kJ/mol, {MEMORY_FLOAT}"),
     Setting("load_g", LATEX, "Ribbon and tag", "The ribbon and tag on a loose helium balloon weigh this many"
             " grams.", _default("load_g"), "g", 0, 50, source="computed from 1.5 m of 5 mm polypropylene ribbon"),
@@ -221,7 +221,7 @@ SETTINGS: tuple[Setting, ...] = (
             " weights, assembly and bagging.", _default("finishing_minutes"), "min", 0, 600, source=COMMON),
     Setting("drying_minutes", WORK, "Drying", "Treated balloons dry for this many minutes before they are bagged.",
             _default("drying_minutes"), "min", 0, 1440, source=MEMORY),
-    Setting("spares_percent", WORK, "Spares", "This share of the latex in an order is laid out in addition, in"
+    Setting("spares_percent", WORK, "Spares", "This share of the latex in an order is laid out as spares, in"
             " percent, because some balloons burst.", 5.0, "%", 0, 100, source=MEMORY),
     Setting("tax_mode", PRICES, "Tax", "Your prices include tax, or tax is added to them; ask your tax adviser.",
             "none", high=20, choices=("none", "inclusive", "on top"),
@@ -266,7 +266,7 @@ SETTINGS: tuple[Setting, ...] = (
             " after the crew can enter the venue.", 30, "min", 1, 600, source=COMMON),
     Setting("delivery_weekday", ON_HAND, "Goods arrive on", "Ordered goods arrive on this weekday; the buying list"
             " covers the time until the delivery after next.", NO_DAY, high=20, choices=(NO_DAY, *WEEKDAYS)),
-    Setting("delivery_lead_days", ON_HAND, "Order goods before", "Goods must be ordered this many days before they"
+    Setting("delivery_lead_days", ON_HAND, "Order this early", "Goods must be ordered this many days before they"
             " arrive.", 2, "days", 0, 60),
     Setting("old_lot_months", ON_HAND, "Latex is old after", "After this many months in stock, latex is marked as"
             " old: use it for water weights and practice.", 12, "months", 1, 120, source=MEMORY),

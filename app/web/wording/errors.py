@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 STATUS_SENTENCES = {
-    404: "There is no such page. The link may be old or mistyped.",
+    404: "This page does not exist. The link may be old or mistyped.",
     405: "This page cannot be used like that. Go back and use its buttons.",
     413: "That is more than a form can hold. Go back: what you typed is still there.",
 }

@@ -20,7 +20,7 @@ NOT_USED = "This construction does not use it."
 
 def describe_range(low: float, high: float, unit: str = "") -> str:
     """Returns “0.5 to 50 g”."""
-    return f"{_number(low)} to {_number(high)} {unit}".strip()
+    return f"{_number(low)} to {_number(high)}{'' if unit == '%' else ' '}{unit}".strip()
 
 
 def enter_number(low: float, high: float, unit: str = "") -> str:

@@ -59,9 +59,8 @@ def chance_sentence(chance: float, at: str, gas: str) -> str:
 
 def early_question(early: TooEarly) -> str:
     """Returns the question for the bench when a batch is started too early."""
-    return (
-        f"Begun now, {percent(early.chance)} to be up at the end, not {percent(early.planned)}. Start all the same?"
-    )
+    now, planned = percent(early.chance), percent(early.planned)
+    return f"If you start now, the chance that they are still up at the end is {now}, not {planned}. Start anyway?"
 
 
 def tap_words(tap: Tap) -> str:
@@ -227,18 +226,18 @@ def foil_fill_level(share: float) -> str:
 
 
 def shift_words(turn: ShiftHours) -> str:
-    """Returns a shift in words, as it is typed: “08:00 to 12:00: 2 hands”."""
-    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_hands(turn.staff) if turn.staff else 'nobody'}"
+    """Returns a shift in words, as it is typed: “08:00 to 12:00: 2 people”."""
+    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_people(turn.staff) if turn.staff else 'nobody'}"
 
 
 def change_words(change: StaffChange) -> str:
-    """Returns a change of staff in words: “1 hand fewer from 13:00 to 18:00”."""
+    """Returns a change of staff in words: “1 person fewer from 13:00 to 18:00”."""
     start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
-    return f"{_hands(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
+    return f"{_people(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
 
 
-def _hands(number: int) -> str:
-    return f"{number} hand{'s' if number != 1 else ''}"
+def _people(number: int) -> str:
+    return "1 person" if number == 1 else f"{number} people"
 
 
 def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime) -> str:
@@ -246,7 +245,7 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
     strip."""
     by, ready = formats.short_moment(window.inflate_by, day), formats.short_moment(window.ready_by, day)
     if window.inflate_by < now:
-        return f"They had to be begun by {by} to be ready by {ready}."
+        return f"The latest start was {by}, to be ready by {ready}."
     if window.earliest is None or window.earliest <= now:
         return f"Fill any time until {by}, ready by {ready}."
     earliest = formats.short_moment(window.earliest, day)

@@ -106,7 +106,7 @@ def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
     ("water", "says"),
     [
         (Water("5 in latex", 1, WaterWeight(2.5, 133.7)), ("2.5 in", "134 g")),
-        (Water("12 in latex", 2, WaterWeight(7.0, 2938.0)), ("7 in", "2938 g")),
+        (Water("12 in latex", 2, WaterWeight(7.0, 2938.0)), ("7 in", "2,938 g")),
     ],
 )
 def test_water_is_told_with_its_size(formats, water, says):

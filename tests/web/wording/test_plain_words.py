@@ -30,7 +30,7 @@ STUMBLED_OVER = (
     r"log-normal|what order \d+ leaves|in one of it|stood ready|still to say|the latex later|who are you",
     r"last heard|\bretired?\b|offer(ed|s)? it no longer|no longer offered|\btak(e|en|es) back\b|\btake it back\b",
     r"\bhired?\b|\bhires\b|\bkeep it\b|\bnote it\b|are kept\b|\bis kept\b",
-    r"\bwanting\b|, please\b|\d\s%|\d\.\d+%",
+    r"\bwanting\b|, please\b|\d\s%|(?<!to )\b\d+\.\d+%",
 )
 """Of the left column of the table of words, and of others like it: each was read aloud and not understood."""
 
