@@ -151,7 +151,7 @@ def draw_stuffed(stuffing: Stuffing) -> Drawing:
     inside = [stuffing.item] if stuffing.item else []
     inside += [] if stuffing.filler is Filler.NOTHING else [stuffing.filler.value]
     words = " and ".join(inside) or "nothing"
-    return Drawing(f"A {stuffing.balloon_type.nominal_in:g} in balloon with {words} inside.", tuple(balls), (tip,))
+    return Drawing(f"Balloon of {stuffing.balloon_type.nominal_in:g} in with {words} inside.", tuple(balls), (tip,))
 
 
 def _filler_balls(filler: Filler, radius: float, neck: float) -> list[Ball]:

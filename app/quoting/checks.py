@@ -65,7 +65,7 @@ def _handing_over(request: OrderRequest) -> Iterator[Problem]:
     if request.event_start is not None and there > request.event_start:
         yield Problem("ready_by", f"{_TOO_LATE[request.hand_over]} after the event starts. Enter an earlier time.")
     elif request.lasts_until is not None and there >= request.lasts_until:
-        yield Problem("ready_by", "They must float only until before that. Enter an earlier time.")
+        yield Problem("ready_by", "This must be before “Must float until”. Enter an earlier time.")
 
 
 def _later_part(request: OrderRequest) -> Iterator[Problem]:
@@ -80,7 +80,7 @@ def _later_part(request: OrderRequest) -> Iterator[Problem]:
     elif request.later_at <= request.ready_by:
         yield Problem("later_at", "The later part must leave after the main part. Enter a later time.")
     elif request.lasts_until is not None and request.later_at + _travel(request) >= request.lasts_until:
-        yield Problem("later_at", "They must float only until before that. Enter an earlier time.")
+        yield Problem("later_at", "This must be before “Must float until”. Enter an earlier time.")
 
 
 def _travel(request: OrderRequest) -> timedelta:

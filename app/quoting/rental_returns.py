@@ -32,9 +32,16 @@ def return_problems(quote: Quote) -> list[Problem]:
     crew = any(extra.request.sort is ExtraSort.TAKE_DOWN for extra in quote.extras)
     found = []
     if crew and request.take_down_at is None:
-        found.append(Problem("take_down_at", "Enter when the crew can enter to take it down."))
+        found.append(
+            Problem(
+                "take_down_at", "Enter the time from which the crew can enter the venue to take everything down."
+            )
+        )
     elif rentals and request.return_by is None and request.take_down_at is None:
-        sentence = "Enter when the rentals come back, or when the crew can enter to fetch them."
+        sentence = (
+            "Enter the time by which the customer returns the rentals, or the time from which the crew can"
+            " fetch them."
+        )
         found.append(Problem("return_by", sentence))
     if request.return_by and not rentals:
         found.append(Problem("return_by", "The order has no rentals. Clear this time, or add the rentals."))

@@ -208,7 +208,9 @@ def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
     latest start."""
     if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:
         return ""
-    return f"One person fills the whole order: start by {formats.short_moment(row.first_fill_by, day)}."
+    return (
+        f"If one person fills the whole order, they must start by {formats.short_moment(row.first_fill_by, day)}."
+    )
 
 
 def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetime) -> str:

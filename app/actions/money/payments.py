@@ -159,7 +159,7 @@ def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
 def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused if nothing of the kind is due."""
     if order.state == OrderState.CANCELLED:
-        sentence = f"Order {order.number} is cancelled, so nothing is to pay. Reopen it first."
+        sentence = f"Order {order.number} is cancelled, so there is nothing to pay. Reopen the order first."
         raise Refused(Problem("amount", sentence))
     if money.rental and not account.rental.refundables:
         raise Refused(Problem("rental", "This order has no rentals with a deposit. Choose “The order”."))

@@ -123,7 +123,7 @@ def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> 
     if min(one.back, one.lost, one.kept_minor) < 0:
         yield Problem("back", "Enter 0 or more.", place)
     elif one.back + one.lost > good.out:
-        yield Problem("back", f"Only {good.out} × {good.name} are out. Back and lost together are more.", place)
+        yield Problem("back", f"Only {good.out} × {good.name} out on rental. Enter fewer back or lost.", place)
     elif one.kept_minor > (one.back + one.lost) * good.deposit_minor:
         yield Problem("kept", "Enter no more than the deposit on what came back or is lost.", place)
 

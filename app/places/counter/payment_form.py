@@ -144,7 +144,7 @@ def _quick_payments(account: Account, formats: Formats) -> Iterator[QuickPayment
             which = "rest of deposit" if bill.paid_minor else "deposit"
             yield QuickPayment(PaymentDirection.IN, rental, asked, f"Save {which} {formats.money(asked)}")
         if due > 0:
-            which = "rental deposit" if rental else "rest" if bill.paid_minor else "full payment"
+            which = "rental deposit" if rental else "rest of the price" if bill.paid_minor else "full price"
             words = f"Save {which} {formats.money(due)}"
             yield QuickPayment(PaymentDirection.IN, rental, due, words)
         if due < 0:

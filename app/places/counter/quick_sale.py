@@ -101,7 +101,7 @@ def save_quick_sale() -> Response:
         return _page(form, 422)
     total = str(_total(form))
     if request.form.get("total", total) != total:
-        form.form_errors.append("The price has changed. Tell the customer the new price, then press Sold.")
+        form.form_errors.append("The price has changed. Tell the customer the new price, then press Save sale.")
         return _page(form, 422)
     line = form.offer.times(form.count)
     try:

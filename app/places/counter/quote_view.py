@@ -56,7 +56,7 @@ BENCH_FIT_SENTENCES = {
     None: "",
     Fit.FITS: "",
     Fit.CANNOT: "Can't be ready in time.",
-    Fit.NOT_FOUND: "No plan found.",
+    Fit.NOT_FOUND: "May not be ready in time.",
 }
 
 
@@ -299,7 +299,7 @@ def _first_fill(quote: Quote, formats: Formats) -> tuple[str, ...]:
     """Returns when one person must start the first fill, if there are several."""
     if len(quote.batches) < 2:
         return ()
-    return (f"1 person must start the first fill by {formats.moment(quote.first_fill_by)}.",)
+    return (f"If one person fills the whole order, they must start by {formats.moment(quote.first_fill_by)}.",)
 
 
 def _show_batches(
@@ -367,7 +367,8 @@ def _condition(alternative: Alternative, formats: Formats) -> str:
     set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
         f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for"
-        f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling point less."
+        f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling"
+        " point fewer."
         " Keep cylinders upright and chained, in a ventilated room."
     )
 

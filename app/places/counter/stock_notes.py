@@ -147,4 +147,6 @@ def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
 def _show_substitute(one: Substitute) -> ShownSubstitute:
     """Returns the substitute as the page shows it."""
     price = request_context().formats.price_difference(one.costs_minor)
-    return ShownSubstitute(substitute_key(one), substitute_title(one), price, f"{one.free:,.10g} left.")
+    return ShownSubstitute(
+        substitute_key(one), substitute_title(one), price, f"{one.free:,.10g} of the substitute left in stock."
+    )

@@ -36,7 +36,7 @@ STEP_WORDS = {
     HandOverStep.PACKED: "Packed",
     HandOverStep.DRY: "Dry",
     HandOverStep.ASSEMBLED: "Assembled",
-    HandOverStep.WEIGHTED: "Weighted",
+    HandOverStep.WEIGHTED: "Weights tied on",
     HandOverStep.BAGGED: "Bagged",
     HandOverStep.READY: "Ready",
     HandOverStep.HANDED_OVER: "Handed over",

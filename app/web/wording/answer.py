@@ -27,7 +27,7 @@ def fill_sentence(window: BenchWindow, formats: Formats, now: datetime) -> str:
     earliest = moment_words(window.earliest, formats, today)
     by_then = _second_moment(window.earliest, window.inflate_by, formats, today)
     if window.is_empty:
-        return f"Fill after {earliest} to last, but by {by_then} to be ready."
+        return f"To last, they must be filled after {earliest}. To be ready, they must be filled by {by_then}."
     if earliest == by:
         return f"Fill at {by}."
     return f"Fill between {earliest} and {by_then}."
@@ -48,7 +48,7 @@ def can_make_words(fit: Fit, ready_by: datetime, formats: Formats, now: datetime
     by = moment_words(ready_by, formats, formats.local(now).date())
     if fit is Fit.CANNOT:
         return f"Can't be ready by {by}"
-    return f"No plan found to be ready by {by}"
+    return f"May not be ready by {by}"
 
 
 def short_headline(short: Sequence[str]) -> str:

@@ -35,12 +35,12 @@ def bench_details(fit: BenchFit) -> tuple[str, ...]:
     """Returns what else is known of the bench: which orders compete, and which are late anyway."""
     said = []
     if fit.shortage and fit.others:
-        said.append(f"It competes with {order_list(fit.others)}.")
+        said.append(f"The same hours are needed for {order_list(fit.others)}.")
     if fit.shortage is None and fit.already_unfit:
         numbers = order_list(fit.already_unfit)
         said.append(f"The bench can't make all other orders in time ({numbers}). This order makes it no worse.")
     if fit.unavoidably_late:
-        said.append(f"Late in any case, and not included: {order_list(fit.unavoidably_late)}.")
+        said.append(f"Already late, with or without this order: {order_list(fit.unavoidably_late)}.")
     return tuple(said)
 
 
@@ -91,7 +91,7 @@ def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
 
 def describe_occupancy(waits: float, room: int) -> str:
     """Returns how full the holding area is: “120 of 160 11-inch balloons”."""
-    return f"{room_rounded_up(waits)} of {room} 11-inch balloons"
+    return f"{room_rounded_up(waits)} balloons, room for {room} (counted as 11 in)"
 
 
 def room_rounded_up(waits: float) -> int:

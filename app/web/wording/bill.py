@@ -25,7 +25,7 @@ def _pays(order: Order, formats: Formats) -> Iterator[str]:
         deposit, both = order.rental_deposit_minor, order.total_minor + order.rental_deposit_minor
         yield (
             f"The deposit on the rentals is {formats.money(deposit)}; you get it back when you return them."
-            f" That makes {formats.money(both)}."
+            f" Together that is {formats.money(both)}."
         )
     if order.deposit_asked_minor:
         yield f"You pay {formats.money(order.deposit_asked_minor)} of the price in advance."

@@ -30,12 +30,12 @@ MATERIAL_WORDS: Mapping[Material, MaterialWords] = {
         heading="Foil",
         fill_instruction="until taut but soft under the thumb",
         appearance="small creases left at the seam",
-        substitute_note="Foil instead of latex has other shapes and colours.",
+        substitute_note="Foil comes in other shapes and colours than latex.",
     ),
     Material.SPHERE: MaterialWords(
         heading="Spheres",
         fill_instruction="until round and tight, without creases",
-        substitute_note="Spheres instead of latex are clear.",
+        substitute_note="Spheres are clear, not coloured.",
     ),
 }
 

@@ -250,7 +250,9 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
         return f"Fill any time until {by}, ready by {ready}."
     earliest = formats.short_moment(window.earliest, day)
     if window.is_empty:
-        return f"They would have to be filled after {earliest} to last, but by {by} to be ready at {ready}."
+        return (
+            f"To last, they must be filled after {earliest}. To be ready by {ready}, they must be filled by {by}."
+        )
     return f"Fill between {earliest} and {by}, ready by {ready}."
 
 

@@ -66,9 +66,9 @@ def delay_reason(delay: SavedDelay, formats: Formats) -> str:
     """Returns a sentence that says why an order is late, by the minimum cut."""
     if delay.end <= delay.start:
         left = formats.minutes(-(-delay.short_seconds // 60))
-        return f"That time has passed, and {left} of work are left."
+        return f"The time to be ready has passed, and there is still {left} of work to do."
     short = Shortage(delay.short_seconds, delay.short_seconds, (), delay.start, delay.end, delay.gas)
-    others = f" It competes with {order_list(delay.others)}." if delay.others else ""
+    others = f" The same hours are needed for {order_list(delay.others)}." if delay.others else ""
     return f"{shortage_words(short, formats)}.{others}"
 
 

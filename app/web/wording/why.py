@@ -83,7 +83,7 @@ def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime
         return f"{said} So fill them at {at(earliest)} or later." if earliest else said
     said = (
         f"For a {formats.percent(lasts.certainty)} chance that they float until {until}, they may use"
-        f" {formats.percent(lasts.may_use)} of that time. {filled}, they use {_share_used(lasts, formats)}."
+        f" {formats.percent(lasts.may_use)} of their float time. {filled}, they use {_share_used(lasts, formats)}."
     )
     if earliest is None:
         return said
@@ -121,7 +121,7 @@ def _bench(reasons: TimeReasons, formats: Formats, at: At, opening: datetime | N
     takes = f"Filling takes one person {formats.duration(work.work)}"
     closed = ", because the shop is closed in between" if reasons.closed_between else ""
     if work.started_at:
-        return f"{takes}. It was started at {at(work.started_at)}, and the latest start was {at(work.alone_by)}."
+        return f"{takes}. Filling started at {at(work.started_at)}; the latest start was {at(work.alone_by)}."
     if work.at_venue:
         first = f" The crew can start at {at(work.not_before)}." if work.not_before else ""
         return f"A crew fills them at the venue.{first} {takes}, so start by {at(work.window.inflate_by)}."
@@ -131,7 +131,7 @@ def _bench(reasons: TimeReasons, formats: Formats, at: At, opening: datetime | N
     elif work.window.inflate_by > work.alone_by:
         said.append(f"Several people work on it, so {at(work.window.inflate_by)} is early enough.")
     if work.order_by and work.order_by < work.window.inflate_by:
-        said.append(f"One person who fills the whole order starts by {at(work.order_by)}.")
+        said.append(f"If one person fills the whole order, they must start by {at(work.order_by)}.")
     if opening:
         said.append(f"The shop opens at {at(opening)}, so start no earlier.")
     return " ".join(said)
@@ -139,6 +139,6 @@ def _bench(reasons: TimeReasons, formats: Formats, at: At, opening: datetime | N
 
 def _finishing(finishing: FinishingReason, formats: Formats, at: At) -> str:
     dry = f"Drying takes {formats.duration(finishing.drying)}. " if finishing.drying else ""
-    since = f" and start by {at(finishing.starts_by)}" if finishing.starts_by else ""
+    since = f" and must start by {at(finishing.starts_by)}" if finishing.starts_by else ""
     takes = f"Assembly, tying and bagging take {formats.duration(finishing.finishing)}{since}"
     return f"{dry}{takes}, so that the order is ready by {at(finishing.ready_by)}."
