@@ -78,7 +78,13 @@ def test_every_write_wakes_it_and_no_read_does(app, client, monkeypatch):
     monkeypatch.setattr(app, "after_write", lambda: woken.append(1))
     client.get("/bench")
     client.post("/counter/draft", data={"fix": "live"})
-    ill = {"day": "2026-11-21", "from": "8:00", "to": "9:00", "by": "-1", "shown_shifts": "08:00 to 18:00: 1 hand"}
+    ill = {
+        "day": "2026-11-21",
+        "from": "8:00",
+        "to": "9:00",
+        "by": "-1",
+        "shown_shifts": "08:00 to 18:00: 1 person",
+    }
     client.post("/bench/staff", data=ill | {"from": "x"})
     assert woken == []
     client.post("/bench/staff", data=ill)

@@ -40,7 +40,7 @@ def test_a_crew_is_sent_with_one_press_and_packs_first(party):
     page.locator(".actions a[href^='/pickups/']").click()
     row = page.locator(f"#order-{number}")
     tap(row.get_by_role("button", name="Packed"))
-    expect(row).to_contain_text("Waits for the crew")
+    expect(row.locator("[data-waiting]")).to_be_visible()
 
 
 def test_a_part_leaves_later_with_one_press(party):

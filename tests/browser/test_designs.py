@@ -71,7 +71,7 @@ def test_a_design_is_made_ordered_by_a_part_and_its_new_price_leaves_the_order_a
 
     page.goto(f"/bench/batches/{number}-1")
     expect(page.locator(".sheet-picture")).to_be_visible()
-    expect(page.locator(".sheet-cuts tfoot")).to_contain_text("In all")
+    expect(page.locator(".sheet-cuts tfoot")).to_contain_text(" m")
     expect(page.locator("main")).to_contain_text("Gull on top.")
 
     page.goto("/office/designs")
@@ -104,7 +104,7 @@ def test_without_scripts_a_design_is_made_and_found_too(tablet, evening):
     page.goto("/counter/")
     _say_when(page, evening)
     page.fill("#lines-0-find", "bouq")
-    page.get_by_role("button", name="Find what line 1 is").click()
+    page.locator("button[value=find-0]").click()
     expect(page.locator("#lines-0-what option:checked")).to_contain_text("Gull bouquet")
 
 

@@ -47,7 +47,7 @@ def _fill_with_a_burst(page, number):
     expect(page.locator("#ticket")).to_have_attribute("data-state", "started")
     tap(burst(page, "white"))
     expect(progress(page)).to_contain_text("1 burst")
-    expect(progress(page)).to_contain_text("1 white to replace")
+    expect(page.locator("[data-to-replace]")).to_contain_text("1 white")
     tap(page.get_by_role("button", name="All 5 filled"))
     expect(progress(page)).to_contain_text("5 of 5 filled")
 

@@ -76,7 +76,7 @@ def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):
     assert "at the venue" in words(client.get("/bench").text)
     assert "Filled at the venue: The Corn Hall" in words(client.get(f"/bench/batches/{number}-1").text)
     page = client.get("/pickups/").text
-    assert "Crew of 2 to The Corn Hall, 1 High Street · enter from 15:00" in words(page)
+    assert "The Corn Hall, 1 High Street · can enter from 15:00" in words(page)
     assert "Carry cylinders upright, capped, chained" in words(page)
     assert Page(page).values["step"] == "packed"
 

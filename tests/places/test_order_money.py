@@ -337,12 +337,12 @@ def test_the_owner_sees_what_an_order_costs_and_leaves(client, costed):
     page = client.get(f"/office/orders/{costed.number}").text
     titles = dict(costed.cost)
     assert titles["11 in latex"] == 24 * 7
-    assert set(titles) == {"11 in latex", "staff"}
-    staff, cost = titles["staff"], costed.cost_minor
+    assert set(titles) == {"11 in latex", "work"}
+    staff, cost = titles["work"], costed.cost_minor
     assert cost == 168 + staff > 168
     margin, least = 2640 - cost, -(-cost * 10 // 4)
     rows = [(tag["data-cost-of"], tag["data-minor"]) for _, tag in Page(page).tags if "data-cost-of" in tag]
-    assert rows == [("11 in latex", "168"), ("staff", str(staff))]
+    assert rows == [("11 in latex", "168"), ("work", str(staff))]
     shown = _profit(page)
     assert (shown["net"], shown["cost"], shown["profit"]) == ("2640", str(cost), str(margin))
     assert shown["percent"] == f"{100 * margin // 2640}%"

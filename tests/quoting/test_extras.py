@@ -109,7 +109,7 @@ def _rented(catalogue, arch, **changes):
 
 
 def test_hired_goods_come_back_by_an_hour_or_are_fetched_at_one(session, catalogue, arch):
-    assert "come back" in _refused(session, _rented(catalogue, arch))["return_by"][0]
+    assert "rentals" in _refused(session, _rented(catalogue, arch))["return_by"][0]
     assert take(session, _rented(catalogue, arch, return_by=MONDAY)).return_by == MONDAY
     assert take(session, _rented(catalogue, arch, take_down_at=at(18)), key="key-2").take_down_at == at(18)
 
@@ -117,7 +117,7 @@ def test_hired_goods_come_back_by_an_hour_or_are_fetched_at_one(session, catalog
 def test_hired_goods_in_a_recipe_come_back_too(session, catalogue, arch):
     design = bouquet_on(session, arch)
     wanted = order_request(catalogue, design_line(design))
-    assert "come back" in _refused(session, wanted)["return_by"][0]
+    assert "rentals" in _refused(session, wanted)["return_by"][0]
     order = take(session, replace(wanted, return_by=MONDAY))
     assert [(rental.name, rental.quantity, rental.deposit_minor) for rental in order.rentals] == [
         ("Arch stand", 1, 3000)

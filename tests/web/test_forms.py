@@ -211,7 +211,7 @@ def test_what_was_typed_becomes_values_and_stays_as_it_was_typed(formats):
         ({"came_on": ""}, "Came on", ENTER_DATE, "came_on"),
         ({"warmth": "200"}, "Warmth", enter_number(-4, 122, "°F"), "warmth"),
         ({"way": "back", "number": "x"}, "Number", "Enter digits.", "number"),
-        ({"rows__1__count": "10"}, "Row 2", enter_whole(1, 9), "rows-1-count"),
+        ({"rows__1__count": "10"}, "Row 2, how many", enter_whole(1, 9), "rows-1-count"),
     ],
 )
 def test_what_is_wrong_has_one_sentence_with_its_label_and_its_field(formats, changes, label, sentence, target):

@@ -43,7 +43,7 @@ def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str
         "venue": f"{order.surroundings}{_temperature(order)}{_altitude(order)}{_wind(order)}",
         "ready by": at(order.ready_by),
         "collection or delivery": HAND_OVER_WORDS[HandOver(order.hand_over)],
-        "delivery or crew arrives at": at(order.arrives_at),
+        "arrives at": at(order.arrives_at),
         "travel time": f"{order.travel_minutes} min",
         "later part ready by": at(order.later_at),
         "crew": _describe_crew(order),

@@ -119,17 +119,25 @@ def target_of(field: Any) -> str:
     return str(field.id)
 
 
-def _problems_of(form: Any, row: str = "") -> Iterator[ShownProblem]:
+def _problems_of(form: Any) -> Iterator[ShownProblem]:
     for field in form:
-        label = row or field.label.text
+        label = field.label.text
         if isinstance(field, FormField):
-            yield from _problems_of(field.form, label)
+            yield from (replace(one, label=label) for one in _problems_of(field.form))
         elif isinstance(field, FieldList):
             for number, entry in enumerate(field, 1):
-                name = f"{label} {number}"
-                yield from _problems_of(entry.form, name) if isinstance(entry, FormField) else _at(entry, name)
+                yield from _problems_of_row(entry, f"{label} {number}")
         else:
             yield from _at(field, label)
+
+
+def _problems_of_row(entry: Any, row: str) -> Iterator[ShownProblem]:
+    """Yields what is wrong in a row of a list; each label names the row, and its field if it has several."""
+    if not isinstance(entry, FormField):
+        yield from _at(entry, row)
+        return
+    for one in _problems_of(entry.form):
+        yield replace(one, label=f"{row}, {one.label[:1].lower()}{one.label[1:]}" if one.label else row)
 
 
 def _at(field: Any, label: str) -> Iterator[ShownProblem]:

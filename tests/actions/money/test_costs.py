@@ -77,7 +77,7 @@ def test_two_dozen_loose_ones_cost_their_latex_gas_ribbon_and_minutes(priced):
         "11 in latex": _minor(Decimal(1250) / 100 * pieces),
         "helium": _minor(Decimal(6000) / 1000 * LITRES_11 * pieces),
         "ribbon": _minor(Decimal(900) / 450 * 24 * Decimal("1.5")),
-        "staff": _minor(Decimal(1800) / 60 * Decimal(minutes)),
+        "work": _minor(Decimal(1800) / 60 * Decimal(minutes)),
     }
 
 
@@ -118,7 +118,7 @@ def test_a_crew_at_the_venue_costs_its_hours(priced):
     there = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11), "travel_minutes": 60}
     quote, cost = _cost(priced, line(catalogue), **there, set_up_minutes=20, hanging_minutes=30, crew=2)
     filling = (sum(plan.fill.work.total_seconds() for plan in quote.batches) + quote.finishing.total_seconds()) / 60
-    assert cost["staff"] == _minor(Decimal(30) * Decimal(filling + 2 * (2 * 60 + 20 + 30)))
+    assert cost["work"] == _minor(Decimal(30) * Decimal(filling + 2 * (2 * 60 + 20 + 30)))
 
 
 @pytest.mark.parametrize(
@@ -145,8 +145,8 @@ def test_a_take_down_costs_its_visit(priced):
     """Two hands: twenty minutes there, half an hour on the spot, twenty back."""
     catalogue, added = load_catalogue(priced), (ExtraRequest(ExtraSort.TAKE_DOWN, 1),)
     plain = {"hand_over": HandOver.DELIVER, "arrives_at": at(14, 20), "travel_minutes": 20}
-    without = _cost(priced, line(catalogue), **plain)[1]["staff"]
-    fetched = _cost(priced, line(catalogue), **plain, extras=added, take_down_at=at(23))[1]["staff"]
+    without = _cost(priced, line(catalogue), **plain)[1]["work"]
+    fetched = _cost(priced, line(catalogue), **plain, extras=added, take_down_at=at(23))[1]["work"]
     assert fetched - without == 30 * 2 * (20 + 30 + 20)
 
 
@@ -207,4 +207,4 @@ def test_a_sale_at_once_has_no_tail_to_pay_for(priced):
         {"occasion": Occasion.NOW, "event_start": None, "lasts_until": None},
     )
     quote, cost = _cost(priced, line(catalogue, quantity=3), **at_once)
-    assert cost["staff"] == _minor(Decimal(30) * Decimal(quote.batches[0].fill.work.total_seconds() / 60))
+    assert cost["work"] == _minor(Decimal(30) * Decimal(quote.batches[0].fill.work.total_seconds() / 60))

@@ -183,7 +183,7 @@ def test_it_must_leave_after_the_first(session, catalogue):
 def test_it_must_leave_before_the_end(session, catalogue):
     with pytest.raises(Refused) as refusal:
         take(session, _party(catalogue, later_at=at(0, days=1) + timedelta(minutes=1)))
-    assert "float only until before that" in problems(refusal)["later_at"][0]
+    assert "Must float until" in problems(refusal)["later_at"][0]
 
 
 def test_something_must_be_left_for_the_first_hand_over(session, catalogue):
@@ -271,7 +271,7 @@ def test_a_delivered_part_must_arrive_before_the_end(session, catalogue):
     van = {"hand_over": HandOver.DELIVER, "travel_minutes": 120, "arrives_at": at(11), "address": "4 Mill Lane"}
     with pytest.raises(Refused) as refusal:
         take(session, _party(catalogue, **van, later_at=at(22, 30)))
-    assert "float only until before that" in problems(refusal)["later_at"][0]
+    assert "Must float until" in problems(refusal)["later_at"][0]
 
 
 def test_one_hand_does_the_first_part_before_the_later(shop, catalogue):

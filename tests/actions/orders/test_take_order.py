@@ -313,7 +313,7 @@ def test_a_kind_or_design_that_is_gone_is_refused(session, catalogue):
         (
             {"occasion": Occasion.UNTIL, "event_start": None, "lasts_until": at(13)},
             "ready_by",
-            "float only until before that",
+            "Must float until",
         ),
     ],
 )

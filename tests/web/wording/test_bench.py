@@ -45,11 +45,11 @@ def test_a_bench_that_can_make_it_has_no_problem():
 
 
 def test_the_details_name_who_competes_and_who_is_late_anyway():
-    assert bench_details(_fit()) == ("It competes with orders 1001, 1002.",)
+    assert bench_details(_fit()) == ("The same hours are needed for orders 1001, 1002.",)
     as_it_is = BenchFit(Fit.FITS, already_unfit=("1003",), unavoidably_late=("1004",))
     assert bench_details(as_it_is) == (
         "The bench can't make all other orders in time (order 1003). This order makes it no worse.",
-        "Late in any case, and not included: order 1004.",
+        "Already late, with or without this order: order 1004.",
     )
 
 

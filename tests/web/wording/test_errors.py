@@ -8,7 +8,7 @@ def test_an_unexpected_error_says_what_to_do():
 
 
 def test_each_status_has_what_is_wrong_and_what_may_help():
-    assert STATUS_SENTENCES[404] == "There is no such page. The link may be old or mistyped."
+    assert STATUS_SENTENCES[404] == "This page does not exist. The link may be old or mistyped."
     assert STATUS_SENTENCES[405] == "This page cannot be used like that. Go back and use its buttons."
     assert STATUS_SENTENCES[413] == "That is more than a form can hold. Go back: what you typed is still there."
 

@@ -21,12 +21,13 @@ def _say(formats, over, *, already=False):
 
 def test_too_full_says_when_and_how_much(formats):
     assert _say(formats, RoomTaken(at(14), at(16), 261.3)) == (
-        "The holding area is too full on Sat 21 Nov from 14:00 to 16:00: 262 of 240 11-inch balloons."
+        "The holding area is too full on Sat 21 Nov from 14:00 to 16:00: 262 balloons, room for 240"
+        " (counted as 11 in)."
     )
 
 
 def test_a_trace_too_much_is_not_told_as_just_enough(formats):
-    assert "241 of 240" in _say(formats, RoomTaken(at(14), at(16), 240.01))
+    assert "241 balloons, room for 240" in _say(formats, RoomTaken(at(14), at(16), 240.01))
 
 
 def test_over_night_it_names_the_day_it_ends_on(formats):
@@ -39,4 +40,7 @@ def test_without_it_too(formats):
 
 
 def test_not_full_says_when_it_is_fullest(formats):
-    assert _say(formats, None) == "The holding area is fullest on Sat 21 Nov, 14:00: 181 of 240 11-inch balloons."
+    assert (
+        _say(formats, None)
+        == "The holding area is fullest on Sat 21 Nov, 14:00: 181 balloons, room for 240 (counted as 11 in)."
+    )

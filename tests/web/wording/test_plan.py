@@ -51,7 +51,9 @@ def test_its_reason_names_the_orders_that_compete(formats):
     assert "25 min" in reason
     assert "orders 1001, 1002" in reason
     passed = replace(DELAY, end=at(9))
-    assert delay_reason(passed, formats) == "That time has passed, and 25 min of work are left."
+    assert (
+        delay_reason(passed, formats) == "The time to be ready has passed, and there is still 25 min of work to do."
+    )
 
 
 def _news(formats, **changes):

@@ -48,10 +48,11 @@ def _said(place, *, now=MORNING, formats=LONDON, **changes):
 def test_four_sentences_say_why():
     assert describe_reasons(_reasons(not_before=at(13, 4)), LONDON, MORNING.date(), MORNING) == (
         "With ribbon and tag, half of these balloons float for 15 h or longer.",
-        "For a 95% chance that they float until 23:00, they may use 66% of that time. If you fill them at 13:30,"
+        "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
+        " fill them at 13:30,"
         " they use 63%. If you fill them before 13:04, they use too much.",
         "Filling takes one person 20 min, so the latest start is 13:30.",
-        "Assembly, tying and bagging take 10 min and start by 13:50, so that the order is ready by 14:00.",
+        "Assembly, tying and bagging take 10 min and must start by 13:50, so that the order is ready by 14:00.",
     )
 
 
@@ -95,27 +96,32 @@ def test_how_long_they_last(changes, said):
     [
         (
             {"rates": (1.0, 1.5), "not_before": at(14, 20)},
-            "For a 95% chance that they float until 23:00, they may use 66% of that time. If you fill them at"
+            "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
+            " fill them at"
             " 13:30, they use 94%, which is too much. To last, they must be filled at 14:20 or later.",
         ),
         (
             {"started_at": at(12), "start": at(12), "not_before": at(13, 4)},
-            "For a 95% chance that they float until 23:00, they may use 66% of that time. Filled at 12:00, they use"
+            "For a 95% chance that they float until 23:00, they may use 66% of their float time. Filled at"
+            " 12:00, they use"
             " 74%, which is too much.",
         ),
         (
             {"not_before": at(13, 4), "now": at(13, 10)},
-            "For a 95% chance that they float until 23:00, they may use 66% of that time. If you fill them at"
+            "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
+            " fill them at"
             " 13:30, they use 63%.",
         ),
         (
             {"not_before": at(13, 4), "at_venue": True},
-            "For a 95% chance that they float until 23:00, they may use 66% of that time. If you fill them at"
+            "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
+            " fill them at"
             " 13:30, they use 63%.",
         ),
         (
             {"endurance": Endurance(0.0, 0.25)},
-            "For a 95% chance that they float until 23:00, they may use 0% of that time. If you fill them at 13:30,"
+            "For a 95% chance that they float until 23:00, they may use 0% of their float time. If you fill"
+            " them at 13:30,"
             " they use all of it.",
         ),
         (
@@ -159,8 +165,8 @@ def test_a_share_that_may_just_be_used_is_never_shown_as_too_much():
         ),
         (
             {"order_by": at(12, 50)},
-            "Filling takes one person 20 min, so the latest start is 13:30. One person who fills the whole order"
-            " starts by 12:50.",
+            "Filling takes one person 20 min, so the latest start is 13:30. If one person fills the whole"
+            " order, they must start by 12:50.",
         ),
         (
             {"not_before": at(7, 30), "earliest": at(8)},
@@ -183,7 +189,7 @@ def test_a_share_that_may_just_be_used_is_never_shown_as_too_much():
         ),
         (
             {"started_at": at(12)},
-            "Filling takes one person 20 min. It was started at 12:00, and the latest start was 13:30.",
+            "Filling takes one person 20 min. Filling started at 12:00; the latest start was 13:30.",
         ),
     ],
 )
@@ -193,7 +199,8 @@ def test_what_the_bench_needs(changes, said):
 
 def test_treated_balloons_dry_before_the_finishing():
     assert _said(3, drying=120) == (
-        "Drying takes 2 h 00 min. Assembly, tying and bagging take 10 min and start by 13:50, so that the order is"
+        "Drying takes 2 h 00 min. Assembly, tying and bagging take 10 min and must start by 13:50, so"
+        " that the order is"
         " ready by 14:00."
     )
 
