@@ -68,7 +68,7 @@ class StockCheck:
         )
 
     def count_left_over(self, need: StockNeed) -> float:
-        """Returns, for a need that is not short, how many stay free once the order has all that it needs."""
+        """Returns, for a need that is not short, how many are left over once the order has all that it needs."""
         mine = [one for one in self.needs if one.article == need.article]
         shelf = self.before.by_article[need.article]
         return _with(shelf, [_promise(one) for one in mine]).free(need.colour_key, need.day)
