@@ -123,7 +123,7 @@ BAD = {
     ),
     "back for nothing hired": (BACK, "return_by-hour", "has no rentals"),
     "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "18:30"),
-    "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "2026-11-28"),
+    "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "date"),
 }
 
 

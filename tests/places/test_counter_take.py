@@ -27,7 +27,7 @@ BAD = {
     "a past event": ({"event_start__day": "2026-11-14"}, "event_start-hour", "in the past"),
     "a past year": ({"event_start__day": "1926-11-21"}, "event_start-day", "year"),
     "a far year": ({"event_start__day": "2031-11-21", "lasts_until__day": ""}, "event_start-hour", "two y"),
-    "no date": ({"event_start__day": ""}, "event_start-day", "2026-11-28"),
+    "no date": ({"event_start__day": ""}, "event_start-day", "date"),
     "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", "2026-11-28"),
     "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", "18:30"),
     "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", "18:30"),
@@ -96,6 +96,16 @@ def test_bad_input_loses_nothing_typed(client, name):
     for field in set(sent) - not_to_be_chosen.get(name, set()):
         if sent[field].strip():
             assert page.values.get(field, "").split() == sent[field].split(), field
+
+
+def test_only_the_date_that_the_others_follow_is_asked_for(client):
+    page = Page(
+        client.post(
+            "/counter/orders", data=payload(event_start__day="", lasts_until__day="", hand_over_time__day="")
+        ).text
+    )
+    asked = [field for field in ("event_start-day", "lasts_until-day", "hand_over_time-day") if page.problem(field)]
+    assert asked == ["event_start-day"]
 
 
 def test_several_wrong_fields_each_have_their_sentence(client):

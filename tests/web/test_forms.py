@@ -35,7 +35,7 @@ from app.web.forms import (
     read_wind,
 )
 from app.web.wording.forms import (
-    ENTER_DATE,
+    CHOOSE_DATE,
     choose_from,
     enter_amount,
     enter_number,
@@ -208,7 +208,7 @@ def test_what_was_typed_becomes_values_and_stays_as_it_was_typed(formats):
         ({"grams": "heavy"}, "Grams", enter_number(0.5, 50, "g"), "grams"),
         ({"grams": ""}, "Grams", enter_number(0.5, 50, "g"), "grams"),
         ({"packs": "0"}, "Packs", enter_whole(1, 9), "packs"),
-        ({"came_on": ""}, "Came on", ENTER_DATE, "came_on"),
+        ({"came_on": ""}, "Came on", CHOOSE_DATE, "came_on"),
         ({"warmth": "200"}, "Warmth", enter_number(-4, 122, "°F"), "warmth"),
         ({"way": "back", "number": "x"}, "Number", "Enter digits.", "number"),
         ({"rows__1__count": "10"}, "Row 2, how many", enter_whole(1, 9), "rows-1-count"),

@@ -265,14 +265,15 @@ class OrderForm(ShopForm):
         if self.occasion.data == Occasion.NOW:
             return hours
         day: date | None = None
-        if self.occasion.data == Occasion.EVENT:
+        is_event = self.occasion.data == Occasion.EVENT
+        if is_event:
             hours["event_start"] = start = self.event_start.form.read(formats)
             day = local_day(start, formats.zone) if start else None
-        hours["lasts_until"] = self.lasts_until.form.read(formats, day)
+        hours["lasts_until"] = self.lasts_until.form.read(formats, day, follows=is_event)
         day = day or (local_day(hours["lasts_until"], formats.zone) if hours["lasts_until"] else None)
-        hours["hand_over_time"] = self.hand_over_time.form.read(formats, day)
+        hours["hand_over_time"] = self.hand_over_time.form.read(formats, day, follows=True)
         if self._has_later_part:
-            hours["later_hand_over_time"] = self.later_hand_over_time.form.read(formats, day)
+            hours["later_hand_over_time"] = self.later_hand_over_time.form.read(formats, day, follows=True)
         self._check_order(hours["event_start"], hours["lasts_until"], formats)
         return hours
 

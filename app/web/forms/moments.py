@@ -13,8 +13,8 @@ from app.web.forms.reading import read_day, read_hour, read_time_range
 from app.web.forms.shop_form import ShopForm, add_sentence
 from app.web.wording.forms import (
     CHECK_YEAR,
+    CHOOSE_DATE,
     CLOSES_BEFORE_IT_OPENS,
-    ENTER_DATE,
     ENTER_TIME,
     describe_skipped_time,
     describe_time_shown_twice,
@@ -46,9 +46,12 @@ class MomentForm(ShopForm):
         if other.utcoffset() != local.utcoffset():
             self.fold.data = Fold.SECOND if local.fold else Fold.FIRST
 
-    def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        day = self._day(day_if_none)
+    def read(self, formats: Formats, day_if_none: date | None = None, *, follows: bool = False) -> datetime | None:
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read.
+
+        follows: a missing date follows from a moment before it. If that one is wrong, only that one says so.
+        """
+        day = self._day(day_if_none, follows)
         hour = self._hour()
         if day is None or hour is None:
             return None
@@ -65,11 +68,11 @@ class MomentForm(ShopForm):
             self._add_problem("day", CHECK_YEAR)
         return None
 
-    def _day(self, day_if_none: date | None) -> date | None:
+    def _day(self, day_if_none: date | None, follows: bool) -> date | None:
         text = (self.day.data or "").strip()
         if not text:
-            if day_if_none is None:
-                self._add_problem("day", ENTER_DATE)
+            if day_if_none is None and not follows:
+                self._add_problem("day", CHOOSE_DATE)
             return day_if_none
         try:
             return read_day(text)

@@ -12,6 +12,7 @@ from app.quoting.errors import Problem, Refused
 from app.web.wording.forms import (
     AMOUNT_TOO_LARGE,
     CHECK_YEAR,
+    CHOOSE_DATE,
     CLOSES_BEFORE_IT_OPENS,
     ENTER_BOTH_TIMES,
     ENTER_DATE,
@@ -128,7 +129,7 @@ def read_day(text: str, what: str = "", *, any_year: bool = False) -> date:
     """A date from 2000 to 2100, unless any year may be. what: the sentence that asks for it. Raises ValidationError
     with a sentence."""
     if not text:
-        raise ValidationError(what or ENTER_DATE)
+        raise ValidationError(what or CHOOSE_DATE)
     try:
         day = date.fromisoformat(text)
     except ValueError:

@@ -7,7 +7,8 @@ from flask import has_request_context
 from app.craft.money import typed_amount
 from app.web.requests import request_context
 
-ENTER_DATE = "Choose a date. Without a calendar, type year-month-day, for example 2026-11-28."
+CHOOSE_DATE = "Choose a date."
+ENTER_DATE = "Enter a date as year-month-day, for example 2026-11-28."
 ENTER_TIME = "Enter a time, for example 18:30, 6:30 pm or 18."
 ENTER_BOTH_TIMES = "Enter both times, for example 08:00 and 18:00, or leave both empty."
 ENTER_PRESSURE = "Enter the pressure in bar, or in psi with its unit, for example 2200 psi."
