@@ -9,18 +9,15 @@ from enum import StrEnum
 from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.planning.finishing import Fit
-from app.planning.moments import EPOCH
-from app.planning.shoptime import step_down, step_up
-from app.planning.window import Leg, Verdict, not_before
+from app.planning.shoptime import step_down
+from app.planning.window import Verdict
 from app.quoting.allergy import avoids_latex
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
+from app.quoting.later_times import _all_together, later_handover, later_latex, with_line
 from app.quoting.quote import WORST_FIRST, Quote
-from app.quoting.request import HandOver, LineRequest, OrderRequest
+from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
-
-FURTHEST = timedelta(days=7)
-"""How far ahead a later collection is searched for."""
 
 
 class AlternativeChange(StrEnum):
@@ -127,8 +124,8 @@ def _ways(
     materials = [material for material in Material if material.traits.offered_instead]
     for change, material, tries in (
         (AlternativeChange.TREAT, None, with_treatment(quote.request, line_index)),
-        (AlternativeChange.LATER, None, _later(quote, line_index, shop, now)),
-        (AlternativeChange.LATER_PART, None, _later_part(quote, line_index, shop, now)),
+        (AlternativeChange.LATER, None, later_handover(quote, line_index, shop, now)),
+        (AlternativeChange.LATER_PART, None, later_latex(quote, line_index, shop, now)),
         (AlternativeChange.VENUE, None, requests_at_venue(quote, shop)),
         (AlternativeChange.LARGER, None, _larger(quote.request, line_index, catalogue)),
         *(
@@ -156,84 +153,11 @@ def _quote_unless_refused(request: OrderRequest, quote_for: QuoteFunction) -> Qu
         return None
 
 
-def _with_line(request: OrderRequest, line_index: int, line: LineRequest) -> OrderRequest:
-    return replace(request, lines=(*request.lines[:line_index], line, *request.lines[line_index + 1 :]))
-
-
 def with_treatment(request: OrderRequest, line_index: int) -> Iterator[OrderRequest]:
     """Yields the request with the line treated, if it is filled with helium and not treated yet."""
     line = request.lines[line_index]
     if not line.treated and line.gas is Gas.HELIUM:
-        yield _with_line(request, line_index, replace(line, treated=True))
-
-
-def _later(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
-    """Yields the whole order at every later time up to the event."""
-    for at in _later_hours(quote, line_index, shop, now):
-        later_at = quote.request.later_at
-        request = quote.request if later_at and later_at > at else _all_together(quote.request)
-        yield replace(request, ready_by=at, arrives_at=_arrival(request, at))
-
-
-def _all_together(request: OrderRequest) -> OrderRequest:
-    return replace(request, later_at=None, lines=tuple(replace(line, later=False) for line in request.lines))
-
-
-def _later_part(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
-    """Yields the order with the line's latex in a later part, at every later time up to the event, if something is
-    left for the main part."""
-    request, line = quote.request, quote.request.lines[line_index]
-    moved = _with_line(request, line_index, replace(line, later=True))
-    for at in _later_hours(quote, line_index, shop, now):
-        if not line.later or at > (request.later_at or at):
-            yield replace(moved, later_at=at)
-
-
-def later_requests(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest]:
-    """Returns the whole order at every later time up to the event, whether or not that helps."""
-    hours = _hours_after(quote, shop, now)
-    return [
-        replace(_all_together(quote.request), ready_by=at, arrives_at=_arrival(quote.request, at)) for at in hours
-    ]
-
-
-def _later_hours(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[datetime]:
-    """Returns every later time, without those at which the line cannot be ready and safe."""
-    step = timedelta(minutes=shop.step_minutes)
-    return _hours_after(quote, shop, max(now, _never_ready_before(quote, line_index, shop) - step))
-
-
-def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datetime]:
-    """Yields every time on the shop's step, after the agreed one, at which the shop is open and the event has not
-    started."""
-    request = quote.request
-    latest = request.event_start or request.lasts_until
-    if request.ready_by is None or latest is None or request.hand_over is HandOver.VENUE:
-        return
-    travel = timedelta(minutes=request.travel_minutes)
-    step = timedelta(minutes=shop.step_minutes)
-    at = step_up(max(request.ready_by + timedelta(minutes=1), earliest), shop.step_minutes, shop.zone)
-    while at + travel <= min(latest, request.ready_by + FURTHEST):
-        if shop.opening.is_open(at - timedelta(minutes=1)):
-            yield at
-        at = step_up(at + step, shop.step_minutes, shop.zone)
-
-
-def _never_ready_before(quote: Quote, line_index: int, shop: Shop) -> datetime:
-    """Returns a lower bound for the time at which the line can be ready and safe: as if it spent all its hours in
-    the line_index with the lowest loss rate. It saves hundreds of full quotes."""
-    earliest = EPOCH
-    for batch in quote.batches_of(quote.lines[line_index]):
-        kindest = Leg(batch.legs[-1].ends, min(leg.loss_rate for leg in batch.legs))
-        begins = not_before([kindest], batch.fill.endurance, shop.certainty.safe)
-        if begins:
-            earliest = max(earliest, begins + batch.fill.work + batch.fill.drying_time + quote.finishing)
-    return earliest
-
-
-def _arrival(request: OrderRequest, leaves_at: datetime) -> datetime | None:
-    delivered = request.hand_over is HandOver.DELIVER
-    return leaves_at + timedelta(minutes=request.travel_minutes) if delivered else None
+        yield with_line(request, line_index, replace(line, treated=True))
 
 
 def requests_at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
@@ -281,7 +205,7 @@ def _larger(request: OrderRequest, line_index: int, catalogue: Catalogue) -> Ite
     sizes = (row for row in catalogue.offered_types if row.material is material and not row.air_only)
     for row in sorted(sizes, key=lambda row: row.nominal_in):
         if row.nominal_in > balloon_type.nominal_in:
-            yield _with_line(request, line_index, replace(request.lines[line_index], balloon_type_id=row.id))
+            yield with_line(request, line_index, replace(request.lines[line_index], balloon_type_id=row.id))
 
 
 def _of_material(
@@ -297,10 +221,10 @@ def _of_material(
         if row.air_only and gas is Gas.HELIUM:
             continue
         line = replace(request.lines[line_index], balloon_type_id=row.id, treated=False, gas=gas)
-        yield _with_line(request, line_index, line)
+        yield with_line(request, line_index, line)
 
 
 def _in_air(request: OrderRequest, line_index: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
     """Yields the line filled with air, on a base or a stick, so that it need not float."""
     if _balloon_type_of(request, line_index, catalogue) and request.lines[line_index].gas is Gas.HELIUM:
-        yield _with_line(request, line_index, replace(request.lines[line_index], gas=Gas.AIR, treated=False))
+        yield with_line(request, line_index, replace(request.lines[line_index], gas=Gas.AIR, treated=False))

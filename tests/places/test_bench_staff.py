@@ -9,7 +9,7 @@ import pytest
 from app.planning.roster import ShiftHours, StaffChange
 from app.store.models import BenchPlan
 from app.store.queries.plan import SavedBlock, SavedPlan, write_plan
-from app.web.wording.orders import change_words, shift_words
+from app.web.wording.plan import change_words, shift_words
 from tests.actions.builders import MORNING, at
 from tests.places.payloads import Page, take, words
 from tests.places.test_bench_plan import catalogue, orders, plan  # noqa: F401  fixtures

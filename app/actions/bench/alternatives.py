@@ -18,11 +18,11 @@ from app.quoting.alternatives import (
     Alternative,
     AlternativeChange,
     QuoteFunction,
-    later_requests,
     requests_at_venue,
     with_treatment,
 )
 from app.quoting.errors import Refused
+from app.quoting.later_times import later_requests
 from app.quoting.quote import WORST_FIRST, Quote
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop

@@ -24,8 +24,8 @@ from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_star
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.work import filling_point
-from app.quoting.alternatives import FURTHEST
 from app.quoting.journey import trip_of
+from app.quoting.later_times import FURTHEST
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.rentals import take_down_trip_of

@@ -22,7 +22,7 @@ from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import TextField, TimeRangeForm, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
-from app.web.wording.orders import change_words, shift_words
+from app.web.wording.plan import change_words, shift_words
 
 MAX_STAFF = 9
 STEP_MINUTES = 5

@@ -22,7 +22,7 @@ from app.places.counter.choices import (
 from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, read_price_part
 from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.places.counter.line_form import LineForm
-from app.planning.shoptime import local_day
+from app.places.counter.order_hours import read_hours
 from app.quoting.catalogue import Catalogue
 from app.quoting.request import OVER_THE_COUNTER, HandOver, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
@@ -168,7 +168,7 @@ class OrderForm(ShopForm):
         return self._hand_over is not HandOver.COLLECT or bool((self.take_down_at.form.hour.data or "").strip())
 
     @property
-    def _has_later_part(self) -> bool:
+    def has_later_part(self) -> bool:
         return self.occasion.data != Occasion.NOW and any(line.form.later.data for line in self.lines)
 
     @property
@@ -214,7 +214,7 @@ class OrderForm(ShopForm):
         """Returns the request; None if a field is wrong, which then has a sentence. trip: defaults for a venue."""
         is_valid = self.validate()
         lines = self._read_lines()
-        hours = self._read_hours(formats)
+        hours = read_hours(self, formats)
         warmth, hand_over = self.venue_warmth.value_or_none, self._hand_over
         crew: dict[str, Any] = self._read_crew(trip) if hand_over is HandOver.VENUE else {}
         travel = self._travel(trip)
@@ -256,47 +256,6 @@ class OrderForm(ShopForm):
             add_sentence(self.lines[0].form.what, "Choose a design or balloon for at least one line.")
         at_once = self.occasion.data == Occasion.NOW
         return [replace(line, later=line.later and not at_once) for line in lines if line]
-
-    def _read_hours(self, formats: Formats) -> dict[str, datetime | None]:
-        """Returns each time that the occasion asks for; a missing date follows from the time before it."""
-        hours: dict[str, datetime | None] = dict.fromkeys(
-            ("event_start", "lasts_until", "hand_over_time", "later_hand_over_time")
-        )
-        if self.occasion.data == Occasion.NOW:
-            return hours
-        day: date | None = None
-        is_event = self.occasion.data == Occasion.EVENT
-        if is_event:
-            hours["event_start"] = start = self.event_start.form.read(formats)
-            day = local_day(start, formats.zone) if start else None
-        hours["lasts_until"] = self.lasts_until.form.read(formats, day, follows=is_event)
-        day = day or (local_day(hours["lasts_until"], formats.zone) if hours["lasts_until"] else None)
-        hours["hand_over_time"] = self.hand_over_time.form.read(formats, day, follows=True)
-        if self._has_later_part:
-            hours["later_hand_over_time"] = self.later_hand_over_time.form.read(formats, day, follows=True)
-        self._check_order(hours["event_start"], hours["lasts_until"], formats)
-        return hours
-
-    def _check_order(self, start: datetime | None, end: datetime | None, formats: Formats) -> None:
-        """Adds a problem if the end is before the start. The next day is most likely meant, so it is offered, not
-        assumed."""
-        if start is None or end is None or end > start:
-            return
-        local = formats.local(end)
-        offered = formats.local(start).date() + timedelta(days=1)
-        self.next_day_offer = local.replace(year=offered.year, month=offered.month, day=offered.day)
-        field = self.lasts_until.form.hour
-        if end == start:
-            sentence = f"It starts and ends at {formats.clock(start)}. Does it end the next day?"
-        else:
-            sentence = f"It ends before it starts at {formats.clock(start)}. Does it end the next day?"
-        add_sentence(field, sentence)
-
-    def end_next_day(self, formats: Formats) -> None:
-        """Sets the date of the end to the day after the start; that is what next_day_offer offers."""
-        start = self.event_start.form.read(formats)
-        if start:
-            self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
     def _travel(self, trip: TripDefaults) -> int:
         """Returns the minutes of travel; 0 if they are wrong, or nobody travels."""

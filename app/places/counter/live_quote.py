@@ -4,8 +4,9 @@ from app.actions.bench.alternatives import BenchSearch, check_alternatives, find
 from app.actions.bench.fit import load_bench
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.stock.substitutes import Substitute
-from app.places.counter.quote_view import ShownQuote, alternative_key, show_quote
+from app.places.counter.quote_view import ShownQuote, show_quote
 from app.places.counter.quoted_money import show_money
+from app.places.counter.shown_alternatives import alternative_key
 from app.places.counter.stock_notes import offered_substitute, show_stock_notes
 from app.quoting.alternatives import Alternative, QuoteFunction, find_alternatives
 from app.quoting.checks import check_hours

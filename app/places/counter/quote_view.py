@@ -6,25 +6,29 @@ from datetime import datetime, timedelta
 
 from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
-from app.actions.records.batches import usable_window
 from app.places.counter.quoted_money import QuotedMoney
+from app.places.counter.shown_alternatives import ShownAlternative, show_alternative, without_latex
+from app.places.counter.shown_batches import QuotedBatch, local_time, show_quoted_batch
 from app.places.counter.stock_notes import ShownStockNotes
 from app.planning.finishing import Fit
 from app.planning.window import Verdict
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Alternative, AlternativeChange, line_verdict
-from app.quoting.journey import trip_of
+from app.quoting.alternatives import Alternative, AlternativeChange
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
-from app.quoting.reasons import reasons_of_plan
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
-from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.allergy import AllergyWarning, warn_of_quote
-from app.web.wording.answer import can_make_words, fill_sentence, fine_sentence, short_headline
+from app.web.wording.answer import (
+    can_make_words,
+    fine_sentence,
+    hours_sentence,
+    late_sentence,
+    short_headline,
+)
 from app.web.wording.bench import (
     bench_details,
     bench_problem,
@@ -32,33 +36,8 @@ from app.web.wording.bench import (
     extra_point_sentence,
     first_time_sentence,
 )
-from app.web.wording.materials import MATERIAL_WORDS
-from app.web.wording.orders import (
-    VERDICTS,
-    chance_sentence,
-    foil_fill_level,
-    hours_sentence,
-    late_sentence,
-)
-from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight, weight_sentence
-from app.web.wording.why import describe_reasons
-
-ALTERNATIVE_CONDITIONS = {
-    AlternativeChange.TREAT: "Treated balloons may be filled a day ahead. The coating makes them less shiny.",
-    AlternativeChange.LATER: "Ask whether that time suits the caller.",
-    AlternativeChange.LATER_PART: "The rest is handed over as agreed.",
-    AlternativeChange.LARGER: "Larger balloons make a larger bouquet.",
-    AlternativeChange.AIR: "They stand and do not float.",
-}
-
-
-BENCH_FIT_SENTENCES = {
-    None: "",
-    Fit.FITS: "",
-    Fit.CANNOT: "Can't be ready in time.",
-    Fit.NOT_FOUND: "May not be ready in time.",
-}
-
+from app.web.wording.orders import VERDICTS
+from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight
 
 CLOSED = {
     (OrderPart.MAIN,): "The shop is closed when this order leaves. Make sure that somebody is there.",
@@ -68,42 +47,6 @@ CLOSED = {
         OrderPart.LATER,
     ): "The shop is closed when both parts leave. Make sure that somebody is there.",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class QuotedBatch:
-    """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
-    shop's zone. speaks: whether the answer shows it without
-    being asked; the others are in the details of the line."""
-
-    name: str
-    title: str
-    verdict: str
-    not_before: str
-    inflate_by: str
-    window: str
-    chance: str
-    why: tuple[str, ...]
-    weight: str
-    strip: Strip
-    time_reasons: tuple[str, ...]
-    speaks: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class ShownAlternative:
-    """key: what its button sends. verdict: of what it changes. condition: what it asks of the customer. fit: what
-    the bench says to it. bench: a sentence if the bench cannot make it either."""
-
-    key: str
-    title: str
-    verdict: str
-    condition: str
-    price: str
-    window: str
-    chance: str
-    fit: str
-    bench: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +157,7 @@ def show_quote(
     the bench, if it does not.
     """
     others = tuple(
-        _show_alternative(option, shop, formats, now)
+        show_alternative(option, shop, formats, now)
         for option in sorted(bench_alternatives.others, key=lambda one: one.costs_minor)
         if all(option.quote.request != one.quote.request for one in alternatives)
     )
@@ -239,7 +182,7 @@ def show_quote(
         money=money,
         on_hand=on_hand,
         outdoors=advise_quote(quote, shop, formats),
-        allergy=warn_of_quote(quote, can_be_replaced=_without_latex(alternatives, quote)),
+        allergy=warn_of_quote(quote, can_be_replaced=without_latex(alternatives, quote)),
         lines=tuple(
             ShownLine(
                 title=f"{line.request.quantity} × {line.title}",
@@ -247,7 +190,7 @@ def show_quote(
                 batches=_show_batches(quote.batches_of(line), quote, shop, formats, now),
                 weight=_design_weight(line, quote, formats),
                 alternatives=tuple(
-                    _show_alternative(option, shop, formats, now) for option in alternatives if option.line == place
+                    show_alternative(option, shop, formats, now) for option in alternatives if option.line == place
                 ),
                 without_latex=avoids_latex(quote, place),
             )
@@ -277,8 +220,8 @@ def _show_bench(
         words=can_make_words(Fit.CANNOT if late else fit.fit, ready_by, formats, now),
         problem=bench_problem(fit, formats),
         late=late,
-        first_time=_local(first, formats),
-        ready_at=_local(quote.ready_at, formats),
+        first_time=local_time(first, formats),
+        ready_at=local_time(quote.ready_at, formats),
         first_time_sentence="" if fits or offers_later else first_time_sentence(alternatives, formats),
         extra_person=extra_person_words(alternatives, formats),
         more_staff=_more_staff(alternatives, formats),
@@ -288,11 +231,6 @@ def _show_bench(
         competing=fit.others,
         already_unfit=fit.already_unfit,
     )
-
-
-def _local(moment: datetime | None, formats: Formats) -> str:
-    """Returns the moment in the shop's zone for an attribute of the page; empty for None."""
-    return f"{formats.local(moment):%Y-%m-%dT%H:%M}" if moment else ""
 
 
 def _first_fill(quote: Quote, formats: Formats) -> tuple[str, ...]:
@@ -311,16 +249,11 @@ def _show_batches(
     all_safe = all(plan.window.verdict is Verdict.SAFE for plan in plans)
     return tuple(
         replace(
-            _show_batch(plan, quote, shop, formats, now),
+            show_quoted_batch(plan, quote, shop, formats, now),
             speaks=plan is tightest if all_safe else plan.window.verdict is not Verdict.SAFE,
         )
         for plan in plans
     )
-
-
-def _without_latex(alternatives: Sequence[Alternative], quote: Quote) -> bool:
-    """Whether one of them is there because of an allergy."""
-    return any(one.line is not None and avoids_latex(quote, one.line) for one in alternatives)
 
 
 def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
@@ -328,68 +261,6 @@ def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
         return ""
     grams = describe_design_weight(line.parts, line.request.quantity, quote.weights, formats)
     return f"Outdoors, weigh down each {line.title} with at least {grams}." if grams else ""
-
-
-def alternative_key(alternative: Alternative) -> str:
-    """Returns what the alternative's button sends."""
-    if alternative.line is None:
-        return f"bench-{alternative.key}"
-    return f"alternative-{alternative.line}-{alternative.key}"
-
-
-def _show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now: datetime) -> ShownAlternative:
-    quote = alternative.quote
-    mine = quote.batches if alternative.line is None else quote.batches_of(quote.lines[alternative.line])
-    worst = min(mine, key=lambda plan: plan.window.chance)
-    shown = _show_batch(worst, quote, shop, formats, now)
-    return ShownAlternative(
-        key=alternative_key(alternative),
-        title=_alternative_title(alternative, formats),
-        verdict=quote.verdict if alternative.line is None else line_verdict(quote, alternative.line),
-        condition=_condition(alternative, formats),
-        price=formats.price_difference(alternative.costs_minor),
-        window=shown.window,
-        chance=shown.chance,
-        fit=alternative.fit or "",
-        bench=BENCH_FIT_SENTENCES[alternative.fit],
-    )
-
-
-def _condition(alternative: Alternative, formats: Formats) -> str:
-    request = alternative.quote.request
-    if alternative.material:
-        return MATERIAL_WORDS[alternative.material].substitute_note
-    trip = trip_of(request)
-    if trip is None or alternative.change is not AlternativeChange.VENUE:
-        return ALTERNATIVE_CONDITIONS[alternative.change]
-    day = formats.local(trip.access).date()
-    leaves, back = formats.short_moment(trip.leaves_by, day), formats.short_moment(trip.back_at, day)
-    set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
-    return (
-        f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for"
-        f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling"
-        " point fewer."
-        " Keep cylinders upright and chained, in a ventilated room."
-    )
-
-
-def _alternative_title(alternative: Alternative, formats: Formats) -> str:
-    quote = alternative.quote
-    if alternative.change is AlternativeChange.TREAT:
-        return "Treat them"
-    if alternative.change is AlternativeChange.LATER:
-        arrives = quote.request.arrives_at
-        verb = "Deliver" if arrives else "Collect"
-        return f"{verb} {formats.moment(arrives or quote.ready_by)}"
-    if alternative.change is AlternativeChange.LATER_PART and quote.request.later_at:
-        at = quote.request.later_at + timedelta(minutes=quote.request.travel_minutes)
-        verb = "delivered" if quote.request.arrives_at else "collected"
-        return f"Latex {verb} later: {formats.moment(at)}"
-    if alternative.change is AlternativeChange.VENUE and quote.request.arrives_at:
-        return f"Fill at the venue from {formats.moment(quote.request.arrives_at)}"
-    if alternative.change is AlternativeChange.AIR:
-        return "Fill with air, on a base or stick"
-    return f"Use {quote.lines[alternative.line or 0].title}"
 
 
 def _closed_parts(quote: Quote, shop: Shop) -> tuple[OrderPart, ...]:
@@ -405,42 +276,6 @@ def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:
     if leaves_at is None:
         return False
     return not any(shop.opening.is_open(leaves_at - timedelta(minutes=back)) for back in (0, 1))
-
-
-def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now: datetime) -> QuotedBatch:
-    request = quote.request
-    window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, request.hand_over, shop)
-    until = request.lasts_until or plan.ready_by
-    day = formats.local(plan.ready_by).date()
-    sentence = fill_sentence(window, formats, now)
-    chance = chance_sentence(plan.window.chance, formats.short_moment(until, day), plan.fill.spec.gas)
-    verdict = plan.window.verdict
-    hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
-    return QuotedBatch(
-        name=plan.fill.balloon_type.name,
-        title=_title(plan, formats),
-        verdict=verdict,
-        not_before=_local(window.earliest, formats),
-        inflate_by=_local(window.inflate_by, formats),
-        window=sentence,
-        chance=chance,
-        why=plan.fill.size.why,
-        weight=weight_sentence(plan.fill.weight_g, formats),
-        strip=layout(hours, f"{sentence} {chance}", formats, now),
-        time_reasons=describe_reasons(reasons_of_plan(plan, window, quote, shop), formats, day, now),
-    )
-
-
-def _title(plan: BatchPlan, formats: Formats) -> str:
-    fill = plan.fill
-    treated = ", treated" if fill.spec.treated else ""
-    later = ", later part" if fill.spec.part is OrderPart.LATER else ""
-    size = (
-        foil_fill_level(fill.size.share)
-        if not fill.balloon_type.stretches
-        else f"to {formats.size(fill.size.diameter_in)}"
-    )
-    return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}{later}"
 
 
 def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict[str, str]:

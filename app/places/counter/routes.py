@@ -17,6 +17,7 @@ from app.places.counter.extras import with_form_row
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.goods_routes import design_picture_variables
 from app.places.counter.live_quote import make_shown_quote, offered
+from app.places.counter.order_hours import end_next_day
 from app.places.counter.order_page import ReopenForm
 from app.places.counter.prefill import (
     add_extra,
@@ -92,7 +93,7 @@ def _apply_offer(fix: str, form: OrderForm, order: Order | None) -> None:
     """Writes a pressed offer into the form: the next day, an alternative, or the undoing of an alternative."""
     here = request_context()
     if fix == "end-next-day":
-        form.end_next_day(here.formats)
+        end_next_day(form, here.formats)
     elif visited := re.fullmatch(r"offer-(delivery|take-down)", fix):
         add_extra(form, visited[1])
     elif fix == "undo":

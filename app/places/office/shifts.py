@@ -17,7 +17,7 @@ from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import DayField, FormGroup, ShopForm, TextField, TimeRangeForm, WholeField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
-from app.web.wording.orders import shift_words
+from app.web.wording.plan import shift_words
 
 ROWS = 3
 MAX_STAFF = 50

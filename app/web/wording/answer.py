@@ -1,12 +1,16 @@
 """This module words the answer of the order form: what is wrong and what to do about it, in as few words as
 possible."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 
 from app.planning.finishing import Fit
 from app.planning.window import BenchWindow
+from app.quoting.journey import trip_of
+from app.quoting.quote import Quote
+from app.quoting.runs import Run
 from app.web.formats import Formats
+from app.web.wording.orders import chance_sentence
 
 
 def moment_words(moment: datetime, formats: Formats, named_day: date) -> str:
@@ -66,3 +70,72 @@ def fine_sentence(topics: Sequence[str]) -> str:
     *others, last = topics
     named = f"{', '.join(others)} and {last}" if others else last
     return f"{named[0].upper()}{named[1:]}: fine."
+
+
+def hours_sentence(quote: Quote, formats: Formats) -> str:
+    """Returns the times of a quote as they were understood, with their weekdays, so that a typing error is
+    noticed."""
+    request = quote.request
+    named = request.event_start or request.lasts_until
+    if request.event_start and request.lasts_until:
+        day = formats.local(request.event_start).date()
+        ends = formats.short_moment(request.lasts_until, day)
+        event = f"Event {formats.moment(request.event_start)} to {ends}. "
+    elif request.lasts_until:
+        event = f"Must float until {formats.moment(request.lasts_until)}. "
+    else:
+        event = ""
+    said = ", ".join(_handing_over(quote, formats, formats.local(named).date() if named else None))
+    return f"{event}{said[0].upper()}{said[1:]}."
+
+
+def _handing_over(quote: Quote, formats: Formats, day: date | None) -> Iterator[str]:
+    """Yields the times of the hand-over. day: the day that was named just before."""
+    request = quote.request
+
+    def at(moment: datetime) -> str:
+        return formats.short_moment(moment, day) if day else formats.moment(moment)
+
+    if trip := trip_of(request):
+        yield f"a crew of {request.crew} leaves by {at(trip.leaves_by)}"
+        yield f"enters at {at(trip.access)}"
+        yield f"fills from {at(trip.fills_from)} to {at(trip.filled_by)}"
+        yield f"is back about {at(trip.back_at)}"
+        return
+    yield f"ready by {at(quote.ready_by)}"
+    if request.arrives_at:
+        yield f"delivered at {at(request.arrives_at)}"
+    for run in quote.runs[1:]:
+        started = request.event_start is not None and quote.arrives(run) > request.event_start
+        yield f"later part ready by {at(run.ready_by)}{', after the event has started' if started else ''}"
+
+
+def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None = None) -> str:
+    """Returns when the order is ready if it is started now, and what waiting would mean; empty when the bench is in
+    time."""
+    late = quote.late_run
+    if late is None or quote.ready_at is None:
+        return ""
+    day = formats.local(late.ready_by).date()
+    told = f"If you start now, it is ready at {formats.short_moment(quote.ready_at, day)}."
+    if quote_if_waiting is None:
+        return told
+    run = next(run for run in quote_if_waiting.runs if run.part is late.part)
+    return f"{told} {_what_the_wait_does(quote_if_waiting, run, formats, day)}".strip()
+
+
+def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day: date) -> str:
+    """Returns what is left of the event for a caller who waits until the order is ready, and whether it floats
+    to the end."""
+    request, there = quote_if_waiting.request, quote_if_waiting.arrives(run)
+    if request.lasts_until is None:
+        return ""
+    if there >= request.lasts_until:
+        return f"Waiting does not help: the event ends at {formats.short_moment(request.lasts_until, day)}."
+    missed = "If the caller waits: "
+    if request.event_start and there > request.event_start:
+        length = formats.duration(there - request.event_start)
+        missed = f"If the caller waits, they miss the first {length} of the event. "
+    worst = min(run.batches, key=lambda batch: batch.window.chance)
+    end = formats.short_moment(request.lasts_until, day)
+    return f"{missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"

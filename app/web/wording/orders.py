@@ -7,12 +7,8 @@ from datetime import date, datetime, timedelta
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
 from app.physics.endurance import Surroundings
-from app.planning.roster import ShiftHours, StaffChange
 from app.planning.window import BenchWindow, Verdict
-from app.quoting.journey import trip_of
-from app.quoting.quote import Quote
 from app.quoting.request import HandOver, Occasion
-from app.quoting.runs import Run
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderLine, Tap
 from app.store.queries.plan import SavedDelay
@@ -225,21 +221,6 @@ def foil_fill_level(share: float) -> str:
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
 
 
-def shift_words(turn: ShiftHours) -> str:
-    """Returns a shift in words, as it is typed: “08:00 to 12:00: 2 people”."""
-    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_people(turn.staff) if turn.staff else 'nobody'}"
-
-
-def change_words(change: StaffChange) -> str:
-    """Returns a change of staff in words: “1 person fewer from 13:00 to 18:00”."""
-    start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
-    return f"{_people(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
-
-
-def _people(number: int) -> str:
-    return "1 person" if number == 1 else f"{number} people"
-
-
 def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime) -> str:
     """Returns the window of a batch in words, with times as seen from a day. It is also the text of its float
     strip."""
@@ -254,72 +235,3 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
             f"To last, they must be filled after {earliest}. To be ready by {ready}, they must be filled by {by}."
         )
     return f"Fill between {earliest} and {by}, ready by {ready}."
-
-
-def hours_sentence(quote: Quote, formats: Formats) -> str:
-    """Returns the times of a quote as they were understood, with their weekdays, so that a typing error is
-    noticed."""
-    request = quote.request
-    named = request.event_start or request.lasts_until
-    if request.event_start and request.lasts_until:
-        day = formats.local(request.event_start).date()
-        ends = formats.short_moment(request.lasts_until, day)
-        event = f"Event {formats.moment(request.event_start)} to {ends}. "
-    elif request.lasts_until:
-        event = f"Must float until {formats.moment(request.lasts_until)}. "
-    else:
-        event = ""
-    said = ", ".join(_handing_over(quote, formats, formats.local(named).date() if named else None))
-    return f"{event}{said[0].upper()}{said[1:]}."
-
-
-def _handing_over(quote: Quote, formats: Formats, day: date | None) -> Iterator[str]:
-    """Yields the times of the hand-over. day: the day that was named just before."""
-    request = quote.request
-
-    def at(moment: datetime) -> str:
-        return formats.short_moment(moment, day) if day else formats.moment(moment)
-
-    if trip := trip_of(request):
-        yield f"a crew of {request.crew} leaves by {at(trip.leaves_by)}"
-        yield f"enters at {at(trip.access)}"
-        yield f"fills from {at(trip.fills_from)} to {at(trip.filled_by)}"
-        yield f"is back about {at(trip.back_at)}"
-        return
-    yield f"ready by {at(quote.ready_by)}"
-    if request.arrives_at:
-        yield f"delivered at {at(request.arrives_at)}"
-    for run in quote.runs[1:]:
-        started = request.event_start is not None and quote.arrives(run) > request.event_start
-        yield f"later part ready by {at(run.ready_by)}{', after the event has started' if started else ''}"
-
-
-def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None = None) -> str:
-    """Returns when the order is ready if it is started now, and what waiting would mean; empty when the bench is in
-    time."""
-    late = quote.late_run
-    if late is None or quote.ready_at is None:
-        return ""
-    day = formats.local(late.ready_by).date()
-    told = f"If you start now, it is ready at {formats.short_moment(quote.ready_at, day)}."
-    if quote_if_waiting is None:
-        return told
-    run = next(run for run in quote_if_waiting.runs if run.part is late.part)
-    return f"{told} {_what_the_wait_does(quote_if_waiting, run, formats, day)}".strip()
-
-
-def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day: date) -> str:
-    """Returns what is left of the event for a caller who waits until the order is ready, and whether it floats
-    to the end."""
-    request, there = quote_if_waiting.request, quote_if_waiting.arrives(run)
-    if request.lasts_until is None:
-        return ""
-    if there >= request.lasts_until:
-        return f"Waiting does not help: the event ends at {formats.short_moment(request.lasts_until, day)}."
-    missed = "If the caller waits: "
-    if request.event_start and there > request.event_start:
-        length = formats.duration(there - request.event_start)
-        missed = f"If the caller waits, they miss the first {length} of the event. "
-    worst = min(run.batches, key=lambda batch: batch.window.chance)
-    end = formats.short_moment(request.lasts_until, day)
-    return f"{missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from itertools import groupby
 
 from app.actions.records.open_work import order_number_of
+from app.planning.roster import ShiftHours, StaffChange
 from app.planning.schedule import Shortage
 from app.store.queries.plan import PlanChange, SavedBlock, SavedDelay, SavedPlan
 from app.web.formats import Formats
@@ -83,3 +84,18 @@ def news_sentence(news: PlanChange, formats: Formats, day: date) -> str:
     if not was:
         return f"Order {number}: ready at about {now}."
     return f"Order {number}: ready at about {now} instead of {was}."
+
+
+def shift_words(turn: ShiftHours) -> str:
+    """Returns a shift in words, as it is typed: “08:00 to 12:00: 2 people”."""
+    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_people(turn.staff) if turn.staff else 'nobody'}"
+
+
+def change_words(change: StaffChange) -> str:
+    """Returns a change of staff in words: “1 person fewer from 13:00 to 18:00”."""
+    start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
+    return f"{_people(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
+
+
+def _people(number: int) -> str:
+    return "1 person" if number == 1 else f"{number} people"

@@ -20,12 +20,13 @@ from app.actions.bench.alternatives import (
 from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, load_bench
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
-from app.places.counter.quote_view import BENCH_FIT_SENTENCES
+from app.places.counter.shown_alternatives import BENCH_FIT_SENTENCES
 from app.planning.finishing import Fit
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Batch, Shift
-from app.quoting.alternatives import AlternativeChange, find_alternatives, later_requests
+from app.quoting.alternatives import AlternativeChange, find_alternatives
 from app.quoting.checks import check_hours
+from app.quoting.later_times import later_requests
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.request import HandOver
 from tests.actions.builders import BENCH_REASON, MORNING, USUAL_TRIP, at, ctx, line, order_request, take

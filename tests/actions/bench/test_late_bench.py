@@ -6,7 +6,7 @@ from app.planning.shoptime import step_up
 from app.planning.window import Verdict
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.web.formats import Formats
-from app.web.wording.orders import late_sentence
+from app.web.wording.answer import late_sentence
 from tests.actions.builders import at, line, order_request
 
 

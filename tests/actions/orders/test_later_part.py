@@ -19,7 +19,7 @@ from app.quoting.states import HandOverStep, OrderPart
 from app.store.models import BalloonTypeRow
 from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
-from app.web.wording.orders import late_sentence
+from app.web.wording.answer import late_sentence
 from tests.actions.builders import (
     MORNING,
     at,

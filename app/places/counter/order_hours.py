@@ -1,0 +1,66 @@
+"""The times in the order form: when it starts, until when it must float, and when it is handed over."""
+
+from datetime import date, datetime, timedelta
+from typing import Protocol
+
+from wtforms import FormField
+
+from app.planning.shoptime import local_day
+from app.quoting.request import Occasion
+from app.web.formats import Formats
+from app.web.forms import RadioChoiceField, add_sentence
+
+
+class HoursPart(Protocol):
+    """The part of the order form with its times."""
+
+    occasion: RadioChoiceField
+    event_start: FormField
+    lasts_until: FormField
+    hand_over_time: FormField
+    later_hand_over_time: FormField
+    next_day_offer: datetime | None
+
+    @property
+    def has_later_part(self) -> bool: ...
+
+
+def read_hours(form: HoursPart, formats: Formats) -> dict[str, datetime | None]:
+    """Returns each time that the occasion asks for; a missing date follows from the time before it."""
+    hours: dict[str, datetime | None] = dict.fromkeys(
+        ("event_start", "lasts_until", "hand_over_time", "later_hand_over_time")
+    )
+    if form.occasion.data == Occasion.NOW:
+        return hours
+    day: date | None = None
+    is_event = form.occasion.data == Occasion.EVENT
+    if is_event:
+        hours["event_start"] = start = form.event_start.form.read(formats)
+        day = local_day(start, formats.zone) if start else None
+    hours["lasts_until"] = last = form.lasts_until.form.read(formats, day, follows=is_event)
+    day = day or (local_day(last, formats.zone) if last else None)
+    hours["hand_over_time"] = form.hand_over_time.form.read(formats, day, follows=True)
+    if form.has_later_part:
+        hours["later_hand_over_time"] = form.later_hand_over_time.form.read(formats, day, follows=True)
+    _check_order(form, hours["event_start"], last, formats)
+    return hours
+
+
+def _check_order(form: HoursPart, start: datetime | None, end: datetime | None, formats: Formats) -> None:
+    """Adds a problem if the end is before the start. The next day is most likely meant, so it is offered, not
+    assumed."""
+    if start is None or end is None or end > start:
+        return
+    local = formats.local(end)
+    offered = formats.local(start).date() + timedelta(days=1)
+    form.next_day_offer = local.replace(year=offered.year, month=offered.month, day=offered.day)
+    starts = formats.clock(start)
+    said = f"It starts and ends at {starts}." if end == start else f"It ends before it starts at {starts}."
+    add_sentence(form.lasts_until.form.hour, f"{said} Does it end the next day?")
+
+
+def end_next_day(form: HoursPart, formats: Formats) -> None:
+    """Sets the date of the end to the day after the start; that is what next_day_offer offers."""
+    start = form.event_start.form.read(formats)
+    if start:
+        form.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()

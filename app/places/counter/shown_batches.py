@@ -1,0 +1,80 @@
+"""The batches of a quote as the counter shows them."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from app.actions.records.batches import usable_window
+from app.quoting.quote import Quote
+from app.quoting.reasons import reasons_of_plan
+from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
+from app.web.drawings.float_strip import Strip, StripHours, layout
+from app.web.formats import Formats
+from app.web.wording.answer import (
+    fill_sentence,
+)
+from app.web.wording.orders import chance_sentence, foil_fill_level
+from app.web.wording.outdoors import weight_sentence
+from app.web.wording.why import describe_reasons
+
+
+@dataclass(frozen=True, slots=True)
+class QuotedBatch:
+    """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
+    shop's zone. speaks: whether the answer shows it without
+    being asked; the others are in the details of the line."""
+
+    name: str
+    title: str
+    verdict: str
+    not_before: str
+    inflate_by: str
+    window: str
+    chance: str
+    why: tuple[str, ...]
+    weight: str
+    strip: Strip
+    time_reasons: tuple[str, ...]
+    speaks: bool = True
+
+
+def local_time(moment: datetime | None, formats: Formats) -> str:
+    """Returns the moment in the shop's zone for an attribute of the page; empty for None."""
+    return f"{formats.local(moment):%Y-%m-%dT%H:%M}" if moment else ""
+
+
+def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now: datetime) -> QuotedBatch:
+    request = quote.request
+    window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, request.hand_over, shop)
+    until = request.lasts_until or plan.ready_by
+    day = formats.local(plan.ready_by).date()
+    sentence = fill_sentence(window, formats, now)
+    chance = chance_sentence(plan.window.chance, formats.short_moment(until, day), plan.fill.spec.gas)
+    verdict = plan.window.verdict
+    hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
+    return QuotedBatch(
+        name=plan.fill.balloon_type.name,
+        title=_title(plan, formats),
+        verdict=verdict,
+        not_before=local_time(window.earliest, formats),
+        inflate_by=local_time(window.inflate_by, formats),
+        window=sentence,
+        chance=chance,
+        why=plan.fill.size.why,
+        weight=weight_sentence(plan.fill.weight_g, formats),
+        strip=layout(hours, f"{sentence} {chance}", formats, now),
+        time_reasons=describe_reasons(reasons_of_plan(plan, window, quote, shop), formats, day, now),
+    )
+
+
+def _title(plan: BatchPlan, formats: Formats) -> str:
+    fill = plan.fill
+    treated = ", treated" if fill.spec.treated else ""
+    later = ", later part" if fill.spec.part is OrderPart.LATER else ""
+    size = (
+        foil_fill_level(fill.size.share)
+        if not fill.balloon_type.stretches
+        else f"to {formats.size(fill.size.diameter_in)}"
+    )
+    return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}{later}"
