@@ -11,7 +11,7 @@ from app.planning.order_work import OrderWork, with_precedence
 from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage, make_plan
 
 STEP = timedelta(minutes=5)
-FURTHEST = timedelta(days=7)
+PLAN_HORIZON = timedelta(days=7)
 FULL_EFFORT, FAILED_SEARCHES_ALLOWED = 400, 3
 """The effort of each search for starts of finishing, until this many searches found nothing: when a bench is far
 too full, further searches are not worth their time."""
@@ -73,7 +73,7 @@ def look_ahead(
     delays, guess = [], now
     for delay in set_aside:
         if delay.key not in saved:
-            within = FURTHEST + max(now - delay.ready_by, timedelta())
+            within = PLAN_HORIZON + max(now - delay.ready_by, timedelta())
             ready_at = placed.add_again(by_key[delay.key], guess, within)
             guess = ready_at or guess
             delays.append(replace(delay, ready_at=ready_at))

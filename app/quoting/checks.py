@@ -9,7 +9,7 @@ from app.quoting.journey import trip_of
 from app.quoting.rental_returns import check_return_times
 from app.quoting.request import HandOver, Occasion, OrderRequest
 
-FURTHEST = timedelta(days=2 * 365)
+MAX_AHEAD = timedelta(days=2 * 365)
 LONGEST = timedelta(days=31)
 
 PAST = "That time is in the past."
@@ -100,5 +100,5 @@ def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
     """Yields times too far ahead."""
     for field in ("event_start", "lasts_until", "ready_by"):
         moment = getattr(request, field)
-        if moment is not None and moment - now > FURTHEST:
+        if moment is not None and moment - now > MAX_AHEAD:
             yield Problem(field, "That is over two years ahead. Check the year.")

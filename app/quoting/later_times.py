@@ -11,7 +11,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver, LineRequest, OrderRequest
 from app.quoting.shop import Shop
 
-FURTHEST = timedelta(days=7)
+MAX_POSTPONED = timedelta(days=7)
 """How far ahead a later collection is searched for."""
 
 
@@ -61,7 +61,7 @@ def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datet
     travel = timedelta(minutes=request.travel_minutes)
     step = timedelta(minutes=shop.step_minutes)
     at = step_up(max(request.ready_by + timedelta(minutes=1), earliest), shop.step_minutes, shop.zone)
-    while at + travel <= min(latest, request.ready_by + FURTHEST):
+    while at + travel <= min(latest, request.ready_by + MAX_POSTPONED):
         if shop.opening.is_open(at - timedelta(minutes=1)):
             yield at
         at = step_up(at + step, shop.step_minutes, shop.zone)

@@ -25,7 +25,7 @@ from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.work import filling_point
 from app.quoting.journey import trip_of
-from app.quoting.later_times import FURTHEST
+from app.quoting.later_times import MAX_POSTPONED
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.rentals import take_down_trip_of
@@ -97,7 +97,7 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
     excluding_order: the number of that order, if it is saved already.
     """
     roster = load_roster(context.session, context.shop.opening)
-    work = load_work(context, roster, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
+    work = load_work(context, roster, [run.ready_by for run in quote.runs], MAX_POSTPONED, excluding_order)
     pressing = {work_key(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
     unavoidably_late = {
         order.key

@@ -15,7 +15,7 @@ from app.actions.context import Context
 from app.actions.records.history import BOARD, allocate_number, board_version, lock_board
 from app.actions.records.open_work import BenchWork, load_work, order_number_of, point_of
 from app.actions.records.shop import load_roster
-from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
+from app.planning.outlook import PLAN_HORIZON, Delay, Outlook, look_ahead
 from app.planning.roster import StaffChange
 from app.store.models import BenchPlan, OrderBatch, PlannedStart
 from app.store.queries.plan import (
@@ -71,7 +71,7 @@ def read_bench(context: Context, change: StaffChange | None = None, until: Seque
     """
     roster = load_roster(context.session, context.shop.opening)
     roster = change.made_in(roster) if change else roster
-    return BenchNow(board_version(context.session), load_work(context, roster, until, FURTHEST))
+    return BenchNow(board_version(context.session), load_work(context, roster, until, PLAN_HORIZON))
 
 
 def is_plan_current(context: Context) -> bool:
