@@ -8,6 +8,7 @@ import pytest
 import seed_demo
 from app.config import KNOWN_SETTINGS
 from app.serving import STOPPED
+from app.store.migrate import NO_FILE_TO_MOVE
 from app.store.models import Order
 from tests.commands import APP, DEMO, TYPED, run_apart, run_here
 from tests.conftest import open_unsafely
@@ -24,7 +25,7 @@ def _refuses_with_a_sentence(status, said):
 def test_a_database_that_is_no_sqlite_file_is_not_set_aside(tmp_path):
     status, said = run_here(DEMO, tmp_path, "--reset", DATABASE_URL="postgresql://127.0.0.1:1/none")
     _refuses_with_a_sentence(status, said)
-    assert "SQLite file" in said
+    assert said.strip() == NO_FILE_TO_MOVE
 
 
 def test_the_demo_is_served_and_says_its_address(tmp_path):
@@ -96,7 +97,7 @@ def test_a_setting_that_nobody_knows_gets_a_sentence(tmp_path, main, words):
 def test_a_database_url_that_names_none_gets_a_sentence(tmp_path, main, word, url):
     status, said = run_here(main, tmp_path, word, DATABASE_URL=url)
     _refuses_with_a_sentence(status, said)
-    assert "DATABASE_URL" in said or "SQLite file" in said
+    assert "DATABASE_URL" in said or NO_FILE_TO_MOVE in said
 
 
 def test_a_file_that_is_no_database_gets_a_sentence(tmp_path):

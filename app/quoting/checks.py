@@ -13,6 +13,9 @@ FURTHEST = timedelta(days=2 * 365)
 LONGEST = timedelta(days=31)
 
 PAST = "That time is in the past."
+EVENT_IN_THE_PAST = "The event starts in the past. Check its date."
+TOO_LONG = "The event lasts over a month. Check both dates."
+TOO_FAR = "That is over two years ahead. Check the year."
 TOO_LATE = {
     HandOver.COLLECT: "Collection is after the event starts. Enter an earlier time.",
     HandOver.DELIVER: "Delivery is after the event starts. Enter an earlier time.",
@@ -40,7 +43,7 @@ def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> 
     """Yields times that are past and were not part of the saved order."""
     leaves = PAST if request.hand_over is HandOver.COLLECT else "The order would have to leave in the past."
     hours = (
-        ("event_start", request.event_start, "The event starts in the past. Check its date."),
+        ("event_start", request.event_start, EVENT_IN_THE_PAST),
         ("lasts_until", request.lasts_until, f"{PAST} Check the date."),
         ("ready_by", request.ready_by, f"{leaves} Check the date, or enter a later time."),
         ("later_at", request.later_at, f"{leaves} Check the date, or enter a later time."),
@@ -60,7 +63,7 @@ def _event(request: OrderRequest) -> Iterator[Problem]:
     if request.occasion is not Occasion.EVENT or request.event_start is None or request.lasts_until is None:
         return
     if request.lasts_until - request.event_start > LONGEST:
-        yield Problem("lasts_until", "The event lasts over a month. Check both dates.")
+        yield Problem("lasts_until", TOO_LONG)
 
 
 def _handing_over(request: OrderRequest) -> Iterator[Problem]:
@@ -106,4 +109,4 @@ def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
     for field in ("event_start", "lasts_until", "ready_by"):
         moment = getattr(request, field)
         if moment is not None and moment - now > FURTHEST:
-            yield Problem(field, "That is over two years ahead. Check the year.")
+            yield Problem(field, TOO_FAR)

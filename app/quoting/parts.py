@@ -17,6 +17,7 @@ from app.quoting.request import LineRequest, Service
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
+OWN_WITHOUT_HELIUM = "The customer's own balloons are filled with helium. Choose helium."
 DESIGN_NO_LONGER_SOLD = "The shop no longer sells this design. Choose another."
 
 
@@ -130,9 +131,7 @@ def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, line_index: int
         sentence = f"Of the customer's own balloons only {own} is filled. Sell them the shop's {row.material}."
         raise Refused(Problem("what", sentence, line_index))
     if line.gas is Gas.AIR:
-        raise Refused(
-            Problem("gas", "The customer's own balloons are filled with helium. Choose helium.", line_index)
-        )
+        raise Refused(Problem("gas", OWN_WITHOUT_HELIUM, line_index))
 
 
 def _sell_design(

@@ -14,6 +14,8 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from app.store import engine as engine_module
 from app.store.engine import (
+    FILE_REMOVED,
+    FILE_REPLACED,
     URL_SENTENCE,
     WriteInReadSession,
     library_version,
@@ -418,14 +420,14 @@ def test_a_file_without_the_right_to_write_is_refused(folder_mode, file_mode, an
 def test_an_unlinked_file_is_noticed(sqlite_notes, sqlite_file):
     _add(sqlite_notes, 1)
     sqlite_file.unlink()
-    with pytest.raises(StoreUnusable, match="was removed"):
+    with pytest.raises(StoreUnusable, match=FILE_REMOVED):
         _add(sqlite_notes, 2)
-    with pytest.raises(StoreUnusable, match="was removed"):
+    with pytest.raises(StoreUnusable, match=FILE_REMOVED):
         sqlite_notes.check()
 
 
 def test_a_file_unlinked_in_the_middle_of_a_write_is_noticed(sqlite_notes, sqlite_file):
-    with pytest.raises(StoreUnusable, match="was removed"):
+    with pytest.raises(StoreUnusable, match=FILE_REMOVED):
         _add_and_unlink(sqlite_notes, sqlite_file)
 
 
@@ -439,9 +441,9 @@ def test_a_replaced_file_is_noticed(sqlite_notes, sqlite_file, tmp_path):
     other = tmp_path / "other.db"
     other.write_bytes(sqlite_file.read_bytes())
     other.replace(sqlite_file)
-    with pytest.raises(StoreUnusable, match="was replaced"):
+    with pytest.raises(StoreUnusable, match=FILE_REPLACED):
         _add(sqlite_notes, 2)
-    with pytest.raises(StoreUnusable, match="was replaced"):
+    with pytest.raises(StoreUnusable, match=FILE_REPLACED):
         sqlite_notes.check()
 
 

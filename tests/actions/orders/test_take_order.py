@@ -12,6 +12,7 @@ from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
 from app.physics.material import Material, materials_that
 from app.planning.shoptime import Fold, to_utc
+from app.quoting.checks import EVENT_IN_THE_PAST, NOT_BEFORE_THE_END, PAST, TOO_FAR, TOO_LATE, TOO_LONG
 from app.quoting.errors import Refused
 from app.quoting.request import HandOver, Occasion
 from app.quoting.runs import NEVER_OPEN
@@ -281,7 +282,7 @@ def test_air_filled_latex_is_not_treated(session, catalogue):
 def test_a_foil_too_small_to_rise_is_refused_helium(session, catalogue):
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue, line(catalogue, "9 in foil", quantity=1)))
-    assert "Choose air" in problems(refusal)["gas", 0][0]
+    assert "9 in foil" in problems(refusal)["gas", 0][0]
     with_air = take(session, order_request(catalogue, line(catalogue, "9 in foil", quantity=1, gas=Gas.AIR)))
     assert with_air.batches[0].gas == "air"
 
@@ -311,22 +312,22 @@ def test_a_kind_or_design_that_is_gone_is_refused(session, catalogue):
 @pytest.mark.parametrize(
     ("changes", "field", "sentence"),
     [
-        ({"event_start": at(6)}, "event_start", "starts in the past"),
-        ({"ready_by": at(6)}, "ready_by", "time is in the past"),
-        ({"ready_by": at(16)}, "ready_by", "after the event starts"),
-        ({"lasts_until": at(19, days=40)}, "lasts_until", "over a month"),
-        ({"event_start": at(15, days=800), "lasts_until": at(19, days=800)}, "event_start", "over two years"),
+        ({"event_start": at(6)}, "event_start", EVENT_IN_THE_PAST),
+        ({"ready_by": at(6)}, "ready_by", PAST),
+        ({"ready_by": at(16)}, "ready_by", TOO_LATE[HandOver.COLLECT]),
+        ({"lasts_until": at(19, days=40)}, "lasts_until", TOO_LONG),
+        ({"event_start": at(15, days=800), "lasts_until": at(19, days=800)}, "event_start", TOO_FAR),
         (
             {"occasion": Occasion.UNTIL, "event_start": None, "lasts_until": at(13)},
             "ready_by",
-            "Must float until",
+            NOT_BEFORE_THE_END,
         ),
     ],
 )
 def test_hours_that_cannot_be_are_refused(session, catalogue, changes, field, sentence):
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue, **changes))
-    assert sentence in problems(refusal)[field][0]
+    assert problems(refusal)[field][0].startswith(sentence)
     assert _count(session, Order) == 0
 
 
