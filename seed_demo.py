@@ -51,6 +51,7 @@ SHOP: dict[str, float | int | str] = {
     "delivery_weekday": "Thursday",
     "holding_area_room": 160,
 }
+NOTHING_ADDED = "The shop has orders already. Nothing was added."
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 
 
@@ -125,7 +126,7 @@ def main(words: list[str] | None = None) -> None:
     except (UnknownSetting, StoreUnusable, ValueError) as wrong:
         sys.exit(str(wrong))
     database.engine.dispose()
-    print(f"{filled} invented orders added." if filled else "The shop has orders already. Nothing was added.")
+    print(f"{filled} invented orders added." if filled else NOTHING_ADDED)
     if args.serve:
         serve(Config(url, (*config.trusted_hosts, args.host)), args.host, args.port)
 

@@ -21,6 +21,8 @@ from app.store.migrate import current, is_current, is_known, set_database_aside,
 from app.store.sentences import StoreUnusable, error_code, sentence_for
 from app.web.photos import MOST_SENT
 
+UP_TO_DATE = "up to date"
+STOPPED = "Stopped."
 UNKNOWN_TABLES = "This database is of another version of Stillaloft, older or newer, which this one cannot read."
 
 
@@ -65,7 +67,7 @@ def check_database(database_url: str) -> str:
         database.engine.dispose()
         if not is_known(database_url):
             raise StoreUnusable(f"{UNKNOWN_TABLES} The command “serve” moves it away and creates a new one.")
-    state = "up to date" if is_current(database_url) else "not up to date: the command “serve” updates them"
+    state = UP_TO_DATE if is_current(database_url) else "not up to date: the command “serve” updates them"
     found = f"{facts.library}, journal mode {facts.journal_mode}, tables {tables}"
     return f"The database is sound. {found}, {state}."
 
@@ -115,7 +117,7 @@ def serve(config: Config, host: str, port: int) -> None:
         server.close()
         planner.stop()
         app.database.engine.dispose()
-        print("Stopped.", flush=True)
+        print(STOPPED, flush=True)
 
 
 def _address(host: str, port: int) -> str:

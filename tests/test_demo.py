@@ -10,9 +10,11 @@ from sqlalchemy import func, select
 
 import seed_demo
 from app.planning.shoptime import local_day
+from app.serving import UP_TO_DATE
 from app.store.models import Order, OrderBatch, Tap
 from tests.commands import APP, DEMO, run_apart, run_here
 from tests.conftest import DEMO_NOON, open_unsafely
+from tests.numbers_in import numbers_in
 
 LONDON = ZoneInfo("Europe/London")
 MOMENTS = [
@@ -33,7 +35,7 @@ def _numbers(file):
 
 def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
     status, said = run_here(DEMO, tmp_path)
-    assert (status, said) == (0, f"{len(seed_demo.DEMO_ORDERS)} invented orders added.\n")
+    assert (status, numbers_in(said)) == (0, [len(seed_demo.DEMO_ORDERS)])
     assert [file.name for file in tmp_path.iterdir()] == ["demo.sqlite"]
     assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMO_ORDERS)
 
@@ -41,7 +43,7 @@ def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
 def test_the_demo_run_twice_neither_duplicates_nor_destroys_orders(tmp_path, demo_file):
     once = _numbers(shutil.copy(demo_file, tmp_path))
     status, said = run_here(DEMO, tmp_path)
-    assert (status, said) == (0, "The shop has orders already. Nothing was added.\n")
+    assert (status, said) == (0, f"{seed_demo.NOTHING_ADDED}\n")
     assert _numbers(tmp_path / "demo.sqlite") == once
     assert len(once) == len(seed_demo.DEMO_ORDERS)
 
@@ -49,7 +51,7 @@ def test_the_demo_run_twice_neither_duplicates_nor_destroys_orders(tmp_path, dem
 def test_a_reset_sets_the_old_file_aside_and_makes_a_new_one(tmp_path, demo_file):
     shutil.copy(demo_file, tmp_path)
     status, said = run_here(DEMO, tmp_path, "--reset")
-    assert (status, said) == (0, f"{len(seed_demo.DEMO_ORDERS)} invented orders added.\n")
+    assert (status, numbers_in(said)) == (0, [len(seed_demo.DEMO_ORDERS)])
     assert len(_numbers(tmp_path / "demo.sqlite.before-reset")) == len(seed_demo.DEMO_ORDERS)
     assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMO_ORDERS)
 
@@ -68,7 +70,7 @@ def test_a_sound_database_is_told_so(tmp_path, demo_file):
     status, said = run_apart(APP, tmp_path, "check", DATABASE_URL=url)
     assert status == 0
     assert "SQLite 3." in said
-    assert said.endswith("up to date.\n")
+    assert said.endswith(f"{UP_TO_DATE}.\n")
 
 
 def test_a_reset_without_a_file_begins_one(tmp_path):

@@ -13,6 +13,7 @@ from app.physics.balloon import Gas, net_lift_g
 from app.physics.endurance import Filling, FloatDefaults, carried_g
 from app.physics.wind import METRES_PER_INCH, drag_n, grams_of_force, holding_weight_g, wind_width_in
 
+TOO_CLOSE = "The balloons are wider than their spacing and push each other aside. Use a wider spacing."
 WIND_DIRECTIONS = tuple(math.radians(degrees) for degrees in range(0, 181, 5))
 
 Vector = tuple[float, float, float]
@@ -173,4 +174,4 @@ def _warnings(piece: StrungArch, wind_m_s: float, outdoors: Outdoors) -> Iterato
     if wind_m_s > outdoors.wind_limit_m_s:
         yield f"{wind_m_s:g} m/s wind is above the shop's limit of {outdoors.wind_limit_m_s:g} m/s."
     if piece.spacing_m < piece.diameter_in * METRES_PER_INCH:
-        yield "The balloons are wider than their spacing and push each other aside. Use a wider spacing."
+        yield TOO_CLOSE

@@ -8,6 +8,13 @@ from app.craft.drawing import Ball, Drawing, Path, Stroke
 from app.craft.piece import CM_PER_INCH
 from app.physics.balloon import BalloonType, Gas
 
+AIR_IN_HELIUM = "Put no air balloons inside a helium balloon: helium seeps into them and they burst."
+HELIUM_IN_AIR = "Put no helium balloons inside an air balloon: their helium seeps out. Use the same gas for both."
+EXPAND = "Expand the balloon in the machine until its opening is wide."
+CLOSE = "Close the opening and take the balloon off the machine."
+TIE = "Tie it, cut the neck short and add ribbon."
+CHECK = "Check it: it is round, has no soft spot, and everything inside moves freely."
+
 
 class Filler(StrEnum):
     BALLOONS = "small balloons"
@@ -109,8 +116,8 @@ def _inner(stuffing: Stuffing) -> str:
     if stuffing.filler is not Filler.BALLOONS or stuffing.gas is stuffing.inner_gas:
         return ""
     if stuffing.gas is Gas.HELIUM:
-        return "Put no air balloons inside a helium balloon: helium seeps into them and they burst."
-    return "Put no helium balloons inside an air balloon: their helium seeps out. Use the same gas for both."
+        return AIR_IN_HELIUM
+    return HELIUM_IN_AIR
 
 
 def steps(stuffing: Stuffing) -> tuple[str, ...]:
@@ -119,13 +126,13 @@ def steps(stuffing: Stuffing) -> tuple[str, ...]:
     It does not check whether the balloon can be made: that is what `refusals` is for. Raises no errors.
     """
     return (
-        "Expand the balloon in the machine until its opening is wide.",
+        EXPAND,
         *((f"Put in the {stuffing.item}.",) if stuffing.item else ()),
         *_filler_steps(stuffing),
-        "Close the opening and take the balloon off the machine.",
+        CLOSE,
         f"Fill the balloon with {stuffing.gas.value} to its size.",
-        "Tie it, cut the neck short and add ribbon.",
-        "Check it: it is round, has no soft spot, and everything inside moves freely.",
+        TIE,
+        CHECK,
     )
 
 

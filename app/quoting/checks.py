@@ -13,11 +13,20 @@ MAX_AHEAD = timedelta(days=2 * 365)
 LONGEST = timedelta(days=31)
 
 PAST = "That time is in the past."
-_TOO_LATE = {
-    HandOver.COLLECT: "Collection is",
-    HandOver.DELIVER: "Delivery is",
-    HandOver.VENUE: "The crew enters",
+EVENT_IN_THE_PAST = "The event starts in the past. Check its date."
+TOO_LONG = "The event lasts over a month. Check both dates."
+TOO_FAR = "That is over two years ahead. Check the year."
+TOO_LATE = {
+    HandOver.COLLECT: "Collection is after the event starts. Enter an earlier time.",
+    HandOver.DELIVER: "Delivery is after the event starts. Enter an earlier time.",
+    HandOver.VENUE: "The crew enters after the event starts. Enter an earlier time.",
 }
+NO_EVENT = "To fill at the venue, choose “Event” and enter when it starts."
+NOT_BEFORE_THE_END = "This must be before “Must float until”. Enter an earlier time."
+LATER_PART_AT_VENUE = "An order filled at the venue has no later part. Untick “Later part”."
+NO_LATER_TIME = "Enter when the later part is handed over."
+LATER_PART_TOO_EARLY = "The later part must leave after the main part. Enter a later time."
+NO_TIME_TO_FILL = "Set-up and hanging leave no time to fill. Enter an earlier time, or less hanging time."
 
 
 def check_hours(request: OrderRequest, now: datetime, before: OrderRequest | None = None) -> None:
@@ -34,7 +43,7 @@ def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> 
     """Yields times that are past and were not part of the saved order."""
     leaves = PAST if request.hand_over is HandOver.COLLECT else "The order would have to leave in the past."
     hours = (
-        ("event_start", request.event_start, "The event starts in the past. Check its date."),
+        ("event_start", request.event_start, EVENT_IN_THE_PAST),
         ("lasts_until", request.lasts_until, f"{PAST} Check the date."),
         ("ready_by", request.ready_by, f"{leaves} Check the date, or enter a later time."),
         ("later_at", request.later_at, f"{leaves} Check the date, or enter a later time."),
@@ -50,11 +59,11 @@ def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> 
 def _event(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with the event."""
     if request.hand_over is HandOver.VENUE and request.event_start is None:
-        yield Problem("hand_over", "To fill at the venue, choose “Event” and enter when it starts.")
+        yield Problem("hand_over", NO_EVENT)
     if request.occasion is not Occasion.EVENT or request.event_start is None or request.lasts_until is None:
         return
     if request.lasts_until - request.event_start > LONGEST:
-        yield Problem("lasts_until", "The event lasts over a month. Check both dates.")
+        yield Problem("lasts_until", TOO_LONG)
 
 
 def _handing_over(request: OrderRequest) -> Iterator[Problem]:
@@ -63,24 +72,24 @@ def _handing_over(request: OrderRequest) -> Iterator[Problem]:
     if there is None:
         return
     if request.event_start is not None and there > request.event_start:
-        yield Problem("ready_by", f"{_TOO_LATE[request.hand_over]} after the event starts. Enter an earlier time.")
+        yield Problem("ready_by", TOO_LATE[request.hand_over])
     elif request.lasts_until is not None and there >= request.lasts_until:
-        yield Problem("ready_by", "This must be before “Must float until”. Enter an earlier time.")
+        yield Problem("ready_by", NOT_BEFORE_THE_END)
 
 
 def _later_part(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with the later part."""
     asked = any(line.later for line in request.lines)
     if asked and request.hand_over is HandOver.VENUE:
-        yield Problem("later_at", "An order filled at the venue has no later part. Untick “Later part”.")
+        yield Problem("later_at", LATER_PART_AT_VENUE)
     elif asked and request.later_at is None:
-        yield Problem("later_at", "Enter when the later part is handed over.")
+        yield Problem("later_at", NO_LATER_TIME)
     elif request.later_at is None or request.ready_by is None:
         return
     elif request.later_at <= request.ready_by:
-        yield Problem("later_at", "The later part must leave after the main part. Enter a later time.")
+        yield Problem("later_at", LATER_PART_TOO_EARLY)
     elif request.lasts_until is not None and request.later_at + _travel(request) >= request.lasts_until:
-        yield Problem("later_at", "This must be before “Must float until”. Enter an earlier time.")
+        yield Problem("later_at", NOT_BEFORE_THE_END)
 
 
 def _travel(request: OrderRequest) -> timedelta:
@@ -92,8 +101,7 @@ def _crew(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with filling at the venue."""
     trip = trip_of(request)
     if trip and trip.fills_from >= trip.filled_by:
-        sentence = "Set-up and hanging leave no time to fill. Enter an earlier time, or less hanging time."
-        yield Problem("ready_by", sentence)
+        yield Problem("ready_by", NO_TIME_TO_FILL)
 
 
 def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
@@ -101,4 +109,4 @@ def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
     for field in ("event_start", "lasts_until", "ready_by"):
         moment = getattr(request, field)
         if moment is not None and moment - now > MAX_AHEAD:
-            yield Problem(field, "That is over two years ahead. Check the year.")
+            yield Problem(field, TOO_FAR)

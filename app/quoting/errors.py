@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+NO_LONGER_SOLD = "The shop no longer sells this. Choose another."
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:

@@ -4,12 +4,13 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from app.quoting.catalogue import Catalogue, Supply
-from app.quoting.errors import Problem, Refused
+from app.quoting.errors import NO_LONGER_SOLD, Problem, Refused
 from app.quoting.policy import PricingPolicy
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.quoting.shop import Shop
 
 VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.TAKE_DOWN: "Take-down"}
+NO_NAME_OR_PRICE = "Enter a name and a price."
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ def sell_extra(
         return _sell_supply(request, index, catalogue, agreed_deposits, existing)
     if request.sort is ExtraSort.OTHER:
         if not request.title or request.unit_minor is None:
-            raise Refused(_problem(index, "Enter a name and a price."))
+            raise Refused(_problem(index, NO_NAME_OR_PRICE))
         return SoldExtra(request, request.title, request.unit_minor)
     fee = fee_of(request.sort, shop.pricing) if request.unit_minor is None else request.unit_minor
     return SoldExtra(request, VISITS[request.sort], fee)
@@ -70,7 +71,7 @@ def _sell_supply(
     """Returns a supply that is sold or rented. Raises Refused."""
     row = catalogue.supplies.get(request.supply_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
-        raise Refused(_problem(index, "The shop no longer sells this. Choose another."))
+        raise Refused(_problem(index, NO_LONGER_SOLD))
     price = row.price_minor if request.unit_minor is None else request.unit_minor
     if price is None:
         raise Refused(_problem(index, f"{row.name} has no price of its own. Enter one, or remove it."))

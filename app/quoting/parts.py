@@ -11,11 +11,14 @@ from app.physics.balloon import Gas
 from app.physics.material import Traits, materials_that
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design, Part
 from app.quoting.costs import current_design_price
-from app.quoting.errors import Problem, Refused
+from app.quoting.errors import NO_LONGER_SOLD, Problem, Refused
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import LineRequest, Service
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
+
+OWN_WITHOUT_HELIUM = "The customer's own balloons are filled with helium. Choose helium."
+DESIGN_NO_LONGER_SOLD = "The shop no longer sells this design. Choose another."
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +85,7 @@ def _sell_balloon_type(
 ) -> SoldLine:
     row = catalogue.balloon_types.get(line.balloon_type_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
-        raise Refused(Problem("what", "The shop no longer sells this. Choose another.", line_index))
+        raise Refused(Problem("what", NO_LONGER_SOLD, line_index))
     _refuse_misfits(row, line, line_index)
     spec = BatchSpec(row.id, line.gas, line.treated)
     colours = read_colours(line.colours, line.quantity, figures=row.material.traits.comes_as_figures)
@@ -128,9 +131,7 @@ def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, line_index: int
         sentence = f"Of the customer's own balloons only {own} is filled. Sell them the shop's {row.material}."
         raise Refused(Problem("what", sentence, line_index))
     if line.gas is Gas.AIR:
-        raise Refused(
-            Problem("gas", "The customer's own balloons are filled with helium. Choose helium.", line_index)
-        )
+        raise Refused(Problem("gas", OWN_WITHOUT_HELIUM, line_index))
 
 
 def _sell_design(
@@ -142,7 +143,7 @@ def _sell_design(
         sentence = f"A design cannot be filled or topped up. Choose the {own} by itself."
         raise Refused(Problem("what", sentence, line_index))
     if design is None or (design.archived_at is not None and design.id not in existing):
-        raise Refused(Problem("what", "The shop no longer sells this design. Choose another.", line_index))
+        raise Refused(Problem("what", DESIGN_NO_LONGER_SOLD, line_index))
     parts: dict[BatchSpec, dict[str, int]] = {}
     treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:

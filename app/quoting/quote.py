@@ -28,6 +28,10 @@ from app.quoting.runs import BatchPlan, FillPlan, Run, plan_runs
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
+STARTED_AT_BENCH = "Some are already filled at the bench. Fill the rest there too."
+STARTED_AT_VENUE = "Some are already filled at the venue. Fill the rest there too."
+NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
+
 WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
 
@@ -227,14 +231,12 @@ def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
     """Raises Refused if what was started at the bench is now to be filled at the venue, or the other way round."""
     there, was_there = (hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over))
     if commitments.started and there is not was_there:
-        where = "at the venue" if was_there else "at the bench"
-        raise Refused(Problem("hand_over", f"Some are already filled {where}. Fill the rest there too."))
+        raise Refused(Problem("hand_over", STARTED_AT_VENUE if was_there else STARTED_AT_BENCH))
 
 
 def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:
     if fills and all(fill.spec.part is OrderPart.LATER for fill in fills):
-        sentence = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
-        raise Refused(Problem("later_at", sentence))
+        raise Refused(Problem("later_at", NO_MAIN_PART))
 
 
 def _refuse_sinkers(

@@ -8,6 +8,12 @@ from app.quoting.quote import Quote
 from app.quoting.request import ExtraSort, OrderRequest
 
 LONGEST_AWAY = timedelta(days=366)
+BEFORE_THE_EVENT = "That is before the event starts. Enter a later time."
+BEFORE_THE_HAND_OVER = "That is before the hand-over. Enter a later time."
+OVER_A_YEAR_LATER = "That is over a year later. Check the date."
+NO_TAKE_DOWN_TIME = "Enter the time from which the crew can enter the venue to take everything down."
+NO_RENTALS = "The order has no rentals. Clear this time, or add the rentals."
+NOTHING_TO_TAKE_DOWN = "The order has no rentals and no take-down. Clear this time, or add one of them."
 
 
 def check_return_times(request: OrderRequest, now: datetime) -> Iterator[Problem]:
@@ -18,11 +24,11 @@ def check_return_times(request: OrderRequest, now: datetime) -> Iterator[Problem
         if at is None:
             continue
         if request.event_start is not None and at <= request.event_start:
-            yield Problem(field, "That is before the event starts. Enter a later time.")
+            yield Problem(field, BEFORE_THE_EVENT)
         elif handed is not None and at <= handed:
-            yield Problem(field, "That is before the hand-over. Enter a later time.")
+            yield Problem(field, BEFORE_THE_HAND_OVER)
         elif at - latest > LONGEST_AWAY:
-            yield Problem(field, "That is over a year later. Check the date.")
+            yield Problem(field, OVER_A_YEAR_LATER)
 
 
 def return_problems(quote: Quote) -> list[Problem]:
@@ -32,11 +38,7 @@ def return_problems(quote: Quote) -> list[Problem]:
     crew = any(extra.request.sort is ExtraSort.TAKE_DOWN for extra in quote.extras)
     found = []
     if crew and request.take_down_at is None:
-        found.append(
-            Problem(
-                "take_down_at", "Enter the time from which the crew can enter the venue to take everything down."
-            )
-        )
+        found.append(Problem("take_down_at", NO_TAKE_DOWN_TIME))
     elif rentals and request.return_by is None and request.take_down_at is None:
         sentence = (
             "Enter the time by which the customer returns the rentals, or the time from which the crew can"
@@ -44,10 +46,9 @@ def return_problems(quote: Quote) -> list[Problem]:
         )
         found.append(Problem("return_by", sentence))
     if request.return_by and not rentals:
-        found.append(Problem("return_by", "The order has no rentals. Clear this time, or add the rentals."))
+        found.append(Problem("return_by", NO_RENTALS))
     if request.take_down_at and not (rentals or crew):
-        sentence = "The order has no rentals and no take-down. Clear this time, or add one of them."
-        found.append(Problem("take_down_at", sentence))
+        found.append(Problem("take_down_at", NOTHING_TO_TAKE_DOWN))
     return found
 
 

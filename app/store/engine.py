@@ -57,6 +57,13 @@ def wal_race_fixed(version: tuple[int, int, int]) -> bool:
     return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
 
 
+FILE_REMOVED = (
+    "The database file was removed while in use. Nothing was saved. Put it back, then start the program again."
+)
+FILE_REPLACED = (
+    "The database file was replaced by another file while in use. Nothing was saved. Put it back, then start the"
+    " program again."
+)
 URL_SENTENCE = "DATABASE_URL must look like sqlite:///folder/file.db or postgresql://host/name."
 
 
@@ -184,10 +191,7 @@ class _ServedFile:
         found = self._identity()
         if self._first is None or found == self._first:
             return
-        what = "was replaced by another file" if found else "was removed"
-        raise StoreUnusable(
-            f"The database file {what} while in use. Nothing was saved. Put it back, then start the program again."
-        )
+        raise StoreUnusable(FILE_REPLACED if found else FILE_REMOVED)
 
     def _identity(self) -> tuple[int, int] | None:
         """Returns device and inode of the file; None when it does not exist."""

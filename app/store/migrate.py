@@ -18,6 +18,9 @@ from app.store.sentences import StoreUnusable
 PROJECT_FILE = Path(__file__).resolve().parents[2] / "pyproject.toml"
 
 
+NO_FILE_TO_MOVE = "Only an SQLite file can be moved away. Empty this database with its own tools."
+
+
 class BrokenReferences(Exception):
     """Raised when a migration left rows that point at rows which do not exist; the migration was undone."""
 
@@ -97,7 +100,7 @@ def set_database_aside(database_url: str, ending: str) -> Path | None:
     """
     url = parse_url(database_url)
     if url.get_backend_name() != "sqlite" or not url.database:
-        raise StoreUnusable("Only an SQLite file can be moved away. Empty this database with its own tools.")
+        raise StoreUnusable(NO_FILE_TO_MOVE)
     names = (f"{url.database}.{ending}{f'-{number}' if number else ''}" for number in count())
     free = next(name for name in names if not Path(name).exists())
     for file_ending in ENDINGS:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from app.craft.arches import ArchDefaults, arch, least_bend_m, nearest_at_bend_in
 from app.craft.clusters import Column, layer, reach_in, rise_in
 from app.craft.curves import Shape
+from tests.numbers_in import numbers_in
 
 spans = st.floats(1.5, 10.0)
 sizes = st.floats(4.0, 14.0)
@@ -71,8 +72,7 @@ def test_the_least_bend_squeezes_as_much_as_the_shop_allows(size, squeeze):
 
 def test_a_bend_too_tight_is_warned_of():
     (warning,) = arch(Shape.ELLIPSE, 1.0, 2.2, 9).warnings
-    assert "radius of 0.11 m" in warning
-    assert "0.64 m" in warning
+    assert numbers_in(warning) == [0.11, 9, 0.64]
     assert arch(Shape.CIRCLE, 1.2, None, 9).warnings
     assert not arch(Shape.CIRCLE, 1.2, None, 5).warnings
     assert not arch(Shape.CIRCLE, 1.2, None, 9, ArchDefaults(squeeze=0.3)).warnings
@@ -81,7 +81,7 @@ def test_a_bend_too_tight_is_warned_of():
 @pytest.mark.parametrize(
     ("make", "says"),
     [
-        (lambda: arch(Shape.CIRCLE, 0.3, 0.1, 20), "too short"),
+        (lambda: arch(Shape.CIRCLE, 0.3, 0.1, 20), "20 in"),
         (lambda: arch(Shape.CIRCLE, 3, 2, 2), "outside 3 to 40 in"),
         (lambda: arch(Shape.CIRCLE, 60, 2, 9), "outside 0.3 to 50 m"),
         (lambda: least_bend_m(50), "outside 3 to 40 in"),

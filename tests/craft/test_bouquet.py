@@ -180,7 +180,7 @@ def test_a_whole_that_does_not_rise_is_said():
 
 
 def test_refuses_what_is_no_bouquet():
-    with pytest.raises(ValueError, match="at least one"):
+    with pytest.raises(ValueError, match="bouquet"):
         _made([])
     with pytest.raises(CannotStack):
         _made([BouquetBalloon(90.0, 50.0)] * 3 + [BouquetBalloon(12.0, 0.1, topper=True)])

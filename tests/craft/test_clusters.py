@@ -145,7 +145,7 @@ def test_a_base_of_one_four():
         (lambda: tones(5, 5), "spiral of 5"),
         (lambda: tones(5, 25, Pattern.LAYERS), "outside 1 to 24"),
         (lambda: BalloonBase(()), "outside 1 to 2"),
-        (lambda: BalloonBase((9, 11)), "may not be larger"),
+        (lambda: BalloonBase((9, 11)), "upper four"),
     ],
 )
 def test_what_is_refused(make, says):

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.colours import ANY, LONGEST_NAME, MOST_COLOURS, ColoursUnclear, read_colours, share_spares
+from tests.numbers_in import numbers_in
 
 _words = st.text("abcdefghijklmnopqrstuvwxyzäöüéñ", min_size=1, max_size=12).filter(lambda word: word != "and")
 _names = st.lists(_words, min_size=1, max_size=2).map(" ".join)
@@ -46,9 +47,9 @@ def test_it_works(text, quantity, shares):
         ("12 red, 13 white", 24, "25.*24"),
         ("12 red", 24, "12.*24"),
         ("12 red, white", 24, "12 red, 12 white"),
-        ("red, white, gold", 2, "3 colours.*2 balloons"),
-        ("r" * (LONGEST_NAME + 1), 5, "letters"),
-        ("5 " + "r" * (LONGEST_NAME + 1), 5, "letters"),
+        ("red, white, gold", 2, "3 .*2 "),
+        ("r" * (LONGEST_NAME + 1), 5, str(LONGEST_NAME)),
+        ("5 " + "r" * (LONGEST_NAME + 1), 5, str(LONGEST_NAME)),
         (", ".join(f"c{chr(97 + n)}" for n in range(MOST_COLOURS + 1)), 99, str(MOST_COLOURS)),
     ],
 )
@@ -78,7 +79,7 @@ def test_a_number_out_of_its_place_is_refused_and_never_read_as_a_colour(text):
 def test_a_colour_of_none_is_refused_for_what_it_is():
     with pytest.raises(ColoursUnclear) as error:
         read_colours("0 red, 24 white", 24)
-    assert "add up to 24, the line says 24" not in str(error.value)
+    assert numbers_in(str(error.value)) == [0]
 
 
 @pytest.mark.parametrize(("text", "name"), [("6 xmas green", "xmas green"), ("6 X red", "red")])

@@ -16,6 +16,7 @@ from app.physics.endurance import (
     filling_loss_rate,
 )
 from app.physics.leak import Rubber, float_hours, loss_rate
+from app.physics.material import Material
 from tests.physics.kinds import (
     FOIL_9,
     FOIL_18,
@@ -184,14 +185,14 @@ def test_the_sun_does_not_warm_the_reckoning_by_itself():
     ],
 )
 def test_refuses_to_treat_anything_but_latex_with_helium(filling):
-    with pytest.raises(ValueError, match="only latex filled with helium"):
+    with pytest.raises(ValueError, match=Material.LATEX):
         endurance(filling, DEFAULTS)
 
 
 @pytest.mark.parametrize("balloon_type", [FOIL_9, STUFFING_18])
 def test_refuses_helium_in_what_takes_air_only(balloon_type):
     """Common practice, no source: too small or too heavy to float, or with balloons inside."""
-    with pytest.raises(ValueError, match="takes air only"):
+    with pytest.raises(ValueError, match=balloon_type.name):
         endurance(_full(balloon_type), DEFAULTS)
 
 

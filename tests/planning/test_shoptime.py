@@ -129,7 +129,7 @@ def test_a_turn_changes_nothing_for_a_time_shown_once():
 
 
 def test_a_time_that_brings_its_zone_is_refused():
-    with pytest.raises(ValueError, match="without a zone"):
+    with pytest.raises(ValueError, match="zone"):
         to_utc(datetime(2026, 7, 11, 12, tzinfo=UTC), BERLIN)
 
 

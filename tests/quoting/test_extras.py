@@ -9,12 +9,23 @@ from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
 from app.craft.money import Amount, Percent, to_decimal
-from app.quoting.errors import Refused
+from app.quoting.checks import PAST
+from app.quoting.errors import NO_LONGER_SOLD, Refused
+from app.quoting.extras import NO_NAME_OR_PRICE
+from app.quoting.rental_returns import (
+    BEFORE_THE_EVENT,
+    BEFORE_THE_HAND_OVER,
+    NO_RENTALS,
+    NO_TAKE_DOWN_TIME,
+    NOTHING_TO_TAKE_DOWN,
+    OVER_A_YEAR_LATER,
+)
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.wording.orders import caller_summary
 from tests.actions.builders import MORNING, at, change, design_line, order_request, problems, take
 from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
+from tests.numbers_in import numbers_in
 
 MONDAY = at(10, days=2)
 DELIVERY = ExtraRequest(ExtraSort.DELIVERY, 1)
@@ -55,10 +66,8 @@ def test_a_price_that_was_named_counts_more_than_the_shops(session, catalogue, b
 def test_what_is_in_own_words_needs_its_words_and_its_price(session, catalogue):
     own = ExtraRequest(ExtraSort.OTHER, 1, title="Night watch", unit_minor=5000)
     for wanting in (replace(own, title=""), replace(own, unit_minor=None)):
-        assert (
-            "a name and a price"
-            in _refused(session, order_request(catalogue, extras=(wanting,)))["extras.0.what"][0]
-        )
+        told = _refused(session, order_request(catalogue, extras=(wanting,)))
+        assert told["extras.0.what"] == [NO_NAME_OR_PRICE]
     assert take(session, order_request(catalogue, extras=(own,))).extras[0].title == "Night watch"
 
 
@@ -66,16 +75,14 @@ def test_a_supply_that_is_not_there_stands_at_its_add_on(session, catalogue, bea
     wanted = order_request(
         catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id), ExtraRequest(ExtraSort.SUPPLY, 1, 999))
     )
-    assert "no longer sells this" in _refused(session, wanted)["extras.1.what"][0]
+    assert _refused(session, wanted) == {"extras.1.what": [NO_LONGER_SOLD]}
 
 
 def test_a_supply_without_a_price_is_sold_at_one_that_is_named(session, catalogue):
     bag = supply(session, "Clear bag", "bag", price_minor=None)
     wanted = ExtraRequest(ExtraSort.SUPPLY, 1, bag.id)
-    assert (
-        "has no price of its own"
-        in _refused(session, order_request(catalogue, extras=(wanted,)))["extras.0.what"][0]
-    )
+    (told,) = _refused(session, order_request(catalogue, extras=(wanted,)))["extras.0.what"]
+    assert bag.name in told
     assert (
         take(session, order_request(catalogue, extras=(replace(wanted, unit_minor=100),))).extras[0].unit_minor
         == 100
@@ -88,7 +95,7 @@ def test_a_retired_supply_stays_with_the_order_that_has_it_and_is_sold_no_more(s
     changed = change(session, order, replace(rebuild_request(order), notes="Side door."))
     assert changed.extras[0].title == "Plush bear"
     wanted = order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id),))
-    assert "no longer sells this" in _refused_again(session, wanted)["extras.0.what"][0]
+    assert _refused_again(session, wanted)["extras.0.what"] == [NO_LONGER_SOLD]
 
 
 def _refused_again(session, wanted):
@@ -128,7 +135,7 @@ def test_hired_goods_in_a_recipe_come_back_too(session, catalogue, arch):
 def test_a_take_down_needs_its_hour(session, catalogue):
     priced(session)
     wanted = order_request(catalogue, extras=(TAKE_DOWN,))
-    assert "crew can enter" in _refused(session, wanted)["take_down_at"][0]
+    assert _refused(session, wanted)["take_down_at"] == [NO_TAKE_DOWN_TIME]
     assert take(session, replace(wanted, take_down_at=at(18))).take_down_at == at(18)
 
 
@@ -136,15 +143,15 @@ def test_a_take_down_needs_its_hour(session, catalogue):
 @pytest.mark.parametrize(
     ("moment", "says"),
     [
-        (at(15), "before the event starts"),
-        (at(13), "before the event starts"),
-        (at(6), "is in the past"),
-        (at(17, days=367), "over a year later"),
+        (at(15), BEFORE_THE_EVENT),
+        (at(13), BEFORE_THE_EVENT),
+        (at(6), PAST),
+        (at(17, days=367), OVER_A_YEAR_LATER),
     ],
 )
 def test_an_hour_that_cannot_be_stands_at_its_field(session, catalogue, arch, field, moment, says):
     said = _refused(session, _rented(catalogue, arch, **{field: moment}))[field]
-    assert any(says in sentence for sentence in said)
+    assert any(sentence.startswith(says) for sentence in said)
 
 
 def test_the_day_a_year_after_is_still_taken(session, catalogue, arch):
@@ -154,15 +161,14 @@ def test_the_day_a_year_after_is_still_taken(session, catalogue, arch):
 
 def test_without_an_event_they_are_back_after_they_were_handed_over(session, catalogue, arch):
     hours = {"occasion": "until", "event_start": None, "ready_by": at(14), "lasts_until": at(17)}
-    assert (
-        "before the hand-over"
-        in _refused(session, _rented(catalogue, arch, return_by=at(14), **hours))["return_by"][0]
-    )
+    told = _refused(session, _rented(catalogue, arch, return_by=at(14), **hours))
+    assert told["return_by"] == [BEFORE_THE_HAND_OVER]
 
 
 def test_an_hour_for_nothing_that_is_hired_is_told(session, catalogue):
-    assert "has no rentals" in _refused(session, order_request(catalogue, return_by=MONDAY))["return_by"][0]
-    assert "has no rentals" in _refused(session, order_request(catalogue, take_down_at=MONDAY))["take_down_at"][0]
+    assert _refused(session, order_request(catalogue, return_by=MONDAY)) == {"return_by": [NO_RENTALS]}
+    told = _refused(session, order_request(catalogue, take_down_at=MONDAY))
+    assert told == {"take_down_at": [NOTHING_TO_TAKE_DOWN]}
 
 
 def test_an_hour_that_has_passed_meanwhile_hinders_no_change(session, catalogue, arch):
@@ -187,7 +193,9 @@ def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, catalo
     told = dict(history_of(session, order)[-1].description)
     assert told["extra 1"] == "2 × Plush bear at 4.50"
     assert told["extra 2"] == "1 × Arch stand at 12.00, deposit 30.00 each"
-    assert (told["discount"], told["tax"]) == ("10%", "20% included in the prices")
+    assert told["discount"] == "10%"
+    assert numbers_in(told["tax"]) == [20]
+    assert "included" in told["tax"]
     assert told["rentals back by"] == "Mon 23 Nov 2026 10:00"
     assert told["take-down"] == "Sat 21 Nov 2026 18:00"
 
@@ -221,4 +229,4 @@ def test_a_retired_supply_stays_where_it_is_and_is_sold_to_nobody_else(session, 
     named = replace(wanted, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id, unit_minor=300),))
     with pytest.raises(Refused) as refusal:
         take(session, named, key="another")
-    assert "no longer sells" in problems(refusal)["extras.0.what"][0]
+    assert problems(refusal)["extras.0.what"] == [NO_LONGER_SOLD]

@@ -90,7 +90,7 @@ def test_a_whole_table_is_read_as_its_object(session):
 
 
 def test_two_swapped_columns_are_refused():
-    with pytest.raises(TypeError, match=r"Times.ready_by reads the column of later_at"):
+    with pytest.raises(TypeError, match=r"Times\.ready_by .*later_at"):
         RowReader(Times, number=Order.number, ready_by=Order.later_at, later_at=Order.ready_by)
 
 
@@ -120,7 +120,7 @@ def test_one_statement_for_two_dataclasses_has_each_name_once():
     other = RowReader(Noted, name=Customer.name, value=Customer.id)
     assert [column.name for column in combined_columns(one, other)] == ["name", "value"]
     unlike = RowReader(Noted, name=Customer.name_folded, value=Customer.id)
-    with pytest.raises(TypeError, match="Two columns are called name"):
+    with pytest.raises(TypeError, match=r"\bname\b"):
         combined_columns(one, unlike)
 
 

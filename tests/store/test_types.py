@@ -164,7 +164,7 @@ def test_a_strict_table_refuses_text_in_a_number_column(sqlite_store):
         TrialBase.metadata.create_all(session.connection())
     _saved(sqlite_store)
     with (
-        pytest.raises(DatabaseError, match="cannot store TEXT value in INTEGER column"),
+        pytest.raises(DatabaseError, match=r"TEXT .*INTEGER"),
         sqlite_store.writing() as session,
     ):
         session.execute(text("UPDATE trial SET at = 'noon'"))
@@ -202,7 +202,7 @@ def test_one_of_a_few_words_comes_back_as_itself(word):
 
 
 def test_another_word_is_neither_stored_nor_asked_for(session):
-    with pytest.raises(StatementError, match="'opn' is not a valid OrderState"):
+    with pytest.raises(StatementError, match=r"'opn' .*OrderState"):
         session.scalars(select(Order.number).where(Order.state == "opn")).all()
 
 

@@ -38,6 +38,11 @@ from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold_text
 
+PART_GONE = {
+    OrderPart.MAIN: "The main part is already handed over. Change only the later part.",
+    OrderPart.LATER: "The later part is already handed over. Change only the main part.",
+}
+
 
 def take_order(
     context: Context,
@@ -144,9 +149,7 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
         if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.part is part):
-            gone, other = ("later", "main") if part is OrderPart.LATER else ("main", "later")
-            sentence = f"The {gone} part is already handed over. Change only the {other} part."
-            raise Refused(Problem("order", sentence))
+            raise Refused(Problem("order", PART_GONE[part]))
 
 
 def write_order(order: Order, quote: Quote, overrides: Overrides, cost: Sequence[CostLine]) -> None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from app.actions.orders.cancel import cancel_order, reopen_order
-from app.actions.orders.overrides import Overrides
+from app.actions.orders.overrides import NO_BENCH_OVERRIDE, Overrides
 from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
@@ -45,9 +45,7 @@ def others(session, catalogue):
 def test_without_a_reason_it_is_not_taken(session, catalogue, others):
     with pytest.raises(Refused) as refusal:
         take(session, _hour(catalogue))
-    told = problems(refusal)
-    assert list(told) == ["bench_override"]
-    assert "Write why you accept it anyway" in told["bench_override"][0]
+    assert refusal.value.problems == (NO_BENCH_OVERRIDE,)
 
 
 def test_spaces_are_no_reason(session, catalogue, others):

@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 from app.actions.errors import NotFound
 from app.actions.orders.cancel import cancel_order
 from app.quoting.errors import Refused
+from app.quoting.states import OrderState
 from app.store.models import Counter, Tap
 from tests.actions.builders import MORNING, at, ctx, line, order_request, problems, take, tap
 from tests.numbers_in import numbers_in
@@ -134,7 +135,9 @@ def test_a_cancelled_order_is_not_filled(session, batch):
     for act in ("start", "fill", "burst", "finish"):
         with pytest.raises(Refused) as refusal:
             tap(session, batch, act, count=1, colour="red")
-        assert "is cancelled" in problems(refusal)["tap"][0]
+        (told,) = problems(refusal)["tap"]
+        assert OrderState.CANCELLED in told
+        assert numbers_in(told) == [batch.order.number]
     assert _taps(session) == 0
 
 

@@ -19,6 +19,7 @@ from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
 from app.store.queries.sales import quick_sales_between
 from tests.actions.builders import WHO, at, balloon_type_id, change_type, ctx, order_request, problems, take
+from tests.numbers_in import numbers_in
 
 NOON = at(12)
 DAY = (at(0), at(0, days=1))
@@ -127,7 +128,9 @@ def test_treated_balloons_are_not_sold_at_once(session, catalogue):
 def test_what_does_not_rise_is_refused(session, catalogue):
     with pytest.raises(Refused) as refusal:
         sell(session, _line(catalogue, "5 in latex"))
-    assert "does not float" in problems(refusal)["what", 0][0]
+    (told,) = problems(refusal)["what", 0]
+    assert "5 in latex" in told
+    assert numbers_in(told) == [5, load_shop(session).air.elevation_m]
 
 
 def test_every_offer_can_be_sold(session, catalogue):
