@@ -47,6 +47,7 @@ ALLOWED = {
     "app/physics/material.py": "the enum and its table",
     "app/web/wording/materials.py": "the table of words",
     "app/actions/shop/new_shop.py": "the balloon types that a new shop starts with",
+    "app/templates/help/_words.html": "the list of words, each with what it means",
 }
 """Files that may name a material, and why. The search passes over prose and the names of balloon types: they decide
 nothing."""

@@ -13,27 +13,31 @@ AIR_TIP = "air pump"
 class MaterialWords:
     """What pages say of a material.
 
-    heading: above its balloon types. fill_instruction: how full to fill it, after “fill”. appearance: what a full
-    one then looks like, if fill_instruction does not say it. substitute_note: what to know before it is sold in
-    place of a balloon that sinks too soon; empty when it is never offered for that.
+    heading: above its balloon types. plural: several of them, at the start of a sentence. fill_instruction: how
+    full to fill it, after “fill”. appearance: what a full one then looks like, if fill_instruction does not say
+    it. substitute_note: what to know before it is sold in place of a balloon that sinks too soon; empty when it is
+    never offered for that.
     """
 
     heading: str
+    plural: str
     fill_instruction: str
     appearance: str = ""
     substitute_note: str = ""
 
 
 MATERIAL_WORDS: Mapping[Material, MaterialWords] = {
-    Material.LATEX: MaterialWords(heading="Latex", fill_instruction="to its size"),
+    Material.LATEX: MaterialWords(heading="Latex", plural="Latex balloons", fill_instruction="to its size"),
     Material.FOIL: MaterialWords(
         heading="Foil",
+        plural="Foil balloons",
         fill_instruction="until taut but soft under the thumb",
         appearance="small creases left at the seam",
         substitute_note="Foil comes in other shapes and colours than latex.",
     ),
     Material.SPHERE: MaterialWords(
         heading="Spheres",
+        plural="Spheres",
         fill_instruction="until round and tight, without creases",
         substitute_note="Spheres are clear, not coloured.",
     ),

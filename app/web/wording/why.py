@@ -1,20 +1,15 @@
 """This module says why a batch is filled when it is: four sentences, from its float time to its finishing."""
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import date, datetime
 from functools import lru_cache
 
-from app.physics.material import Material
 from app.planning.reasons import FinishingReason, FloatReason, Lasting, TimeReasons, WorkReason
 from app.web.formats import Formats
+from app.web.wording.materials import MATERIAL_WORDS
 
 REMEMBERED = 1024
-PLURALS: Mapping[Material, str] = {
-    Material.LATEX: "Latex balloons",
-    Material.FOIL: "Foil balloons",
-    Material.SPHERE: "Spheres",
-}
 
 
 def describe_reasons(reasons: TimeReasons, formats: Formats, day: date, now: datetime) -> tuple[str, str, str, str]:
@@ -47,7 +42,7 @@ At = Callable[[datetime], str]
 
 
 def _how_long(reasons: TimeReasons, formats: Formats) -> str:
-    lasts, balloons = reasons.lasts, PLURALS[reasons.lasts.material]
+    lasts, balloons = reasons.lasts, MATERIAL_WORDS[reasons.lasts.material].plural
     if lasts.lasting is Lasting.UNLIMITED:
         return f"{balloons} filled with air keep their looks."
     if not lasts.hours_there:
