@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from app.quoting.catalogue import Catalogue, Supply
 from app.quoting.errors import Problem, Refused
+from app.quoting.parts import NOT_SOLD
 from app.quoting.policy import PricingPolicy
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.quoting.shop import Shop
@@ -70,7 +71,7 @@ def _sell_supply(
     """Returns a supply that is sold or rented. Raises Refused."""
     row = catalogue.supplies.get(request.supply_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
-        raise Refused(_problem(index, "The shop no longer sells this. Choose another."))
+        raise Refused(_problem(index, NOT_SOLD))
     price = row.price_minor if request.unit_minor is None else request.unit_minor
     if price is None:
         raise Refused(_problem(index, f"{row.name} has no price of its own. Enter one, or remove it."))

@@ -17,6 +17,9 @@ from app.quoting.request import LineRequest, Service
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
+NOT_SOLD = "The shop no longer sells this. Choose another."
+DESIGN_NOT_SOLD = "The shop no longer sells this design. Choose another."
+
 
 @dataclass(frozen=True, slots=True)
 class BatchSpec:
@@ -82,7 +85,7 @@ def _sell_balloon_type(
 ) -> SoldLine:
     row = catalogue.balloon_types.get(line.balloon_type_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
-        raise Refused(Problem("what", "The shop no longer sells this. Choose another.", line_index))
+        raise Refused(Problem("what", NOT_SOLD, line_index))
     _refuse_misfits(row, line, line_index)
     spec = BatchSpec(row.id, line.gas, line.treated)
     colours = read_colours(line.colours, line.quantity, figures=row.material.traits.comes_as_figures)
@@ -142,7 +145,7 @@ def _sell_design(
         sentence = f"A design cannot be filled or topped up. Choose the {own} by itself."
         raise Refused(Problem("what", sentence, line_index))
     if design is None or (design.archived_at is not None and design.id not in existing):
-        raise Refused(Problem("what", "The shop no longer sells this design. Choose another.", line_index))
+        raise Refused(Problem("what", DESIGN_NOT_SOLD, line_index))
     parts: dict[BatchSpec, dict[str, int]] = {}
     treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:

@@ -14,7 +14,15 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError
 from sqlalchemy.orm import Session
 
-from app.store.sentences import POSTGRES_SENTENCES, SQLITE_SENTENCES, StoreUnusable, error_code, sentence_for
+from app.store.sentences import (
+    FILE_REMOVED,
+    FILE_REPLACED,
+    POSTGRES_SENTENCES,
+    SQLITE_SENTENCES,
+    StoreUnusable,
+    error_code,
+    sentence_for,
+)
 
 BUSY_MILLISECONDS = 5_000
 LOCK_SECONDS = 10.0
@@ -184,10 +192,7 @@ class _ServedFile:
         found = self._identity()
         if self._first is None or found == self._first:
             return
-        what = "was replaced by another file" if found else "was removed"
-        raise StoreUnusable(
-            f"The database file {what} while in use. Nothing was saved. Put it back, then start the program again."
-        )
+        raise StoreUnusable(FILE_REPLACED if found else FILE_REMOVED)
 
     def _identity(self) -> tuple[int, int] | None:
         """Returns device and inode of the file; None when it does not exist."""

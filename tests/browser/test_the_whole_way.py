@@ -31,9 +31,10 @@ def _answer_the_phone(page, evening):
     expect(page.locator("#answer .strip")).to_have_count(1)
     expect(page.locator("#answer")).to_contain_text(f"{evening.ends:%H:%M}.")
     number = save_order(page)
-    read_back = page.locator(".read-back")
-    expect(read_back).to_contain_text(f"Order {number} for Odd Larsen: 5 × 11 in latex (3 red, 2 white).")
-    expect(read_back).to_contain_text(f"You collect them on {evening.ready:%a}")
+    read_back = page.locator("#read-back")
+    for value in (str(number), "Odd Larsen", "5 × 11 in latex", "3 red, 2 white"):
+        expect(read_back).to_contain_text(value)
+    expect(read_back).to_contain_text(re.compile(rf"{evening.ready:%a} [^.]*{evening.ready:%H:%M}"))
     return number
 
 

@@ -1,19 +1,26 @@
 """A phone order typed into the counter's form, well and badly."""
 
+import re
+
 import pytest
 from sqlalchemy import func, select
 
 from app.actions.catalogue.designs import archive_design
 from app.actions.records.catalogue import load_catalogue
+from app.places.counter.line_form import CHOOSE_GOODS, MOST_OF_A_LINE
+from app.quoting.parts import DESIGN_NOT_SOLD, NOT_SOLD
 from app.store.models import Order
+from app.web.wording.forms import enter_whole
 from tests.actions.builders import MORNING, bouquet
+from tests.numbers_in import numbers_in
+from tests.places.marks import text_of
 from tests.places.payloads import Page, payload, take, words
 
 FOIL, SMALL_FOIL = "balloon_type:12", "balloon_type:11"
 
 BAD = {
     "no lines": ({"lines__0__what": "", "lines__0__quantity": "", "lines__0__colours": ""}, "lines-0-what", "line"),
-    "a line of nothing": ({"lines__0__what": ""}, "lines-0-what", "Choose a design or balloon"),
+    "a line of nothing": ({"lines__0__what": ""}, "lines-0-what", CHOOSE_GOODS),
     "no quantity": ({"lines__0__quantity": ""}, "lines-0-quantity", "1 to 5,000"),
     "zero": ({"lines__0__quantity": "0"}, "lines-0-quantity", "1 to 5,000"),
     "negative": ({"lines__0__quantity": "-3"}, "lines-0-quantity", "1 to 5,000"),
@@ -45,8 +52,8 @@ BAD = {
     "a long name": ({"customer": "x" * 81}, "customer", "80"),
     "no name": ({"customer": "  "}, "customer", "customer's name"),
     "an emoji name": ({"customer": "🎈🎈"}, "customer", "at least one letter"),
-    "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", "no longer sells"),
-    "a kind that is gone": ({"lines__0__what": "balloon_type:777"}, "lines-0-what", "no longer sells this"),
+    "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", DESIGN_NOT_SOLD),
+    "a kind that is gone": ({"lines__0__what": "balloon_type:777"}, "lines-0-what", NOT_SOLD),
     "delivery to nowhere": ({"hand_over": "deliver", "travel_minutes": "20"}, "address", "address"),
     "delivery without a way": ({"hand_over": "deliver", "address": "4 Mill"}, "travel_minutes", "whole number"),
     "an occasion that is none": ({"occasion": "wake"}, "occasion", "Event"),
@@ -72,9 +79,10 @@ def test_it_is_saved_and_the_answer_leads_to_its_page(client, database):
     assert (answer.status_code, answer.location) == (303, f"/counter/orders/{order.number}")
     assert (order.customer, order.notes, lines[0].quantity) == ("Wilhelmina Hart", "Ring the bell twice.", 24)
     assert batch.colours == [["red", 12], ["white", 12]]
-    page = words(client.get(answer.location).text)
-    assert f"Order {order.number} for Wilhelmina Hart" in page
-    assert "15:00 to 19:00" in page
+    said = text_of(client.get(answer.location).text, "read-back")
+    assert numbers_in(said)[0] == order.number
+    assert "Wilhelmina Hart" in said
+    assert re.findall(r"\d\d:\d\d", said) == ["15:00", "19:00", "14:00"]
 
 
 @pytest.mark.parametrize("name", BAD)
@@ -205,11 +213,12 @@ def test_a_design_retired_since_the_form_was_opened_is_refused(client, database)
         archive_design(session, design.id, MORNING)
     answer = client.post("/counter/orders", data=payload(lines__0__what=f"design:{design.id}"))
     assert answer.status_code == 422
-    assert "no longer sells" in Page(answer.text).problem("lines-0-what")
+    assert Page(answer.text).problem("lines-0-what") == DESIGN_NOT_SOLD
     assert Page(answer.text).values["lines-0-what"] == f"design:{design.id}"
 
 
 def test_a_line_with_two_slips_is_told_of_both(client):
     page = Page(client.post("/counter/orders", data=payload(lines__0__what="", lines__0__quantity="2.5")).text)
-    assert "Choose a design or balloon" in page.problem("lines-0-what")
-    assert "whole number" in page.problem("lines-0-quantity")
+    assert page.problem("lines-0-what") == CHOOSE_GOODS
+    asked = enter_whole(1, MOST_OF_A_LINE).replace(f"{MOST_OF_A_LINE}", f"{MOST_OF_A_LINE:,}")
+    assert page.problem("lines-0-quantity") == asked

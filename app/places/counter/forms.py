@@ -43,6 +43,7 @@ from app.web.forms import (
 )
 
 MOST_LINES = 40
+ENTER_ADDRESS = "Enter an address."
 
 PROBLEM_FIELDS = {
     "event_start": "event_start.hour",
@@ -208,7 +209,7 @@ class OrderForm(ShopForm):
 
     def validate_address(self, field: Any) -> None:
         if self._needs_address and not self.is_draft and not (field.data or "").strip():
-            raise ValidationError("Enter an address.")
+            raise ValidationError(ENTER_ADDRESS)
 
     def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
         """Returns the request; None if a field is wrong, which then has a sentence. trip: defaults for a venue."""

@@ -17,7 +17,7 @@ from app.craft.weights import WaterWeight
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.build_sheets.weights import Water
-from app.web.drawings.build_sheet import show_sheet
+from app.web.drawings.build_sheet import AT_EACH_END, show_sheet
 from app.web.drawings.picture import MARGIN, ROOM, TONES, picture_of, tone_look
 from app.web.formats import Formats
 from tests.numbers_in import numbers_in
@@ -97,9 +97,8 @@ def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
     assert numbers_in(indoors) == [120]
     assert formats.grams(1340) in outdoors
     assert formats.wind(5.0) in outdoors
-    assert "Weight indoors at each end" in _facts(
-        formats, required_weight=RequiredWeight(120, 1340, 5.0, 120, each_end=True)
-    )
+    at_ends = _facts(formats, required_weight=RequiredWeight(120, 1340, 5.0, 120, each_end=True))
+    assert at_ends == {f"{label}{AT_EACH_END}": weight for label, weight in told.items()}
 
 
 @pytest.mark.parametrize(
