@@ -13,6 +13,9 @@ FURTHEST = timedelta(days=2 * 365)
 LONGEST = timedelta(days=31)
 
 PAST = "That time is in the past."
+EVENT_IN_PAST = "The event starts in the past. Check its date."
+AFTER_START = "after the event starts. Enter an earlier time."
+TOO_FAR = "That is over two years ahead. Check the year."
 _TOO_LATE = {
     HandOver.COLLECT: "Collection is",
     HandOver.DELIVER: "Delivery is",
@@ -34,7 +37,7 @@ def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> 
     """Yields times that are past and were not part of the saved order."""
     leaves = PAST if request.hand_over is HandOver.COLLECT else "The order would have to leave in the past."
     hours = (
-        ("event_start", request.event_start, "The event starts in the past. Check its date."),
+        ("event_start", request.event_start, EVENT_IN_PAST),
         ("lasts_until", request.lasts_until, f"{PAST} Check the date."),
         ("ready_by", request.ready_by, f"{leaves} Check the date, or enter a later time."),
         ("later_at", request.later_at, f"{leaves} Check the date, or enter a later time."),
@@ -63,7 +66,7 @@ def _handing_over(request: OrderRequest) -> Iterator[Problem]:
     if there is None:
         return
     if request.event_start is not None and there > request.event_start:
-        yield Problem("ready_by", f"{_TOO_LATE[request.hand_over]} after the event starts. Enter an earlier time.")
+        yield Problem("ready_by", f"{_TOO_LATE[request.hand_over]} {AFTER_START}")
     elif request.lasts_until is not None and there >= request.lasts_until:
         yield Problem("ready_by", "This must be before “Must float until”. Enter an earlier time.")
 
@@ -101,4 +104,4 @@ def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
     for field in ("event_start", "lasts_until", "ready_by"):
         moment = getattr(request, field)
         if moment is not None and moment - now > FURTHEST:
-            yield Problem(field, "That is over two years ahead. Check the year.")
+            yield Problem(field, TOO_FAR)

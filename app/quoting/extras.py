@@ -10,6 +10,7 @@ from app.quoting.policy import PricingPolicy
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.quoting.shop import Shop
 
+NAME_AND_PRICE = "Enter a name and a price."
 VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.TAKE_DOWN: "Take-down"}
 
 
@@ -46,7 +47,7 @@ def sell_extra(
         return _sell_supply(request, index, catalogue, agreed_deposits, existing)
     if request.sort is ExtraSort.OTHER:
         if not request.title or request.unit_minor is None:
-            raise Refused(_problem(index, "Enter a name and a price."))
+            raise Refused(_problem(index, NAME_AND_PRICE))
         return SoldExtra(request, request.title, request.unit_minor)
     fee = fee_of(request.sort, shop.pricing) if request.unit_minor is None else request.unit_minor
     return SoldExtra(request, VISITS[request.sort], fee)

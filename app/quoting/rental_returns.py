@@ -8,6 +8,8 @@ from app.quoting.quote import Quote
 from app.quoting.request import ExtraSort, OrderRequest
 
 LONGEST_AWAY = timedelta(days=366)
+TAKE_DOWN_TIME = "Enter the time from which the crew can enter the venue to take everything down."
+NO_RENTALS = "The order has no rentals. Clear this time, or add the rentals."
 
 
 def check_return_times(request: OrderRequest, now: datetime) -> Iterator[Problem]:
@@ -32,11 +34,7 @@ def return_problems(quote: Quote) -> list[Problem]:
     crew = any(extra.request.sort is ExtraSort.TAKE_DOWN for extra in quote.extras)
     found = []
     if crew and request.take_down_at is None:
-        found.append(
-            Problem(
-                "take_down_at", "Enter the time from which the crew can enter the venue to take everything down."
-            )
-        )
+        found.append(Problem("take_down_at", TAKE_DOWN_TIME))
     elif rentals and request.return_by is None and request.take_down_at is None:
         sentence = (
             "Enter the time by which the customer returns the rentals, or the time from which the crew can"
@@ -44,7 +42,7 @@ def return_problems(quote: Quote) -> list[Problem]:
         )
         found.append(Problem("return_by", sentence))
     if request.return_by and not rentals:
-        found.append(Problem("return_by", "The order has no rentals. Clear this time, or add the rentals."))
+        found.append(Problem("return_by", NO_RENTALS))
     if request.take_down_at and not (rentals or crew):
         sentence = "The order has no rentals and no take-down. Clear this time, or add one of them."
         found.append(Problem("take_down_at", sentence))

@@ -9,9 +9,11 @@ from sqlalchemy import select
 from wtforms.validators import ValidationError
 
 from app.craft.money import Amount, Percent
-from app.places.counter.extras import read_discount, typed_discount
+from app.places.counter.extras import CHOOSE_EXTRA, ENTER_DISCOUNT, read_discount, typed_discount
 from app.places.counter.forms import ENTER_ADDRESS
+from app.quoting.extras import NAME_AND_PRICE
 from app.quoting.parts import NOT_SOLD
+from app.quoting.rental_returns import NO_RENTALS, TAKE_DOWN_TIME
 from app.store.models import Order, SupplyRow
 from app.web.formats import Formats
 from tests.actions.builders import MORNING
@@ -90,11 +92,11 @@ def test_an_add_on_left_blank_is_none(client, database, stock):
 
 
 BAD = {
-    "nothing chosen": ({"extras__0__quantity": "2"}, "extras-0-what", "Choose an extra"),
-    "what is not on offer": ({"extras__0__what": "castle"}, "extras-0-what", "Choose an extra"),
-    "a supply without its number": ({"extras__0__what": "supply:x"}, "extras-0-what", "Choose an extra"),
+    "nothing chosen": ({"extras__0__quantity": "2"}, "extras-0-what", CHOOSE_EXTRA),
+    "what is not on offer": ({"extras__0__what": "castle"}, "extras-0-what", CHOOSE_EXTRA),
+    "a supply without its number": ({"extras__0__what": "supply:x"}, "extras-0-what", CHOOSE_EXTRA),
     "a supply that is not there": ({"extras__0__what": "supply:999"}, "extras-0-what", NOT_SOLD),
-    "words for a number": ({**DELIVERY, "extras__0__quantity": "a few"}, "extras-0-quantity", "whole number"),
+    "words for a number": ({**DELIVERY, "extras__0__quantity": "a few"}, "extras-0-quantity", "1 to 1,000"),
     "none of it": ({**DELIVERY, "extras__0__quantity": "0"}, "extras-0-quantity", "1 to 1,000"),
     "words for a price": ({**DELIVERY, "extras__0__each": "cheap"}, "extras-0-each", "4.50"),
     "a price below nothing": ({**DELIVERY, "extras__0__each": "-5"}, "extras-0-each", "4.50"),
@@ -102,28 +104,28 @@ BAD = {
     "own words without a price": (
         {"extras__0__what": "other", "extras__0__title": "Watch"},
         "extras-0-what",
-        "a name and a price",
+        NAME_AND_PRICE,
     ),
     "own words without words": (
         {"extras__0__what": "other", "extras__0__each": "5"},
         "extras-0-what",
-        "a name and a price",
+        NAME_AND_PRICE,
     ),
     "a long name": (
         {"extras__0__what": "other", "extras__0__title": "x" * 81, "extras__0__each": "5"},
         "extras-0-title",
         "80",
     ),
-    "a discount in words": ({"discount": "half"}, "discount", "Enter a discount"),
-    "a discount over all": ({"discount": "101 %"}, "discount", "at most 100%"),
-    "a discount below nothing": ({"discount": "-5"}, "discount", "Enter a discount"),
-    "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", "crew can enter"),
+    "a discount in words": ({"discount": "half"}, "discount", ENTER_DISCOUNT),
+    "a discount over all": ({"discount": "101 %"}, "discount", "100%"),
+    "a discount below nothing": ({"discount": "-5"}, "discount", ENTER_DISCOUNT),
+    "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", TAKE_DOWN_TIME),
     "a take-down nobody knows where": (
         {"extras__0__what": "take-down", "take_down_at__hour": "20:00"},
         "address",
         ENTER_ADDRESS,
     ),
-    "back for nothing hired": (BACK, "return_by-hour", "has no rentals"),
+    "back for nothing hired": (BACK, "return_by-hour", NO_RENTALS),
     "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "18:30"),
     "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "2026-11-28"),
 }
