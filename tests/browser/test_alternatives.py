@@ -39,7 +39,7 @@ def test_a_crew_is_sent_with_one_press_and_packs_first(party):
     expect(page.locator("#read-back")).to_contain_text(re.compile(r"\b2\b[^.]*The Corn Hall, 1 High Street"))
     page.locator(".actions a[href^='/pickups/']").click()
     row = page.locator(f"#order-{number}")
-    tap(row.get_by_role("button", name="Packed"))
+    tap(row.locator("[data-step=packed]"))
     expect(row.locator("[data-waiting]")).to_be_visible()
 
 

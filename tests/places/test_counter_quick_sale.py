@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.quoting.request import Service
+from app.quoting.request import OVER_THE_COUNTER, Service
 from app.store.models import BalloonTypeRow, Order
 from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, words
@@ -227,9 +227,9 @@ def test_the_review_and_its_table_count_sales(client):
         assert f'data-{name}="{number}"' in review
     rows = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").text, newline="")))
     assert [(row["customer"], row["balloons"], row["revenue"]) for row in rows] == [
-        ("Over the counter", "3", "3.30"),
-        ("Over the counter", "2", "0.00"),
-        ("Over the counter", "0", "0.00"),
+        (OVER_THE_COUNTER, "3", "3.30"),
+        (OVER_THE_COUNTER, "2", "0.00"),
+        (OVER_THE_COUNTER, "0", "0.00"),
     ]
 
 

@@ -14,6 +14,7 @@ from app.places.counter.forms import CHOOSE_ANY_GOODS, ENTER_ADDRESS, ENTER_PHON
 from app.places.counter.line_form import CHOOSE_GOODS, MOST_OF_A_LINE
 from app.quoting.checks import AFTER_START, EVENT_IN_PAST, TOO_FAR
 from app.quoting.parts import DESIGN_NOT_SOLD, NOT_SOLD
+from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Order
 from app.web.wording.forms import CHECK_YEAR, ENTER_DATE, ENTER_TIME, choose_from, enter_whole
 from tests.actions.builders import MORNING, bouquet
@@ -187,7 +188,7 @@ def test_an_order_at_once_asks_for_neither_name_nor_hours(client, database):
     )
     take(client, occasion="now", customer="", phone="", **hours)
     order, _, _ = _one(database)
-    assert (order.customer, order.event_start, order.lasts_until) == ("Over the counter", None, None)
+    assert (order.customer, order.event_start, order.lasts_until) == (OVER_THE_COUNTER, None, None)
 
 
 def test_an_order_at_once_is_not_asked_where_to(client, database):

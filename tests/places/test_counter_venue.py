@@ -92,7 +92,11 @@ def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):
 
 def test_the_bench_waits_until_the_crew_is_set_up(client):
     number = take(client, **THERE)
-    assert "wait until 15:20" in words(client.get(f"/bench/batches/{number}-1").text)
+    (batch,) = client.get("/bench.json?day=2026-11-21").json["batches"]
+    assert batch["not_before"] == "2026-11-21T15:20:00Z"
+    page = client.get(f"/bench/batches/{number}-1").text
+    assert Page(page).by_id["ticket"]["data-state"] == "waiting"
+    assert "15:20" in words(page)
 
 
 def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):

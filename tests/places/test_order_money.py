@@ -251,7 +251,8 @@ def test_a_quick_sale_is_paid_and_has_no_form(client):
 
 def test_the_pickups_say_what_is_to_pay_and_notice_when_it_is_paid(client, number):
     board = client.get("/pickups/").text
-    assert "to pay £26.40" in words(board)
+    assert marks(board, "balance") == ["2640"]
+    assert "£26.40" in text_of(board, f"order-{number}")
     version = re.search(r'data-version="([^"]+)"', board)[1]
     assert client.get("/pickups/", query_string={"v": version}).status_code == 204
     _pay(client, number, amount="26.40")
@@ -269,13 +270,19 @@ def test_nothing_goes_out_unpaid_without_a_warning_at_the_door(client, number):
     assert re.search(r'class="unpaid">.*?£20\.00.*?</p>', client.get("/pickups/").text, re.DOTALL)
     handed = {"step": "handed over", "client_key": "door"}
     assert client.post(f"/pickups/orders/{number}/steps", data=handed).status_code == 303
-    assert "to pay £20.00" in words(client.get("/pickups/").text)
+    board = client.get("/pickups/").text
+    assert marks(board, "balance") == ["2000"]
+    assert "£20.00" in text_of(board, f"order-{number}")
 
 
 def test_deposits_on_rentals_count_at_the_pickups_and_too_much_is_told(client, full):
-    assert "to pay £168.76" in words(client.get("/pickups/").text)
+    board = client.get("/pickups/").text
+    assert marks(board, "balance") == ["16876"]
+    assert "£168.76" in text_of(board, f"order-{full}")
     _pay(client, full, amount="170")
-    assert "to refund £1.24" in words(client.get("/pickups/").text)
+    board = client.get("/pickups/").text
+    assert marks(board, "balance") == ["-124"]
+    assert "£1.24" in text_of(board, f"order-{full}")
 
 
 def test_the_confirmation_has_the_shop_the_bill_what_was_paid_and_the_cautions_once(client, full):
