@@ -95,7 +95,7 @@ def test_the_bench_waits_until_the_crew_is_set_up(client):
     (batch,) = client.get("/bench.json?day=2026-11-21").json["batches"]
     assert batch["not_before"] == "2026-11-21T15:20:00Z"
     page = client.get(f"/bench/batches/{number}-1").text
-    assert Page(page).by_id["ticket"]["data-state"] == "waiting"
+    assert Page(page).by_id["ticket"]["data-state"] == "early"
     assert "15:20" in words(page)
 
 
