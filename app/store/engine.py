@@ -14,7 +14,15 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError
 from sqlalchemy.orm import Session
 
-from app.store.sentences import POSTGRES_SENTENCES, SQLITE_SENTENCES, StoreUnusable, error_code, sentence_for
+from app.store.sentences import (
+    FILE_REMOVED,
+    FILE_REPLACED,
+    POSTGRES_SENTENCES,
+    SQLITE_SENTENCES,
+    StoreUnusable,
+    error_code,
+    sentence_for,
+)
 
 BUSY_MILLISECONDS = 5_000
 LOCK_SECONDS = 10.0
@@ -57,13 +65,6 @@ def wal_race_fixed(version: tuple[int, int, int]) -> bool:
     return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
 
 
-FILE_REMOVED = (
-    "The database file was removed while in use. Nothing was saved. Put it back, then start the program again."
-)
-FILE_REPLACED = (
-    "The database file was replaced by another file while in use. Nothing was saved. Put it back, then start the"
-    " program again."
-)
 URL_SENTENCE = "DATABASE_URL must look like sqlite:///folder/file.db or postgresql://host/name."
 
 

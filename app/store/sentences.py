@@ -3,12 +3,14 @@
 from sqlalchemy.exc import DatabaseError
 
 SAVE_GOING_ON = "Another save is still going on. Nothing was saved. Wait a moment, then save again."
+_PUT_IT_BACK = "while in use. Nothing was saved. Put it back, then start the program again."
+FILE_REMOVED = f"The database file was removed {_PUT_IT_BACK}"
+FILE_REPLACED = f"The database file was replaced by another file {_PUT_IT_BACK}"
 SQLITE_SENTENCES = {
     "SQLITE_FULL": "The disk is full. Nothing was saved. Free some space, then save again.",
     "SQLITE_BUSY": SAVE_GOING_ON,
     "SQLITE_LOCKED": SAVE_GOING_ON,
-    "SQLITE_READONLY_DBMOVED": "The database file was moved while in use. Nothing was saved. "
-    "Put it back, then start the program again.",
+    "SQLITE_READONLY_DBMOVED": f"The database file was moved {_PUT_IT_BACK}",
     "SQLITE_READONLY": "The database can be read but not written. Nothing was saved. "
     "Let the program write to its file and to the folder around it.",
     "SQLITE_CORRUPT": "The database file is damaged. Stop the program and restore the newest backup.",

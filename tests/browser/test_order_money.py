@@ -59,11 +59,11 @@ def _hand_over_unpaid(page, served, number):
     served.tap(number, TapAction.FINISH)
     page.goto("/pickups/")
     mine = page.locator(f"#order-{number}")
-    for word in ("Assembled", "Weighted", "Bagged", "Ready"):
+    for step in ("assembled", "weighted", "bagged", "ready"):
         expect(mine.locator(".unpaid")).to_have_count(0)
-        tap(mine.get_by_role("button", name=word))
+        tap(mine.locator(f"[data-step={step}]"))
     expect(mine.locator(".unpaid")).to_contain_text("£2.75")
-    tap(mine.get_by_role("button", name="Handed over"))
+    tap(mine.locator("[data-step='handed over']"))
     expect(mine.locator(".owing-open")).to_contain_text("£2.75")
     with served.database.reading() as session:
         assert session.scalars(select(Order.state)).one() == "handed over"

@@ -254,5 +254,6 @@ def test_a_page_that_is_not_there_says_so_in_the_shops_dress(page, watch):
     watch.expected = ("404",)
     answer = page.goto("/bench/batches/none")
     assert answer.status == 404
-    expect(page.get_by_role("alert")).to_contain_text("There is no batch none")
+    expect(page.locator("main")).to_have_attribute("data-status", "404")
+    expect(page.get_by_role("alert")).to_contain_text("none")
     refuse_sideways_at_every_size(page)

@@ -1,4 +1,4 @@
-"""What a page says in its `data-` attributes, which no change of words touches."""
+"""What a page says in its `data-` attributes, which no change of words touches, and in one of its elements."""
 
 from tests.places.payloads import Page
 
@@ -11,3 +11,8 @@ def marked(text, mark):
 def marks(text, mark):
     """The values of `data-<mark>`, in the order of the page."""
     return [attrs[f"data-{mark}"] for attrs in marked(text, mark)]
+
+
+def text_of(text, id_):
+    """What the element with this id says, on one line."""
+    return " ".join(Page(text).by_id[id_]["text"].split())

@@ -68,7 +68,7 @@ class Page(HTMLParser):
             self._open.append((tag, attrs))
 
     def handle_endtag(self, tag):
-        while self._open and self._open.pop()[0] != tag:
+        while tag not in self.VOID and self._open and self._open.pop()[0] != tag:
             pass
 
     def _in_summary(self):

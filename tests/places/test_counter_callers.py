@@ -4,9 +4,11 @@ import pytest
 from sqlalchemy import func, select, update
 
 from app.actions.records.catalogue import load_catalogue
+from app.quoting.parts import DESIGN_NO_LONGER_SOLD
 from app.store.models import BalloonTypeRow, Customer, DesignRow, Order
 from tests.actions.builders import bouquet
 from tests.places.answers import having
+from tests.places.marks import marks, text_of
 from tests.places.payloads import Page, payload, take, words
 
 FROM_MEMORY = {"surroundings": "sun", "venue_warmth": "27", "venue_elevation": "300", "notes": "side door"}
@@ -188,8 +190,12 @@ def test_earlier_orders_say_air_and_later_part(client, database):
         "lines__1__later": "y",
     }
     number = take(client, lines__0__gas="air", lines__1__what="balloon_type:4", lines__1__quantity="2", **later)
-    said = words(client.get(f"/counter/customers/{_customer_of(database, number)}").text)
-    assert "24 × 11 in latex, 12 red, 12 white, air · 2 × 11 in latex, later part" in said
+    page = client.get(f"/counter/customers/{_customer_of(database, number)}").text
+    (lines,) = marks(page, "lines")
+    first, second = (line.split(", ") for line in lines.split("|"))
+    assert first == ["24 × 11 in latex", "12 red", "12 white", "air"]
+    assert second == ["2 × 11 in latex", "later part"]
+    assert all(value in words(page) for value in (*first, *second))
 
 
 def test_who_was_chosen_is_whose_order_it_is(client, database):
@@ -211,9 +217,11 @@ def test_their_latest_five_orders_stand_beside_the_form(client, database):
         ("cancelled", "safe"),
         ("open", "safe"),
     ]
-    said = words(text)
+    said = text_of(text, "regular")
     assert "Wilhelmina Hart" in said
-    assert "£26.40 24 × 11 in latex, 12 red, 12 white" in said
+    assert said.count("£26.40") == 5
+    assert [line.split(", ") for line in marks(text, "lines")] == [["24 × 11 in latex", "12 red", "12 white"]] * 5
+    assert said.count(marks(text, "lines")[0]) == 5
     assert [attrs["value"] for _, attrs in Page(text).tags if attrs.get("data-keys") == "Alt+r"] == [
         f"repeat-{numbers[6]}"
     ]
@@ -360,7 +368,7 @@ def test_what_is_no_longer_sold_is_said_at_its_line(client, database):
     with database.writing() as writing:
         writing.execute(update(DesignRow).values(archived_at=writing.scalars(select(Order.taken_at)).one()))
     page = Page(_draft(client, f"repeat-{number}"))
-    assert "no longer sells this design" in page.problem("lines-1-what")
+    assert page.problem("lines-1-what") == DESIGN_NO_LONGER_SOLD
     assert not page.problem("lines-0-what")
     assert page.values["lines-1-what"] == f"design:{design}"
 

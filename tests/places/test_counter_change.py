@@ -9,7 +9,7 @@ from app.actions.records.catalogue import load_catalogue
 from app.store.models import HistoryEntry, Order
 from app.web.wording.errors import changed_meanwhile
 from tests.actions.builders import MORNING, bouquet
-from tests.places.marks import marked
+from tests.places.marks import marked, marks
 from tests.places.payloads import Page, payload, take, words
 
 
@@ -78,8 +78,11 @@ def test_the_second_of_two_is_shown_what_changed_and_loses_no_typing(client, dat
     answer = _change(client, number, notes="The second's long note.")
     page, said = Page(answer.text), words(answer.text)
     assert answer.status_code == 409
-    assert "Somebody else saved this order" in said
-    assert "customer: Wilhelmina Hart → First Caller" in said
+    assert marks(answer.text, "meanwhile") == ["1"]
+    (changed,) = marked(answer.text, "what")
+    was, now = "Wilhelmina Hart", "First Caller"
+    assert (changed["data-what"], changed["data-was"], changed["data-is"]) == ("customer", was, now)
+    assert said.index(was) < said.index(now)
     assert page.values["notes"] == "The second's long note."
     assert (_order(database).customer, _order(database).version) == ("First Caller", 2)
 

@@ -9,7 +9,11 @@ from sqlalchemy import select
 from wtforms.validators import ValidationError
 
 from app.craft.money import Amount, Percent
-from app.places.counter.extras import read_discount, typed_discount
+from app.places.counter.extras import CHOOSE_EXTRA, ENTER_DISCOUNT, read_discount, typed_discount
+from app.places.counter.forms import ENTER_ADDRESS
+from app.quoting.errors import NO_LONGER_SOLD
+from app.quoting.extras import NO_NAME_OR_PRICE
+from app.quoting.rental_returns import NO_RENTALS, NO_TAKE_DOWN_TIME
 from app.store.models import Order, SupplyRow
 from app.web.formats import Formats
 from tests.actions.builders import MORNING
@@ -88,11 +92,11 @@ def test_an_add_on_left_blank_is_none(client, database, stock):
 
 
 BAD = {
-    "nothing chosen": ({"extras__0__quantity": "2"}, "extras-0-what", "Choose an extra"),
-    "what is not on offer": ({"extras__0__what": "castle"}, "extras-0-what", "Choose an extra"),
-    "a supply without its number": ({"extras__0__what": "supply:x"}, "extras-0-what", "Choose an extra"),
-    "a supply that is not there": ({"extras__0__what": "supply:999"}, "extras-0-what", "no longer sells this"),
-    "words for a number": ({**DELIVERY, "extras__0__quantity": "a few"}, "extras-0-quantity", "whole number"),
+    "nothing chosen": ({"extras__0__quantity": "2"}, "extras-0-what", CHOOSE_EXTRA),
+    "what is not on offer": ({"extras__0__what": "castle"}, "extras-0-what", CHOOSE_EXTRA),
+    "a supply without its number": ({"extras__0__what": "supply:x"}, "extras-0-what", CHOOSE_EXTRA),
+    "a supply that is not there": ({"extras__0__what": "supply:999"}, "extras-0-what", NO_LONGER_SOLD),
+    "words for a number": ({**DELIVERY, "extras__0__quantity": "a few"}, "extras-0-quantity", "1 to 1,000"),
     "none of it": ({**DELIVERY, "extras__0__quantity": "0"}, "extras-0-quantity", "1 to 1,000"),
     "words for a price": ({**DELIVERY, "extras__0__each": "cheap"}, "extras-0-each", "4.50"),
     "a price below nothing": ({**DELIVERY, "extras__0__each": "-5"}, "extras-0-each", "4.50"),
@@ -100,28 +104,28 @@ BAD = {
     "own words without a price": (
         {"extras__0__what": "other", "extras__0__title": "Watch"},
         "extras-0-what",
-        "a name and a price",
+        NO_NAME_OR_PRICE,
     ),
     "own words without words": (
         {"extras__0__what": "other", "extras__0__each": "5"},
         "extras-0-what",
-        "a name and a price",
+        NO_NAME_OR_PRICE,
     ),
     "a long name": (
         {"extras__0__what": "other", "extras__0__title": "x" * 81, "extras__0__each": "5"},
         "extras-0-title",
         "80",
     ),
-    "a discount in words": ({"discount": "half"}, "discount", "Enter a discount"),
-    "a discount over all": ({"discount": "101 %"}, "discount", "at most 100%"),
-    "a discount below nothing": ({"discount": "-5"}, "discount", "Enter a discount"),
-    "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", "crew can enter"),
+    "a discount in words": ({"discount": "half"}, "discount", ENTER_DISCOUNT),
+    "a discount over all": ({"discount": "101 %"}, "discount", "100%"),
+    "a discount below nothing": ({"discount": "-5"}, "discount", ENTER_DISCOUNT),
+    "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", NO_TAKE_DOWN_TIME),
     "a take-down nobody knows where": (
         {"extras__0__what": "take-down", "take_down_at__hour": "20:00"},
         "address",
-        "Enter an address",
+        ENTER_ADDRESS,
     ),
-    "back for nothing hired": (BACK, "return_by-hour", "has no rentals"),
+    "back for nothing hired": (BACK, "return_by-hour", NO_RENTALS),
     "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "18:30"),
     "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "date"),
 }
@@ -142,7 +146,7 @@ def test_a_slip_of_the_second_add_on_stands_there_though_the_first_is_blank(clie
     blank = {"extras__0__what": "", "extras__0__quantity": ""}
     answer = client.post("/counter/orders", data=payload(**blank, extras__1__what="supply:999"))
     page = Page(answer.text)
-    assert "no longer sells this" in page.problem("extras-1-what")
+    assert page.problem("extras-1-what") == NO_LONGER_SOLD
     assert page.problem("extras-0-what") == ""
 
 
@@ -379,7 +383,7 @@ def test_a_repeat_says_what_the_shop_no_longer_has(client, database, sold):
     with database.writing() as session:
         session.scalars(select(SupplyRow).where(SupplyRow.name == "Plush bear")).one().archived_at = MORNING
     page = Page(_draft(client, f"repeat-{sold}", client_key="key-9"))
-    assert "no longer sells this" in page.problem("extras-0-what")
+    assert page.problem("extras-0-what") == NO_LONGER_SOLD
 
 
 def test_what_is_retired_stays_in_the_order_that_has_it(client, database, sold):

@@ -4,8 +4,10 @@ import re
 
 from app.actions.records.catalogue import load_catalogue
 from tests.actions.builders import bouquet
+from tests.numbers_in import numbers_in
 from tests.places.answers import answer_states, having, offers
-from tests.places.payloads import Page, payload, take, words
+from tests.places.marks import marked, marks, text_of
+from tests.places.payloads import Page, payload, take
 
 PARTY = {
     "event_start__hour": "18:00",
@@ -40,9 +42,17 @@ def test_the_answer_tells_both_hours(client):
     assert having(page, "data-not-before")[0]["data-not-before"] == "2026-11-21T14:04"
 
 
+def _read_back_later(client, number):
+    """What is read back of the later part, after its time."""
+    said = text_of(client.get(f"/counter/orders/{number}").text, "read-back")
+    return said.partition("14:45")[2].partition(".")[0]
+
+
 def test_an_order_is_taken_read_back_and_opened_for_change(client):
     number = take(client, **LATER)
-    assert "14:45: 24 × 11 in latex (12 red, 12 white)." in words(client.get(f"/counter/orders/{number}").text)
+    later = _read_back_later(client, number)
+    assert numbers_in(later) == [24, 11, 12, 12]
+    assert all(value in later for value in ("11 in latex", "red", "white"))
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
     assert (values["lines-0-later"], values["later_hand_over_time-hour"]) == ("y", "14:45")
 
@@ -56,10 +66,11 @@ def test_the_pick_ups_step_each_part_on_its_own(client):
     number = take(client, **LATER)
     key = {"act": "finish", "client_key": "foil", "sure": "yes"}
     client.post(f"/bench/batches/{number}-1/taps", data=key)
-    said = words(client.get("/pickups/").text)
-    assert "Main part" in said
-    assert "14:45" in said
-    assert f"Waiting for the bench: {number}-2" in said
+    said = client.get("/pickups/").text
+    assert marks(said, "part") == ["main", "later"]
+    assert "14:45" in text_of(said, f"order-{number}-later")
+    (waits,) = marked(said, "waiting")
+    assert (waits["data-waiting"], waits["data-batches"]) == (str(number), f"{number}-2")
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
         sent = {"step": step, "client_key": step}
         assert client.post(f"/pickups/orders/{number}/steps", data=sent).status_code == 303
@@ -73,8 +84,9 @@ def test_of_a_bouquet_only_the_latex_is_read_back_as_later(client, database):
         design = bouquet(session, load_catalogue(session))
     line = {"lines__0__what": f"design:{design.id}", "lines__0__quantity": "2", "lines__0__colours": "blue"}
     number = take(client, **(LATER | line))
-    said = words(client.get(f"/counter/orders/{number}").text)
-    assert "14:45: the latex of 2 × Sea bouquet (blue)." in said
+    later = _read_back_later(client, number)
+    assert numbers_in(later) == [2]
+    assert all(value in later for value in ("latex", "Sea bouquet", "blue"))
 
 
 def test_what_is_sold_at_once_has_no_later_part(client):

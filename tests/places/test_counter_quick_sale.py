@@ -8,8 +8,9 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
+from app.quoting.request import OVER_THE_COUNTER, Service
 from app.store.models import BalloonTypeRow, Order
-from tests.places.marks import marked, marks
+from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, words
 
 SALE = {"client_key": "sale-1", "what": "sold-4", "quantity": "3"}
@@ -69,7 +70,9 @@ def test_it_is_sold_with_air_where_that_is_chosen(client):
     page = client.get("/counter/quick-sale?what=sold-4&quantity=2").text
     assert 'href="/counter/quick-sale?what=air-4&amp;quantity=2&amp;key=' in page
     number = _sell(client, what="air-4", quantity="2")
-    assert "2 × 11 in latex, air" in words(client.get(f"/counter/orders/{number}").text)
+    page = client.get(f"/counter/orders/{number}").text
+    assert marks(page, "gas") == ["air"]
+    assert "2 × 11 in latex" in text_of(page, "sold-0")
 
 
 @pytest.mark.parametrize(
@@ -203,7 +206,8 @@ def test_its_order_page_reads_as_a_sale_and_undoes_it(client):
 def test_a_top_up_is_an_order_without_a_bench(client):
     number = _sell(client, what="top-up-12", quantity="1")
     page = client.get(f"/counter/orders/{number}").text
-    assert "1 × 18 in foil, topped up" in words(page)
+    assert marks(page, "service") == [Service.TOP_UP]
+    assert "1 × 18 in foil" in text_of(page, "sold-0")
     assert "batches" not in Page(page).by_id
 
 
@@ -223,9 +227,9 @@ def test_the_review_and_its_table_count_sales(client):
         assert f'data-{name}="{number}"' in review
     rows = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").text, newline="")))
     assert [(row["customer"], row["balloons"], row["revenue"]) for row in rows] == [
-        ("Over the counter", "3", "3.30"),
-        ("Over the counter", "2", "0.00"),
-        ("Over the counter", "0", "0.00"),
+        (OVER_THE_COUNTER, "3", "3.30"),
+        (OVER_THE_COUNTER, "2", "0.00"),
+        (OVER_THE_COUNTER, "0", "0.00"),
     ]
 
 
@@ -281,7 +285,7 @@ def test_a_tax_on_top_is_in_what_the_seller_asks(client, database):
     client.post("/office/settings", data={"tax_mode": "on top", "tax_percent": "20"})
     page = client.get("/counter/quick-sale?what=sold-4&quantity=2").text
     assert "£2.64" in page
-    assert "tax on top" in page
+    assert marks(page, "tax-on-top") == ["true"]
     assert client.post("/counter/quick-sale", data=Page(page).values).status_code == 303
     with database.reading() as session:
         assert session.scalar(select(Order.total_minor)) == 264

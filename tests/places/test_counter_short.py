@@ -9,6 +9,7 @@ from tests.actions.stock_helpers import lot
 from tests.places.answers import answer_states, having, offers
 from tests.places.payloads import Page, payload, take
 
+LATEX = "11 in latex"
 TEAL = {"lines__0__colours": "teal"}
 
 
@@ -36,14 +37,14 @@ def test_where_nothing_is_counted_nothing_is_said(client):
 def test_it_says_what_is_short_and_what_is_there_instead(client, shelf):
     text = _draft(client)
     assert answer_states(text)["short"] == "stock"
-    assert _short(text) == ["4 teal 11 in latex"]
+    assert _short(text) == [f"4 teal {LATEX}"]
     assert {"substitute-0-4-20 teal, 4 navy", "substitute-0-4-navy"} <= {*offers(text)}
 
 
 def test_what_is_there_is_said_with_what_stays_free(client, shelf):
     text = _draft(client, lines__0__quantity="15")
     assert _short(text) == []
-    assert "5 teal 11 in latex" in Page(text).by_id["fine"]["text"]
+    assert f"5 teal {LATEX}" in Page(text).by_id["fine"]["text"]
 
 
 def test_an_offer_that_is_no_longer_one_changes_nothing(client, shelf):
@@ -79,7 +80,7 @@ def test_an_order_that_is_changed_does_not_compete_with_itself(client, shelf):
     number = take(client, **TEAL | {"lines__0__quantity": "20"})
     text = client.get(f"/counter/orders/{number}/change").text
     assert _short(text) == []
-    assert "0 teal 11 in latex" in Page(text).by_id["fine"]["text"]
+    assert f"0 teal {LATEX}" in Page(text).by_id["fine"]["text"]
 
 
 def test_a_cancelled_order_is_opened_again_with_a_reason_when_others_have_them_now(client, database, shelf):
@@ -94,11 +95,11 @@ def test_a_cancelled_order_is_opened_again_with_a_reason_when_others_have_them_n
     with database.reading() as session:
         order = session.scalars(select(Order).where(Order.number == number)).one()
         assert (order.state, order.stock_override) == ("open", "They swap.")
-        assert load_catalogue(session).balloon_types[4].name == "11 in latex"
+        assert load_catalogue(session).balloon_types[4].name == LATEX
 
 
 def test_a_colour_that_the_shelves_never_had_is_asked_about(client, shelf):
     text = _draft(client, lines__0__colours="purpel")
-    assert _short(text) == ["24 purpel 11 in latex"]
+    assert _short(text) == [f"24 purpel {LATEX}"]
     assert having(Page(text), "data-unknown-colour")
     assert not having(Page(_draft(client)), "data-unknown-colour")

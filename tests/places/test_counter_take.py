@@ -1,58 +1,79 @@
 """A phone order typed into the counter's form, well and badly."""
 
+import re
+
 import pytest
 from sqlalchemy import func, select
 
 from app.actions.catalogue.designs import archive_design
+from app.actions.orders.customers import name_problem, phone_problem
+from app.actions.orders.overrides import NO_ACCEPTED_RISK
 from app.actions.records.catalogue import load_catalogue
+from app.places.counter.choices import OCCASIONS, PLACES
+from app.places.counter.forms import CHOOSE_ANY_GOODS, ENTER_ADDRESS, ENTER_PHONE
+from app.places.counter.line_form import CHOOSE_GOODS, MOST_OF_A_LINE
+from app.quoting.checks import EVENT_IN_THE_PAST, TOO_FAR, TOO_LATE
+from app.quoting.errors import NO_LONGER_SOLD
+from app.quoting.parts import DESIGN_NO_LONGER_SOLD
+from app.quoting.request import OVER_THE_COUNTER, HandOver
 from app.store.models import Order
+from app.web.wording.forms import CHECK_YEAR, CHOOSE_DATE, ENTER_DATE, ENTER_TIME, choose_from, enter_whole
 from tests.actions.builders import MORNING, bouquet
+from tests.numbers_in import numbers_in
+from tests.places.marks import text_of
+from tests.places.page_states import wrong_fields
 from tests.places.payloads import Page, payload, take, words
 
 FOIL, SMALL_FOIL = "balloon_type:12", "balloon_type:11"
 
 BAD = {
-    "no lines": ({"lines__0__what": "", "lines__0__quantity": "", "lines__0__colours": ""}, "lines-0-what", "line"),
-    "a line of nothing": ({"lines__0__what": ""}, "lines-0-what", "Choose a design or balloon"),
+    "no lines": ({"lines__0__what": "", "lines__0__quantity": "", "lines__0__colours": ""}, "lines-0-what",
+          CHOOSE_ANY_GOODS),
+    "a line of nothing": ({"lines__0__what": ""}, "lines-0-what", CHOOSE_GOODS),
     "no quantity": ({"lines__0__quantity": ""}, "lines-0-quantity", "1 to 5,000"),
     "zero": ({"lines__0__quantity": "0"}, "lines-0-quantity", "1 to 5,000"),
     "negative": ({"lines__0__quantity": "-3"}, "lines-0-quantity", "1 to 5,000"),
-    "fractional": ({"lines__0__quantity": "1.5"}, "lines-0-quantity", "whole number"),
+    "fractional": ({"lines__0__quantity": "1.5"}, "lines-0-quantity", "1 to 5,000"),
     "absurd": ({"lines__0__quantity": "1000000"}, "lines-0-quantity", "1 to 5,000"),
     "absurdly long": ({"lines__0__quantity": "9" * 5000}, "lines-0-quantity", "1 to 5,000"),
-    "words for a number": ({"lines__0__quantity": "two dozen"}, "lines-0-quantity", "whole number"),
-    "colours of another number": ({"lines__0__colours": "12 red"}, "lines-0-colours", "add up to 12"),
+    "words for a number": ({"lines__0__quantity": "two dozen"}, "lines-0-quantity", "1 to 5,000"),
+    "colours of another number": ({"lines__0__colours": "12 red"}, "lines-0-colours", "12"),
     "ready after the start": ({"hand_over_time__hour": "15:30"}, "hand_over_time-hour",
-          "after the event starts"),
-    "a past event": ({"event_start__day": "2026-11-14"}, "event_start-hour", "in the past"),
-    "a past year": ({"event_start__day": "1926-11-21"}, "event_start-day", "year"),
-    "a far year": ({"event_start__day": "2031-11-21", "lasts_until__day": ""}, "event_start-hour", "two y"),
-    "no date": ({"event_start__day": ""}, "event_start-day", "date"),
-    "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", "2026-11-28"),
-    "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", "18:30"),
-    "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", "18:30"),
-    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil cannot be"),
-    "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated", "not treated"),
-    "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas", "too small"),
-    "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what", "does not float"),
+          TOO_LATE[HandOver.COLLECT]),
+    "a past event": ({"event_start__day": "2026-11-14"}, "event_start-hour", EVENT_IN_THE_PAST),
+    "a past year": ({"event_start__day": "1926-11-21"}, "event_start-day", CHECK_YEAR),
+    "a far year": ({"event_start__day": "2031-11-21", "lasts_until__day": ""}, "event_start-hour", TOO_FAR),
+    "no date": ({"event_start__day": ""}, "event_start-day", CHOOSE_DATE),
+    "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", ENTER_DATE),
+    "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", ENTER_TIME),
+    "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", ENTER_TIME),
+    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil"),
+    "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated", "Air"),
+    "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas", "9 in foil"),
+    "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what", "18 in foil"),
     "higher than any venue": ({"venue_elevation": "9000"}, "venue_elevation", "-430 to 5,000 m"),
     "hotter than any venue": ({"venue_warmth": "80"}, "venue_warmth", "-20 to 50 °C"),
     "warmth in words": ({"venue_warmth": "warm"}, "venue_warmth", "-20 to 50 °C"),
     "warmth that is no number": ({"venue_warmth": "nan"}, "venue_warmth", "-20 to 50 °C"),
-    "a phone with letters": ({"phone": "01632 ask for Wil"}, "phone", "digits, spaces"),
-    "no phone": ({"phone": ""}, "phone", "phone number"),
+    "a phone with letters": ({"phone": "01632 ask for Wil"}, "phone", phone_problem("01632 ask for Wil")),
+    "no phone": ({"phone": ""}, "phone", ENTER_PHONE),
     "10,000 characters of notes": ({"notes": "balloons, " * 1000}, "notes", "2,000"),
     "a long name": ({"customer": "x" * 81}, "customer", "80"),
-    "no name": ({"customer": "  "}, "customer", "customer's name"),
-    "an emoji name": ({"customer": "🎈🎈"}, "customer", "at least one letter"),
-    "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", "no longer sells"),
-    "a kind that is gone": ({"lines__0__what": "balloon_type:777"}, "lines-0-what", "no longer sells this"),
-    "delivery to nowhere": ({"hand_over": "deliver", "travel_minutes": "20"}, "address", "address"),
-    "delivery without a way": ({"hand_over": "deliver", "address": "4 Mill"}, "travel_minutes", "whole number"),
-    "an occasion that is none": ({"occasion": "wake"}, "occasion", "Event"),
-    "surroundings that are none": ({"surroundings": "moon"}, "surroundings", "Indoors"),
-    "risky without what they accepted": ({"lasts_until__day": "2026-11-22"}, "accepted_risk", "what they accepted"),
+    "no name": ({"customer": "  "}, "customer", name_problem("")),
+    "an emoji name": ({"customer": "🎈🎈"}, "customer", name_problem("🎈🎈")),
+    "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", DESIGN_NO_LONGER_SOLD),
+    "a kind that is gone": ({"lines__0__what": "balloon_type:777"}, "lines-0-what", NO_LONGER_SOLD),
+    "delivery to nowhere": ({"hand_over": "deliver", "travel_minutes": "20"}, "address", ENTER_ADDRESS),
+    "delivery without a way": ({"hand_over": "deliver", "address": "4 Mill"}, "travel_minutes", "1 to 1,440"),
+    "an occasion that is none": ({"occasion": "wake"}, "occasion",
+          choose_from(one.label for one in OCCASIONS)),
+    "surroundings that are none": ({"surroundings": "moon"}, "surroundings",
+          choose_from(one.label for one in PLACES)),
+    "risky without what they accepted": ({"lasts_until__day": "2026-11-22"}, "accepted_risk",
+          NO_ACCEPTED_RISK.sentence),
 }  # fmt: skip
+ALSO_WRONG = {"a past event": ["hand_over_time-hour"], "a far year": ["lasts_until-hour"]}
+"""Where one slip makes a second field wrong."""
 
 
 def _orders(database):
@@ -72,9 +93,10 @@ def test_it_is_saved_and_the_answer_leads_to_its_page(client, database):
     assert (answer.status_code, answer.location) == (303, f"/counter/orders/{order.number}")
     assert (order.customer, order.notes, lines[0].quantity) == ("Wilhelmina Hart", "Ring the bell twice.", 24)
     assert batch.colours == [["red", 12], ["white", 12]]
-    page = words(client.get(answer.location).text)
-    assert f"Order {order.number} for Wilhelmina Hart" in page
-    assert "15:00 to 19:00" in page
+    said = text_of(client.get(answer.location).text, "read-back")
+    assert numbers_in(said)[0] == order.number
+    assert "Wilhelmina Hart" in said
+    assert re.findall(r"\d\d:\d\d", said) == ["15:00", "19:00", "14:00"]
 
 
 @pytest.mark.parametrize("name", BAD)
@@ -84,7 +106,8 @@ def test_bad_input_has_a_sentence_at_its_field_and_saves_nothing(client, databas
     page = Page(answer.text)
     assert answer.status_code == 422
     assert sentence in page.problem(field)
-    assert page.describes(field), f"nothing at {field} points at its sentence"
+    assert wrong_fields(answer.text) == [field, *ALSO_WRONG.get(name, ())]
+    assert page.describes(field), f"nothing at {field} points at it"
     assert _orders(database) == 0
 
 
@@ -176,7 +199,7 @@ def test_an_order_at_once_asks_for_neither_name_nor_hours(client, database):
     )
     take(client, occasion="now", customer="", phone="", **hours)
     order, _, _ = _one(database)
-    assert (order.customer, order.event_start, order.lasts_until) == ("Over the counter", None, None)
+    assert (order.customer, order.event_start, order.lasts_until) == (OVER_THE_COUNTER, None, None)
 
 
 def test_an_order_at_once_is_not_asked_where_to(client, database):
@@ -215,11 +238,12 @@ def test_a_design_retired_since_the_form_was_opened_is_refused(client, database)
         archive_design(session, design.id, MORNING)
     answer = client.post("/counter/orders", data=payload(lines__0__what=f"design:{design.id}"))
     assert answer.status_code == 422
-    assert "no longer sells" in Page(answer.text).problem("lines-0-what")
+    assert Page(answer.text).problem("lines-0-what") == DESIGN_NO_LONGER_SOLD
     assert Page(answer.text).values["lines-0-what"] == f"design:{design.id}"
 
 
 def test_a_line_with_two_slips_is_told_of_both(client):
     page = Page(client.post("/counter/orders", data=payload(lines__0__what="", lines__0__quantity="2.5")).text)
-    assert "Choose a design or balloon" in page.problem("lines-0-what")
-    assert "whole number" in page.problem("lines-0-quantity")
+    assert page.problem("lines-0-what") == CHOOSE_GOODS
+    asked = enter_whole(1, MOST_OF_A_LINE).replace(f"{MOST_OF_A_LINE}", f"{MOST_OF_A_LINE:,}")
+    assert page.problem("lines-0-quantity") == asked

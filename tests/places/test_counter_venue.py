@@ -4,6 +4,9 @@ import re
 
 import pytest
 
+from app.places.counter.forms import ENTER_ADDRESS
+from tests.numbers_in import numbers_in
+from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, payload, take, words
 
 THERE = {
@@ -44,9 +47,12 @@ def test_a_wrong_figure_is_told_at_its_field(client, field, wrong):
 
 def test_an_order_is_taken_read_back_and_opened_for_change(client):
     number = take(client, **THERE)
-    said = words(client.get(f"/counter/orders/{number}").text)
-    assert "2 people fill them at The Corn Hall, 1 High Street." in said
-    assert "leaves here at 14:30" in said
+    page = client.get(f"/counter/orders/{number}").text
+    said = text_of(page, "read-back")
+    assert THERE["address"] in said
+    assert numbers_in(said.partition(THERE["address"])[0])[-1] == 2
+    assert re.findall(r"\d\d:\d\d", said.partition(THERE["address"])[2]) == ["15:00", "14:30"]
+    assert marks(page, "crew") == ["2"]
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
     assert (values["hand_over"], values["crew"], values["hanging_minutes"]) == ("venue", "2", "30")
     assert values["hand_over_time-hour"] == "15:00"
@@ -54,7 +60,7 @@ def test_an_order_is_taken_read_back_and_opened_for_change(client):
 
 def test_it_needs_an_address(client):
     answer = client.post("/counter/orders", data=payload(**(THERE | {"address": ""})))
-    assert "Enter an address" in Page(answer.text).problem("address")
+    assert Page(answer.text).problem("address") == ENTER_ADDRESS
 
 
 def test_the_alternative_fills_in_the_crew_and_its_undo_takes_it_out(client):
@@ -73,17 +79,24 @@ def test_the_alternative_fills_in_the_crew_and_its_undo_takes_it_out(client):
 
 def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):
     number = take(client, **THERE)
-    assert "at the venue" in words(client.get("/bench").text)
-    assert "Filled at the venue: The Corn Hall" in words(client.get(f"/bench/batches/{number}-1").text)
+    assert len(marks(client.get("/bench").text, "at-venue")) == 1
+    assert marks(client.get(f"/bench/batches/{number}-1").text, "venue") == [THERE["address"]]
     page = client.get("/pickups/").text
-    assert "The Corn Hall, 1 High Street · can enter from 15:00" in words(page)
-    assert "Carry cylinders upright, capped, chained" in words(page)
+    (where,) = marked(page, "venue")
+    assert (where["data-venue"], where["data-enters"]) == (THERE["address"], "2026-11-21T15:00:00+00:00")
+    assert THERE["address"] in words(page)
+    assert "15:00" in words(page)
+    assert marks(page, "caution") == ["cylinders"]
     assert Page(page).values["step"] == "packed"
 
 
 def test_the_bench_waits_until_the_crew_is_set_up(client):
     number = take(client, **THERE)
-    assert "wait until 15:20" in words(client.get(f"/bench/batches/{number}-1").text)
+    (batch,) = client.get("/bench.json?day=2026-11-21").json["batches"]
+    assert batch["not_before"] == "2026-11-21T15:20:00Z"
+    page = client.get(f"/bench/batches/{number}-1").text
+    assert Page(page).by_id["ticket"]["data-state"] == "early"
+    assert "15:20" in words(page)
 
 
 def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):
@@ -96,23 +109,25 @@ def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):
     now.move_to(now().replace(hour=17, minute=50))
     for step in ("assembled", "weighted", "ready", "handed over"):
         assert client.post(taps, data={"step": step, "client_key": step}).status_code == 303
-    said = words(client.get("/office/review?from=2026-11-21&to=2026-11-21").text)
-    assert "Sat 21 Nov, 18:00 Sat 21 Nov, 17:50 on time" in said
+    (row,) = marked(client.get("/office/review?from=2026-11-21&to=2026-11-21").text, "minutes-late")
+    due, finished = "2026-11-21T18:00:00+00:00", "2026-11-21T17:50:00+00:00"
+    assert (row["data-due-at"], row["data-finished-at"], row["data-minutes-late"]) == (due, finished, "0")
 
 
 def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(client):
     number = take(client, **THERE)
-    said = words(client.get(f"/counter/orders/{number}").text)
-    assert "Crew 2 people Crew back at about 18:30" in said
-    assert "upright, capped, chained" in said
-    pickups = words(client.get("/pickups/").text)
-    assert "30 min" in pickups
-    assert "18:30" in pickups
+    back = "2026-11-21T18:30:00+00:00"
+    page = client.get(f"/counter/orders/{number}").text
+    assert (marks(page, "crew"), marks(page, "crew-back"), marks(page, "caution")) == (["2"], [back], ["cylinders"])
+    assert "18:30" in words(page)
+    pickups = client.get("/pickups/").text
+    assert marks(pickups, "crew-back") == [back]
+    assert "30 min" in words(pickups)
+    assert "18:30" in words(pickups)
 
 
 def test_a_delivery_has_neither_crew_nor_cylinders(client):
     number = take(client, **(THERE | {"hand_over": "deliver", "accepted_risk": "Fine."}))
-    said = words(client.get(f"/counter/orders/{number}").text) + words(client.get("/pickups/").text)
-    assert "back at about" not in said
-    assert "back about" not in said
-    assert "The crew takes" not in said
+    for page in (client.get(f"/counter/orders/{number}").text, client.get("/pickups/").text):
+        assert [*marks(page, "crew"), *marks(page, "crew-back"), *marks(page, "caution")] == []
+        assert "18:30" not in words(page)

@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 
 from app.web.wording.forms import enter_number, enter_pressure
+from tests.places.marks import text_of
 from tests.places.payloads import Page, take, words
 from tests.places.test_bench_gas import put_venue_order, read
 from tests.places.test_office_gas import ADA, ELEVENS, ada, add, gas, litres_of, mark, outlook, press
@@ -71,7 +72,8 @@ def test_what_was_put_away_by_mistake_is_full_again(client, act):
     press(client, act)
     page = page_of(client)
     named = re.findall(r"“([^”]+)”", words(page))
-    assert named[:2] == ["Empty or returned", button(page, "aside")]
+    heading = text_of(client.get("/office/gas").text, "put-away")
+    assert named[:2] == [heading, button(page, "aside")]
     press(client, "aside")
     assert ada(client) == ("full", "203")
 

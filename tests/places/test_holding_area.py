@@ -6,6 +6,9 @@ import pytest
 
 from app.actions.records.orders import load_order
 from tests.actions.builders import at
+from tests.numbers_in import numbers_in
+from tests.places.answers import answer_states
+from tests.places.marks import marks, text_of
 from tests.places.payloads import payload, take, words
 from tests.places.test_query_budget import counted
 
@@ -96,11 +99,15 @@ def test_it_only_warns(client, small):
 def test_an_order_that_is_changed_is_not_counted_twice(client):
     client.post("/office/settings", data={"holding_area_room": "30"})
     number = take(client)
-    said = words(client.get(f"/counter/orders/{number}/change").text)
-    assert "room for 30" in said
-    again = words(client.post("/counter/draft", data=payload(fix="work")).text)
-    assert "48 balloons" in again
+    changed = client.get(f"/counter/orders/{number}/change").text
+    assert (marks(changed, "topics"), marks(changed, "topic")) == (["holding area"], [])
+    assert 30 in numbers_in(text_of(changed, "fine"))
+    again = client.post("/counter/draft", data=payload(fix="work")).text
+    assert marks(again, "topic") == ["holding area"]
+    assert 48 in numbers_in(text_of(again, "answer"))
 
 
 def test_the_counter_says_nothing_where_nobody_said_how_much_room_there_is(client):
-    assert "holding area" not in words(client.post("/counter/draft", data=payload(fix="work")).text).lower()
+    page = client.post("/counter/draft", data=payload(fix="work")).text
+    assert answer_states(page)
+    assert marks(page, "topics") == [""]

@@ -1,5 +1,7 @@
 """The office's pages of balloon types: one for each, with a sentence at each wrong figure."""
 
+import re
+
 import pytest
 from sqlalchemy import select
 
@@ -123,7 +125,8 @@ def test_a_new_type_is_offered_with_its_cost(client, database):
     assert client.post("/office/balloon-types/new", data=NEW).status_code == 303
     row = _row(database)
     assert (row.shape, row.nominal_in, row.rated_in, row.pack_size, row.pack_minor) == ("heart", 13, 12.5, 50, 725)
-    assert "13 in heart latex · £2.20" in words(client.get("/counter/").text)
+    label = re.search(rf'<option value="balloon_type:{row.id}">([^<]+)<', client.get("/counter/").text)[1]
+    assert label.split(" · ") == ["13 in heart latex", "£2.20"]
     assert "£2.20 £0.145" in words(client.get("/office/balloon-types").text)
 
 

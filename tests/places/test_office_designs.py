@@ -311,7 +311,9 @@ def test_what_was_archived_meanwhile_stays_listed_in_its_design_only(client, dat
 def test_a_design_is_offered_at_the_counter_and_archived(client, database):
     with database.writing() as session:
         row = bouquet(session, load_catalogue(session)).id
-    assert "Sea bouquet · £26.00 · 1 × 18 in foil, 9 × 11 in latex" in words(client.get("/counter/").text)
+    label = re.search(rf'<option value="design:{row}">([^<]+)<', client.get("/counter/").text)[1]
+    assert label.split(" · ")[:2] == ["Sea bouquet", "£26.00"]
+    assert label.split(" · ")[2].split(", ") == ["1 × 18 in foil", "9 × 11 in latex"]
     for verb, offered in (("archive", False), ("restore", True)):
         client.post(f"/office/designs/{row}/{verb}", follow_redirects=True)
         assert ("Sea bouquet ·" in words(client.get("/counter/").text)) is offered

@@ -11,6 +11,7 @@ from app.actions.bench.taps import Press, tap_batch
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.orders import load_order
 from app.actions.records.shop import load_shop
+from app.planning.work_times import Outcome
 from app.quoting.states import TapAction
 from tests.actions.builders import BENCH_REASON, at, ctx, line, order_request, take
 from tests.places.payloads import Page, words
@@ -123,7 +124,7 @@ def test_a_press_saves_it_and_recalculates_open_orders(client, ten, database):
     assert client.post("/office/work-times", data=SAVE).status_code == 303
     assert _seconds(database) == 60
     assert _work_minutes(database, number) - before == pytest.approx(24 * (60 - 36) / 60, abs=1)
-    assert _handling(client)["outcome"] == "as it is"
+    assert _handling(client)["outcome"] == Outcome.AGREES
     assert "save-handle_seconds" not in _page(client).by_id
 
 

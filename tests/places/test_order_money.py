@@ -16,7 +16,8 @@ from app.store.models import BalloonTypeRow, Order, Payment
 from tests.actions.builders import at, order_request
 from tests.actions.builders import take as take_straight
 from tests.actions.money.test_payments import CARD, frame
-from tests.places.marks import marked, marks
+from tests.numbers_in import numbers_in
+from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, take, words
 
 
@@ -250,7 +251,8 @@ def test_a_quick_sale_is_paid_and_has_no_form(client):
 
 def test_the_pickups_say_what_is_to_pay_and_notice_when_it_is_paid(client, number):
     board = client.get("/pickups/").text
-    assert "to pay £26.40" in words(board)
+    assert marks(board, "balance") == ["2640"]
+    assert "£26.40" in text_of(board, f"order-{number}")
     version = re.search(r'data-version="([^"]+)"', board)[1]
     assert client.get("/pickups/", query_string={"v": version}).status_code == 204
     _pay(client, number, amount="26.40")
@@ -268,27 +270,39 @@ def test_nothing_goes_out_unpaid_without_a_warning_at_the_door(client, number):
     assert re.search(r'class="unpaid">.*?£20\.00.*?</p>', client.get("/pickups/").text, re.DOTALL)
     handed = {"step": "handed over", "client_key": "door"}
     assert client.post(f"/pickups/orders/{number}/steps", data=handed).status_code == 303
-    assert "to pay £20.00" in words(client.get("/pickups/").text)
+    board = client.get("/pickups/").text
+    assert marks(board, "balance") == ["2000"]
+    assert "£20.00" in text_of(board, f"order-{number}")
 
 
 def test_deposits_on_rentals_count_at_the_pickups_and_too_much_is_told(client, full):
-    assert "to pay £168.76" in words(client.get("/pickups/").text)
+    board = client.get("/pickups/").text
+    assert marks(board, "balance") == ["16876"]
+    assert "£168.76" in text_of(board, f"order-{full}")
     _pay(client, full, amount="170")
-    assert "to refund £1.24" in words(client.get("/pickups/").text)
+    board = client.get("/pickups/").text
+    assert marks(board, "balance") == ["-124"]
+    assert "£1.24" in text_of(board, f"order-{full}")
 
 
 def test_the_confirmation_has_the_shop_the_bill_what_was_paid_and_the_cautions_once(client, full):
     _pay(client, full, amount="10", note="rang in")
     page, said = _shown(client, full, "/confirmation"), _said(client, full, "/confirmation")
-    assert f"Our balloon shop Order {full} Wilhelmina Hart" in said
-    assert "24 × 11 in latex, red £1.10 £26.40" in said
+    assert text_of(page, "confirmation-shop") == "Our balloon shop"
+    whose = text_of(page, "confirmation-order")
+    assert numbers_in(whose) == [full]
+    assert whose.endswith("Wilhelmina Hart")
+    line = text_of(page, "sold-0")
+    assert numbers_in(line) == [24, 11, 1.1, 26.4]
+    assert all(value in line for value in ("24 × 11 in latex", "red", "£1.10", "£26.40"))
     assert ("total", "6876") in _bill(page)
     assert _listed(page) == [("in", 1000, None, None)]
     assert marks(page, "deposit") == ["due"]
     assert _balance(client, full, "/confirmation") == ("to pay", 15_876)
     assert said.count(CAUTION) == 1
-    assert said.count("Latex allergy: ask the venue") == 1
-    assert said.count("Never inhale helium") == 1
+    cautions = text_of(page, "cautions")
+    assert said.count(cautions) == 1
+    assert all(said.count(topic) == cautions.count(topic) == 1 for topic in ("allergy", "inhale", "power line"))
     assert "rang in" not in said
 
 

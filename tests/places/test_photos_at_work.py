@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.orders import load_order
+from app.places.office.designs import PHOTO_DELETED
 from app.store.models import DesignRow
 from app.store.queries.photos import photos_of_design, photos_of_order
 from tests.actions.builders import bouquet, design_line, line, order_request
@@ -187,7 +188,7 @@ def test_a_photo_that_was_removed_meanwhile_costs_nobody_the_design(client, data
     with database.reading() as session:
         (row,) = session.scalars(select(DesignRow))
         assert (row.name, photos_of_design(session, row.id)) == ("11 in latex, red and white", [])
-    assert "Its photo was deleted meanwhile" in words(client.get("/office/designs").text)
+    assert PHOTO_DELETED in words(client.get("/office/designs").text)
 
 
 def test_a_photo_drawn_by_the_shop_opens_as_what_it_is(client, shown):

@@ -183,8 +183,7 @@ def test_a_misspelled_setting_is_refused_and_the_known_ones_are_named(clean):
     clean.setenv("STILLALOFT_HOST", "counter.test")
     with pytest.raises(UnknownSetting) as refusal:
         read_config()
-    assert "STILLALOFT_HOST is not a setting" in str(refusal.value)
-    assert "STILLALOFT_HOSTS" in str(refusal.value)
+    assert re.findall(r"[A-Z]+_[A-Z]+", str(refusal.value)) == ["STILLALOFT_HOST", *KNOWN_SETTINGS]
 
 
 def _definitions(kind):

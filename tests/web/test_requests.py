@@ -14,6 +14,7 @@ from app.actions.records.catalogue import load_catalogue
 from app.config import OWN_HOSTS
 from app.store.engine import WriteInReadSession
 from app.store.models import Order, StaffMember
+from app.store.sentences import FILE_REMOVED, SQLITE_SENTENCES, UNKNOWN_DATABASE_ERROR
 from app.web.security import MOST_BYTES, POLICY
 from app.web.wording.errors import STALE_FORM, STATUS_SENTENCES, UNEXPECTED_ERROR
 from tests.actions.builders import at, bouquet, order_request
@@ -185,7 +186,7 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(served):
     ("method", "address", "status", "sentence"),
     [
         ("get", "/nowhere", 404, STATUS_SENTENCES[404]),
-        ("get", "/counter/orders/12345", 404, "Order 12345 does not exist."),
+        ("get", "/counter/orders/12345", 404, "12345"),
         ("get", "/counter/draft", 405, STATUS_SENTENCES[405]),
         ("post", "/bench", 405, STATUS_SENTENCES[405]),
         ("get", "/bench?day=soon", 400, "2026-11-28"),
@@ -323,7 +324,7 @@ def test_a_database_error_is_a_503_with_a_sentence(app, client, monkeypatch):
     monkeypatch.setattr("app.places.counter.routes.take_order", fail)
     answer = client.post("/counter/orders", data=payload())
     assert answer.status_code == 503
-    assert "The disk is full" in words(answer.text)
+    assert SQLITE_SENTENCES["SQLITE_FULL"] in words(answer.text)
     assert answer.headers["Content-Security-Policy"] == POLICY
 
 
@@ -332,7 +333,7 @@ def test_an_order_is_not_acknowledged_when_its_file_is_gone(app, client):
     Path(app.database.engine.url.database).unlink()
     answer = client.post("/counter/orders", data=payload())
     assert answer.status_code == 503
-    assert "removed while in use" in words(answer.text)
+    assert FILE_REMOVED in words(answer.text)
 
 
 def test_a_page_of_a_database_without_tables_is_a_503(app, client):
@@ -340,7 +341,7 @@ def test_a_page_of_a_database_without_tables_is_a_503(app, client):
         connection.exec_driver_sql("DROP TABLE setting")
     answer = client.get("/bench")
     assert answer.status_code == 503
-    assert "Nothing was saved" in words(answer.text)
+    assert UNKNOWN_DATABASE_ERROR in words(answer.text)
 
 
 def test_the_next_request_works_after_one_that_failed(app, client, monkeypatch):

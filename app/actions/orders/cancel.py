@@ -12,6 +12,8 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderState
 from app.store.models import Order
 
+NOT_REOPENED = "Order {number} is handed over. It cannot be reopened."
+
 
 def cancel_order(context: Context, number: int, version: int) -> Order:
     """Cancels the order. Raises NotFound, Refused, ChangedMeanwhile."""
@@ -43,7 +45,7 @@ def reopen_order(
     """
     order = load_order(context.session, number, to_change=True)
     if order.state == OrderState.HANDED_OVER:
-        raise Refused(Problem("order", f"Order {number} is handed over. It cannot be reopened."))
+        raise Refused(Problem("order", NOT_REOPENED.format(number=number)))
     if order.is_quick_sale:
         raise Refused(Problem("order", f"Quick sale {number} was undone. Sell it again as a quick sale."))
     if order.state == OrderState.CANCELLED:

@@ -18,6 +18,8 @@ from app.store.search_keys import MIN_PHONE_DIGITS, digits_of, fold_text, phone_
 MAX_NAME_LENGTH = 80
 MAX_PHONE_LENGTH = 40
 MOST_PHONES = 8
+MERGED = "merged with a duplicate"
+"""The act of the customer that is kept, in its history."""
 
 
 def name_problem(name: str) -> str:
@@ -254,9 +256,7 @@ def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     context.session.execute(update(Customer).where(theirs).values(merged_into_id=keep.id))
     keep.last_order_at = max(filter(None, (keep.last_order_at, double.last_order_at)), default=None)
     merged = ("merged", double.name, keep.name)
-    write_customer_history(
-        context, keep, "merged with a duplicate", [merged, *before.changes(CustomerDetails.of(keep))]
-    )
+    write_customer_history(context, keep, MERGED, [merged, *before.changes(CustomerDetails.of(keep))])
     context.session.flush()
     return keep
 

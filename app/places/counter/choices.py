@@ -40,6 +40,8 @@ HAND_OVER_TIMES = {
 """What the time of the hand-over is called."""
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 OUT_OF_SEASON = "Out of season"
+ARCHIVED = "archived"
+"""What stands in place of a price."""
 
 
 def goods_choices(
@@ -77,7 +79,7 @@ def choice_of_line(line: OrderLine) -> str:
 
 def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Formats, group: str) -> SelectChoice:
     """Returns a design as a choice."""
-    price = "archived" if row.archived_at else formats.money(current_design_price(row, catalogue, shop))
+    price = ARCHIVED if row.archived_at else formats.money(current_design_price(row, catalogue, shop))
     season = f" · {describe_seasons(row.seasons)}" if group == OUT_OF_SEASON else ""
     return SelectChoice(
         f"design:{row.id}", f"{row.name} · {price}{season} · {describe_design(row, catalogue)}", optgroup=group
@@ -86,5 +88,5 @@ def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Forma
 
 def _balloon_type_label(balloon_type: BalloonOffer, formats: Formats) -> str:
     """Returns the label of a balloon type."""
-    price = "archived" if balloon_type.archived_at else formats.money(balloon_type.price_minor)
+    price = ARCHIVED if balloon_type.archived_at else formats.money(balloon_type.price_minor)
     return f"{balloon_type.name} · {price}{' · air only' if balloon_type.air_only else ''}"

@@ -29,6 +29,8 @@ from app.web.forms import (
 )
 from app.web.requests import request_context
 
+CHOOSE_EXTRA = "Choose an extra, or remove this one."
+ENTER_DISCOUNT = "Enter a discount as a percent, for example 10%, or as an amount, for example 5.00."
 MOST_EXTRAS = 40
 MOST_OF_AN_EXTRA = 1000
 OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
@@ -56,7 +58,7 @@ class ExtraForm(ShopForm):
 
     def validate_what(self, _field: Any) -> None:
         if not self.is_blank and self._chosen is None:
-            raise ValidationError("Choose an extra, or remove this one.")
+            raise ValidationError(CHOOSE_EXTRA)
 
     @property
     def _chosen(self) -> tuple[ExtraSort, int | None] | None:
@@ -125,8 +127,7 @@ def read_discount(text: str, decimals: int) -> Portion:
         try:
             return Amount(read_money(text, decimals))
         except ValidationError:
-            sentence = "Enter a discount as a percent, for example 10%, or as an amount, for example 5.00."
-            raise ValidationError(sentence) from None
+            raise ValidationError(ENTER_DISCOUNT) from None
     share = Decimal(percent[1].replace(",", "."))
     if share > HUNDRED:
         raise ValidationError("Enter a discount of at most 100%.")

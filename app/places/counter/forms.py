@@ -43,6 +43,9 @@ from app.web.forms import (
 )
 
 MOST_LINES = 40
+ENTER_ADDRESS = "Enter an address."
+ENTER_PHONE = "Enter a phone number. We call when something changes."
+CHOOSE_ANY_GOODS = "Choose a design or balloon for at least one line."
 
 PROBLEM_FIELDS = {
     "event_start": "event_start.hour",
@@ -202,13 +205,13 @@ class OrderForm(ShopForm):
         if not phone and self._may_be_nameless:
             return
         if not phone:
-            raise ValidationError("Enter a phone number. We call when something changes.")
+            raise ValidationError(ENTER_PHONE)
         if wrong := phone_problem(phone):
             raise ValidationError(wrong)
 
     def validate_address(self, field: Any) -> None:
         if self._needs_address and not self.is_draft and not (field.data or "").strip():
-            raise ValidationError("Enter an address.")
+            raise ValidationError(ENTER_ADDRESS)
 
     def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
         """Returns the request; None if a field is wrong, which then has a sentence. trip: defaults for a venue."""
@@ -253,7 +256,7 @@ class OrderForm(ShopForm):
         self.line_places = [place for place, line in enumerate(self.lines) if not line.form.is_blank]
         lines = [self.lines[place].form.line() for place in self.line_places]
         if not lines:
-            add_sentence(self.lines[0].form.what, "Choose a design or balloon for at least one line.")
+            add_sentence(self.lines[0].form.what, CHOOSE_ANY_GOODS)
         at_once = self.occasion.data == Occasion.NOW
         return [replace(line, later=line.later and not at_once) for line in lines if line]
 

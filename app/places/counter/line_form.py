@@ -12,6 +12,7 @@ from app.quoting.request import LineRequest
 from app.web.forms import ChoiceField, ShopForm, TextField, WholeField, max_length, read_id
 
 MOST_OF_A_LINE = 5000
+CHOOSE_GOODS = "Choose a design or balloon, or clear the line."
 
 
 class LineForm(ShopForm):
@@ -43,7 +44,7 @@ class LineForm(ShopForm):
 
     def validate_what(self, _field: Any) -> None:
         if not self.is_blank and self._chosen is None:
-            raise ValidationError("Choose a design or balloon, or clear the line.")
+            raise ValidationError(CHOOSE_GOODS)
 
     @property
     def _chosen(self) -> tuple[str, int] | None:

@@ -28,6 +28,8 @@ from app.web.htmx import new_key, page_or_part, see_other, wants_part
 from app.web.photos import PhotosForm, accepts_photos, uploaded_photos
 from app.web.requests import only_reads, request_context
 
+PHOTO_DELETED = "Its photo was deleted meanwhile: open the design to add another."
+
 
 @dataclass(frozen=True, slots=True)
 class ShownPrice:
@@ -120,7 +122,7 @@ def _put_photo(form: DesignForm, row: DesignRow) -> str:
         if form.photo.data:
             show_on_design(request_context().context, form.photo.data, row.id)
     except NotFound:
-        return " Its photo was deleted meanwhile: open the design to add another."
+        return f" {PHOTO_DELETED}"
     return ""
 
 

@@ -12,6 +12,8 @@ from app.quoting.build_sheets.weights import ChosenWeight, Water
 from app.web.drawings.picture import Picture, picture_of, tone_look
 from app.web.formats import Formats
 
+AT_EACH_END = " at each end"
+
 
 @dataclass(frozen=True, slots=True)
 class ShownCut:
@@ -93,7 +95,7 @@ def _described(fact: Fact, formats: Formats) -> str:
 
 
 def _weights(required_weight: RequiredWeight, formats: Formats) -> Iterator[tuple[str, str]]:
-    ends = " at each end" if required_weight.each_end else ""
+    ends = AT_EACH_END if required_weight.each_end else ""
     yield f"Weight indoors{ends}", f"at least {formats.grams(required_weight.indoors_g)}"
     outdoors, wind = formats.grams(required_weight.outdoors_g), formats.wind(required_weight.wind_m_s)
     yield f"Weight outdoors{ends}", f"at least {outdoors} in {wind} wind"
