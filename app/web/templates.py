@@ -9,14 +9,11 @@ from flask import Flask, current_app, g
 
 from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
-from app.web.batch_view import STATE_WORDS
 from app.web.help_links import help_address
 from app.web.wording.orders import (
     VERDICTS,
     customer_act_words,
-    odds,
     order_act_words,
-    percent,
     person_name,
     tap_words,
 )
@@ -29,15 +26,12 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.globals.update(
         asset=_asset,
         help_address=help_address,
-        odds=odds,
-        percent=percent,
         tap_words=tap_words,
         order_act_words=order_act_words,
         customer_act_words=customer_act_words,
         person_name=person_name,
         payment_words=describe_payment,
         verdict_words=VERDICTS,
-        state_words=STATE_WORDS,
         OrderState=OrderState,
     )
     app.context_processor(_request_values)

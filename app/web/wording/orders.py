@@ -1,6 +1,5 @@
 """This module has the sentences about orders that people read, and read back to a caller."""
 
-import math
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
@@ -26,18 +25,6 @@ VERDICTS = {
 ALMOST_SURE = 0.995
 
 
-def odds(chance: float) -> str:
-    """Returns a chance as a person says it: “19 times in 20”. It is rounded down, so never better than the real
-    chance."""
-    for parts in (2, 4, 10, 20, 100):
-        whole = int(chance * parts + 1e-9)
-        if whole and abs(chance - whole / parts) < 0.02:
-            break
-    if (whole, parts) == (1, 2):
-        return "half the time"
-    return f"{'once' if whole == 1 else f'{whole} times'} in {parts}"
-
-
 def chance_sentence(chance: float, at: str, gas: str) -> str:
     """Returns a sentence about the chance at a time: “92% chance that they are still up at 23:30.” It is rounded
     down.
@@ -50,7 +37,7 @@ def chance_sentence(chance: float, at: str, gas: str) -> str:
         return f"They are almost certain to be floating at {at}."
     if chance < 0.01:
         return f"They are almost certain to have sunk by {at}."
-    return f"{math.floor(chance * 100 + 1e-9)}% chance that they are still up at {at}."
+    return f"{percent(chance)} chance that they are still up at {at}."
 
 
 def early_question(early: TooEarly) -> str:

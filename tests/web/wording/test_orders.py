@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from app.actions.records.descriptions import percent
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderLine, Tap
@@ -19,9 +20,7 @@ from app.web.wording.orders import (
     confirmation_times,
     customer_act_words,
     foil_fill_level,
-    odds,
     order_act_words,
-    percent,
     person_name,
     ready_words,
     tap_words,
@@ -29,36 +28,6 @@ from app.web.wording.orders import (
 
 FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 READY = datetime(2026, 11, 21, 14, tzinfo=UTC)
-
-
-@pytest.mark.parametrize(
-    ("chance", "said"),
-    [
-        (0.95, "19 times in 20"),
-        (0.9, "9 times in 10"),
-        (0.5, "half the time"),
-        (0.985, "98 times in 100"),
-        (0.9499, "94 times in 100"),
-        (0.05, "once in 20"),
-        (0.01, "once in 100"),
-    ],
-)
-def test_a_chance_is_said_as_a_person_says_it(chance, said):
-    assert odds(chance) == said
-
-
-def _as_number(said):
-    if said == "half the time":
-        return 0.5
-    times, parts = said.split(" in ")
-    return (1 if times == "once" else int(times.removesuffix(" times"))) / int(parts)
-
-
-def test_odds_are_never_better_than_the_chance_and_close_to_it():
-    for chance in (thousandth / 1000 for thousandth in range(10, 995)):
-        said = _as_number(odds(chance))
-        assert said <= chance + 1e-9, chance
-        assert chance - said < 0.021, chance
 
 
 def test_percent_is_rounded_down():
