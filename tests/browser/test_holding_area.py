@@ -27,7 +27,7 @@ def test_too_full_is_drawn_said_and_in_the_table(small_holding_area, tablet):
     picture = page.locator("figure:has(.holding-area-room)")
     expect(picture.locator(".holding-area-over").first).to_be_visible()
     expect(picture.locator(".holding-area-mark").first).to_have_text("!")
-    expect(page.locator("[data-holding-area=over]")).to_contain_text("5 of 3")
+    expect(page.locator("[data-holding-area=over]")).to_contain_text("5 balloons, room for 3")
     page.locator("details:has(table) summary").last.click()
     expect(page.get_by_role("cell", name="5, too full").first).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
