@@ -2,6 +2,7 @@
 shop's locale and settings have them."""
 
 import math
+import re
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -19,6 +20,9 @@ MPH_M_S = 0.44704
 NEAR_DAYS = 3
 """Within this many days of another day, the name of a weekday is not mistaken for last week's or next week's."""
 SIZE_DIGITS = 3
+
+_MEASURE = re.compile(r"\b([0-9]+(?:\.[0-9]+)?) (cm|m/s|m|g)\b")
+"""A number with one of the units that sentences of craft and quoting write."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +177,27 @@ class Formats:
         if grams <= 999:
             return f"{math.ceil(grams)} g"
         return f"{self.number(_tenths_up(grams / 1000), 1)} kg"
+
+    def weighed(self, grams: float, digits: int = 1) -> str:
+        """Returns a weight as it was weighed or calculated, “2.96 g” or “0.1 oz”, rounded to the nearest. Ounces
+        have one digit more, because they are larger."""
+        shown = (
+            f"{self.number(grams / OUNCE_G, digits + 1)} oz" if self.imperial else f"{self.number(grams, digits)} g"
+        )
+        return shown.replace("-", "−")
+
+    def in_shop_units(self, sentence: str) -> str:
+        """Returns a sentence of the rooms below the pages, which write cm, m, g and m/s with a decimal point, with
+        these in the shop's units. Inches stay, because balloons are named by them."""
+        return _MEASURE.sub(lambda found: self._measure(found[1], found[2]), sentence)
+
+    def _measure(self, number: str, unit: str) -> str:
+        if not self.imperial:
+            return f"{number.replace('.', self.number(0.5, 1)[1])} {unit}"
+        value = float(number)
+        if unit == "m/s":
+            return self.wind(value)
+        return self.grams(value) if unit == "g" else self.length(value * 100 if unit == "m" else value)
 
     def celsius_of(self, shown: float) -> float:
         """Returns a temperature in the shop's unit as °C."""

@@ -340,3 +340,21 @@ def test_a_shop_as_it_is_set_up_reads_as_british():
     shop = build_shop(DEFAULT_VALUES, Opening(ZoneInfo("UTC"), {}))
     assert Formats.of(shop) == Formats(ZoneInfo("UTC"), False, False, False, "$", 2, locales.DEFAULT)
     assert LOCALES[0] == locales.DEFAULT
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({}, "1.96 m high, 45 cm wide, at least 127 g in 5 m/s; 11 in latex"),
+        ({"locale": "en_DE"}, "1,96 m high, 45 cm wide, at least 127 g in 5 m/s; 11 in latex"),
+        ({"imperial": True}, "77.2 in high, 17.7 in wide, at least 4.5 oz in 11 mph; 11 in latex"),
+    ],
+)
+def test_a_sentence_of_craft_is_shown_in_the_shops_units(changes, said):
+    """1 in is 2.54 cm, 1 oz 28.349523 g, 1 mph 0.44704 m/s exactly (NIST Handbook 44, Appendix C, from memory)."""
+    formats = replace(PLAIN, **changes)
+    assert formats.in_shop_units("1.96 m high, 45 cm wide, at least 127 g in 5 m/s; 11 in latex") == said
+
+
+def test_what_was_weighed_is_rounded_to_the_nearest():
+    assert [PLAIN.weighed(2.964, 2), replace(PLAIN, imperial=True).weighed(2.964, 2)] == ["2.96 g", "0.105 oz"]

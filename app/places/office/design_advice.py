@@ -212,7 +212,7 @@ def _bouquet(asked: AdviceInput) -> DesignAdvice:
     made, grip = _stacked(asked), asked.shop.outdoors.grip
     needed = made.needed_weight_g(grip)
     facts = (
-        f"It lifts {asked.formats.number(made.net_lift_g)} g after its ribbons and needs a weight of at least"
+        f"It lifts {asked.formats.weighed(made.net_lift_g, 0)} after its ribbons and needs a weight of at least"
         f" {asked.formats.grams(needed)}.",
         f"It is {asked.formats.length(made.height_cm)} high without ribbons and"
         f" {asked.formats.length(made.width_cm)} wide.",

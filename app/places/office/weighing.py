@@ -64,7 +64,7 @@ def save_weight(balloon_type_id: int) -> Response:
     if form.validate():
         try:
             weigh_balloon_type(request_context().session, balloon_type_id, form.grams)
-            replan(f"{row.name} saved: {request_context().formats.number(row.mass_g, 3)} g each.")
+            replan(f"{row.name} saved: {request_context().formats.weighed(row.mass_g, 3)} each.")
             return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
         except Refused as refused:
             form.add_problems(refused.problems)

@@ -291,7 +291,8 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("length", SHOWN, "Balloon sizes", "The unit on pages. Balloon types, prices and history use inches.",
             "in", high=10, choices=("in", "cm")),
     Setting("measures", SHOWN, "Lengths, weights and wind",
-            "The units of ribbon, designs, weights and wind on pages. Settings and forms use cm, g and m/s.",
+            "The units of ribbon, designs, weights and wind on pages. Forms, settings and history use cm,"
+            " m, g and m/s.",
             MEASURES[0], high=20, choices=MEASURES),
 )
 # fmt: on

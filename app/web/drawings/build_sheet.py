@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.craft.bagging import Bagging
 from app.physics.material import Material
@@ -46,7 +46,7 @@ class ShownSheet:
 
 def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
     """Returns a build sheet as the pages show it."""
-    picture = picture_of(sheet.drawing) if sheet.drawing else None
+    picture = _in_shop_units(picture_of(sheet.drawing), formats) if sheet.drawing else None
     return ShownSheet(
         title=sheet.title,
         quantity=sheet.quantity,
@@ -58,9 +58,15 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
             ShownCut(formats.length(cut.length_cm), cut.count, cut.count * sheet.quantity) for cut in sheet.cuts
         ),
         cut_total=(formats.length(sheet.cut_m * 100), formats.length(sheet.cut_m * sheet.quantity * 100)),
-        cautions=sheet.cautions,
+        cautions=tuple(formats.in_shop_units(caution) for caution in sheet.cautions),
         steps=sheet.steps,
     )
+
+
+def _in_shop_units(picture: Picture, formats: Formats) -> Picture:
+    """Returns the picture with its texts in the shop's units."""
+    words = tuple(replace(one, text=formats.in_shop_units(one.text)) for one in picture.words)
+    return replace(picture, words=words, text=formats.in_shop_units(picture.text))
 
 
 def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str, str]]:
@@ -77,7 +83,7 @@ def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
     for fact in sheet.facts:
         yield fact.label, _described(fact, formats)
     if sheet.lift_g is not None:
-        yield "Net lift", f"{formats.number(sheet.lift_g, 1)} g".replace("-", "−")
+        yield "Net lift", formats.weighed(sheet.lift_g)
     if sheet.required_weight:
         yield from _weights(sheet.required_weight, formats)
     if sheet.chosen and sheet.required_weight:
@@ -90,7 +96,7 @@ def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
 
 def _described(fact: Fact, formats: Formats) -> str:
     if isinstance(fact.value, str):
-        return fact.value
+        return formats.in_shop_units(fact.value)
     return formats.length(fact.value * 100 if fact.measure is Measure.M else fact.value)
 
 
@@ -102,11 +108,11 @@ def _weights(required_weight: RequiredWeight, formats: Formats) -> Iterator[tupl
 
 
 def _chosen(chosen: ChosenWeight, formats: Formats) -> str:
-    return f"{chosen.name}, {formats.number(chosen.grams, 1)} g" if chosen.grams is not None else chosen.name
+    return f"{chosen.name}, {formats.weighed(chosen.grams)}" if chosen.grams is not None else chosen.name
 
 
 def _water(water: Water, formats: Formats) -> str:
-    size, weight = formats.size(round(water.each.diameter_in, 2)), f"{formats.number(water.each.grams)} g"
+    size, weight = formats.size(round(water.each.diameter_in, 2)), formats.weighed(water.each.grams, 0)
     if water.count > 1:
         return f"{water.count} × {water.balloon_type_name}, each filled to {size}: {weight} each"
     return f"{water.balloon_type_name} or larger, filled to {size}: {weight}"
