@@ -1,7 +1,7 @@
 """This module describes one balloon of a bouquet: how wide it is, what it lifts, how hard the wind pushes it."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, net_lift_g
@@ -51,7 +51,7 @@ def bouquet_balloon_of(
     wind_m_s: metres per second, 0 to 60; raises ValueError outside. The lift of an air-filled balloon is the
     negative of its own mass.
     """
-    carried = carried_g(filling, float_defaults) - float_defaults.load_g
+    carried = carried_g(replace(filling, load_g=0.0), float_defaults)
     rises = filling.gas is Gas.HELIUM
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
     width = wind_width_in(filling, there)

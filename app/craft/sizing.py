@@ -7,7 +7,7 @@ from datetime import datetime
 
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import BalloonType, Gas, sphere_litres
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 
 HELIUM_STEP_IN = 0.05
 AIR_STEP_IN = 0.25

@@ -123,7 +123,7 @@ def _forces_on_one(
     filling: Filling, wind_m_s: float, there: Air, strung: StrungDefaults, float_defaults: FloatDefaults
 ) -> tuple[float, float]:
     """Returns the lift of one balloon, below 0 when it sinks, and the push of the wind on it, both in grams."""
-    carried = carried_g(filling, replace(float_defaults, load_g=strung.tie_g))
+    carried = carried_g(replace(filling, load_g=strung.tie_g), float_defaults)
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity)
     return lift, grams_of_force(drag_n(wind_width_in(filling, there), wind_m_s, there))
 

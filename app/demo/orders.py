@@ -8,7 +8,7 @@ from decimal import Decimal
 from app.actions.orders.hand_over import steps_of
 from app.craft.money import Percent
 from app.physics.balloon import Gas
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.planning.shoptime import Fold, to_utc
 from app.quoting.catalogue import Catalogue
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver, LineRequest, Occasion, OrderRequest

@@ -87,6 +87,15 @@ def coat_g(diameter_in: float, at_11_in: float = 0.6) -> float:
     return at_11_in * (diameter_in / COAT_AT_INCHES) ** 2
 
 
+def ribbon_load_g(ribbon_m: float, g_per_m: float, up_height_m: float) -> float:
+    """Returns the grams of ribbon that a balloon carries while it counts as up.
+
+    ribbon_m: its length in metres. up_height_m: the height of its knot in metres from which it counts as up; what
+    is longer lies on the floor or the table. All 0 or more. Source: common practice, no source.
+    """
+    return g_per_m * min(ribbon_m, up_height_m)
+
+
 def reference_litres(litres: float, air: Air) -> float:
     """Returns the litres that this gas, measured in that air, takes at 20 °C and sea level.
 

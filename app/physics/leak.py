@@ -11,12 +11,12 @@ while it has used less than its budget. See Michaels & Bixler, J. Polym. Sci. 50
 
 import math
 from dataclasses import dataclass
-from statistics import NormalDist
 
-from app.physics.air import REFERENCE_AIR, REFERENCE_K, Air, lift_g_per_l
+from app.physics.air import REFERENCE_AIR, REFERENCE_K, STANDARD_PRESSURE_PA, Air, lift_g_per_l
 from app.physics.balloon import coat_g, reference_litres, sphere_litres
 
-_NORMAL = NormalDist()
+STATED_LOAD_G = 0.75
+"""The load in grams with which the hours of foil and spheres are stated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +72,31 @@ def budget_hours(
     return max(0.0, rubber.calibration * rubber_g * size_factor * change)
 
 
+def steady_budget_hours(
+    filled_l: float, full_l: float, film_g: float, carried_g: float, stated_hours: float, purity: float = 1.0
+) -> float:
+    """Returns the median hours that a foil or sphere floats at 20 °C and sea level; 0.0 when it does not rise.
+
+    Film loses a steady amount, found from its stated hours: those of a full one with pure helium and 0.75 g on it.
+    filled_l, full_l: litres when tied and when full, measured at 20 °C and sea level. film_g, carried_g: grams of
+    film, and of film and load together. purity: the share of helium in the gas. Raises ValueError for a figure that
+    is not above 0. Source: reasoned from the ideal gas law; no published data.
+    """
+    if min(filled_l, full_l, film_g, carried_g, stated_hours) <= 0:
+        raise ValueError("volumes, masses and hours must be above 0")
+    lift = lift_g_per_l(REFERENCE_AIR.celsius, REFERENCE_AIR.elevation_m)
+    lost_in_an_hour = (full_l - (film_g + STATED_LOAD_G) / lift) / stated_hours
+    if lost_in_an_hour <= 0:
+        return 0.0
+    return max(0.0, (filled_l - carried_g / (lift * purity)) / lost_in_an_hour)
+
+
+def steady_loss_rate(air: Air) -> float:
+    """Returns the budget hours that a foil or sphere uses up in one hour in this air: 1 at sea level, less where
+    the air presses less. Source: as `steady_budget_hours`; warmth beyond the gas law is not included."""
+    return air.pressure_pa / STANDARD_PRESSURE_PA
+
+
 def float_hours(
     diameter_in: float,
     rubber_g: float,
@@ -100,33 +125,3 @@ def float_hours(
     if not treated or untreated <= rubber.wet_hours:
         return untreated
     return rubber.wet_hours + (untreated - rubber.wet_hours) * rubber.slowed
-
-
-def chance_still_up(hours: float, median_hours: float, spread: float) -> float:
-    """Returns the chance, 0 to 1, that a balloon is still up after this many hours (or budget hours).
-
-    Float times are log-normal about the median, with the given spread (σ of the logarithm); with a spread of 0
-    every balloon sinks exactly at the median. The chance is 0 when the median is not above 0, else 1 when no time
-    has passed. Raises ValueError when hours or spread is below 0.
-    """
-    if not (hours >= 0 and spread >= 0):
-        raise ValueError("hours and spread must not be below 0")
-    if median_hours <= 0:
-        return 0.0
-    if hours == 0:
-        return 1.0
-    if spread == 0:
-        return 1.0 if hours <= median_hours * (1 + 1e-9) else 0.0  # a sum of hours carries rounding errors
-    return _NORMAL.cdf(math.log(median_hours / hours) / spread)
-
-
-def hours_at_chance(median_hours: float, spread: float, chance: float) -> float:
-    """Returns the hours after which a balloon is still up with at least this chance: `chance_still_up` inverted.
-
-    The normal quantile is rounded up at its third decimal (1.645 for 95 %), as printed tables have it, so that the
-    chance is never missed. Raises ValueError unless 0 < chance < 1.
-    """
-    if not 0.0 < chance < 1.0:
-        raise ValueError(f"a chance of {chance} is not between 0 and 1")
-    quantile = math.ceil(_NORMAL.inv_cdf(chance) * 1000.0) / 1000.0
-    return max(0.0, median_hours) * math.exp(-quantile * spread)

@@ -45,7 +45,7 @@ class Traits:
 
     stretches: it grows with its gas, so that it is filled to a diameter on the sizer; what does not stretch is
     filled to a share of its full litres. overpressure_pa: pascals above the room inside a filled one, 0 where
-    nobody has measured it. fades_in_air: filled with air it looks its best for limited hours, fewer in the light.
+    nobody has measured it. ages_in_light: light dulls and weakens it, whatever gas is in it, until it bursts.
 
     is_tied: closed by a knot in its own neck, so that pairs and fours can be tied of it; else it is sealed.
     can_be_treated: a coat inside makes it float longer. bursts_in_filling: spares are laid out for what bursts.
@@ -65,7 +65,7 @@ class Traits:
     helium_measures: tuple[str, ...] = ()
     stretches: bool = False
     overpressure_pa: float = 0.0
-    fades_in_air: bool = False
+    ages_in_light: bool = False
     is_tied: bool = False
     can_be_treated: bool = False
     bursts_in_filling: bool = False
@@ -105,7 +105,7 @@ TRAITS: Mapping[Material, Traits] = MappingProxyType(
             stretches=True,
             # Source: Merritt & Weinhaus, Am. J. Phys. 46, 976 (1978), for the curve; the figure is from memory.
             overpressure_pa=3500.0,
-            fades_in_air=True,
+            ages_in_light=True,
             is_tied=True,
             can_be_treated=True,
             bursts_in_filling=True,

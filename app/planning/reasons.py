@@ -9,9 +9,9 @@ from enum import StrEnum
 
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
-from app.physics.leak import hours_at_chance
 from app.physics.material import Material
-from app.planning.window import HOUR, BenchWindow, Leg, stages_from
+from app.physics.promise import Promise, Scatter
+from app.planning.window import HOUR, BenchWindow, FloatPlan, Leg, stages_from
 
 LONGEST = timedelta(days=3650)
 """Further ahead no end of the float is looked for."""
@@ -19,7 +19,7 @@ LONGEST = timedelta(days=3650)
 
 class Lasting(StrEnum):
     """What limits a batch. FLOATS: helium that leaks through the wall. STATED: the hours stated for its balloon
-    type. LOOKS: how long air-filled balloons look their best. UNLIMITED: nothing."""
+    type. LOOKS: how long air-filled latex is good in the light. UNLIMITED: nothing."""
 
     FLOATS = "floats"
     STATED = "stated"
@@ -31,7 +31,7 @@ class Lasting(StrEnum):
         """Returns what limits balloons of the material that are filled with the gas."""
         traits = material.traits
         if gas is Gas.AIR:
-            return cls.LOOKS if traits.fades_in_air else cls.UNLIMITED
+            return cls.LOOKS if traits.ages_in_light else cls.UNLIMITED
         return cls.FLOATS if traits.hours_are_computed else cls.STATED
 
 
@@ -39,10 +39,11 @@ class Lasting(StrEnum):
 class FloatReason:
     """How long the balloons of a batch last, and how much of that the order uses.
 
-    hours_before, hours_there: the median hours where they wait until ready by, and where they are last; inf if they
-    have no limit there. certainty: the chance from which the shop calls a batch safe. may_use, uses: the shares of
-    the float time that may be used for that chance, and that are used from start to until. certain_until: until
-    when they are up with that certainty; None without a limit.
+    hours_before, hours_there: the median hours of one balloon where they wait until ready by, and where they are
+    last; for air-filled latex the hours for which it is good in that light; inf if they have no limit there.
+    certainty: the chance from which the shop calls a batch safe. promise: how many of them are to be up. may_use,
+    uses: the shares of the float time, or of the light, that may be used for that, and that are used from start to
+    until. certain_until: until when the promise is kept with that certainty; None without a limit.
     """
 
     lasting: Lasting
@@ -50,6 +51,7 @@ class FloatReason:
     hours_before: float
     hours_there: float
     certainty: float
+    promise: Promise
     may_use: float
     uses: float
     start: datetime
@@ -57,22 +59,24 @@ class FloatReason:
     certain_until: datetime | None
 
 
-def float_reason(
-    material: Material, gas: Gas, endurance: Endurance, legs: Sequence[Leg], certainty: float, start: datetime
-) -> FloatReason:
-    """Returns how long balloons last that are filled at start and take these legs.
+def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float, start: datetime) -> FloatReason:
+    """Returns how long balloons of the plan last if they are filled at start.
 
     certainty: a chance between 0 and 1.
     """
-    budget = endurance.budget
-    allowed, used = hours_at_chance(budget, endurance.spread, certainty), endurance.used(stages_from(start, legs))
+    lasting = Lasting.of(material, gas)
+    if lasting is Lasting.LOOKS:
+        plan = _light_as_budget(plan)
+    endurance, legs = plan.endurance, plan.legs
+    budget, used = endurance.budget, endurance.used(stages_from(start, legs))
     return FloatReason(
-        lasting=Lasting.of(material, gas),
+        lasting=lasting,
         material=material,
-        hours_before=_median_hours(endurance, legs[0]),
-        hours_there=_median_hours(endurance, legs[-1]),
+        hours_before=endurance.median_hours(legs[0].loss_rate),
+        hours_there=endurance.median_hours(legs[-1].loss_rate),
         certainty=certainty,
-        may_use=allowed / budget if budget > 0 else 0.0,
+        promise=plan.endurance.promise,
+        may_use=endurance.spendable(certainty) / budget if budget > 0 else 0.0,
         uses=used / budget if budget > 0 else math.inf,
         start=start,
         until=legs[-1].ends,
@@ -80,10 +84,16 @@ def float_reason(
     )
 
 
+def _light_as_budget(plan: FloatPlan) -> FloatPlan:
+    """Returns a plan in which the limits of light are the budget, for balloons that need not float."""
+    endurance = Endurance(1.0, Scatter(0.0), promise=plan.endurance.promise)
+    return FloatPlan(endurance, tuple(Leg(leg.ends, leg.light_rate) for leg in plan.legs))
+
+
 def certain_until(start: datetime, legs: Sequence[Leg], endurance: Endurance, certainty: float) -> datetime | None:
-    """Returns until when balloons filled at start are up with this certainty if they stay where the last leg is;
-    None if that is never, or in more than ten years."""
-    left, at = hours_at_chance(endurance.budget, endurance.spread, certainty), start
+    """Returns until when as many as promised of the balloons filled at start are up with this certainty, if they
+    stay where the last leg is; None if that is never, or in more than ten years."""
+    left, at = endurance.spendable(certainty), start
     for ends, rate in _rates_from(start, legs, endurance):
         used = rate * ((ends - at) / HOUR)
         if used >= left:
@@ -100,10 +110,6 @@ def _rates_from(start: datetime, legs: Sequence[Leg], endurance: Endurance) -> I
             if ends > at:
                 yield ends, rate
                 at = ends
-
-
-def _median_hours(endurance: Endurance, leg: Leg) -> float:
-    return endurance.hours_at(leg.loss_rate) if leg.loss_rate > 0 else math.inf
 
 
 @dataclass(frozen=True, slots=True)

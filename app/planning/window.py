@@ -1,35 +1,59 @@
-"""This module calculates the float window of a batch: not before, inflate by, the chance at the end, the verdict.
+"""This module calculates the float window of a batch: not before, inflate by, the chance at the end, the verdict,
+and what limits it: float, light or wind.
 
 Legs say where the balloons are: the first leg is the shop and has no beginning, the last one ends when the balloons
 need no longer float. Hours between two moments are real hours, so moments are aware UTC.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 from itertools import pairwise
 
 from app.physics.endurance import Endurance
-from app.physics.leak import hours_at_chance
+from app.physics.light import TWICE
 from app.planning.shoptime import minute_down, minute_up
 from app.planning.workplace import Workplace
 
 HOUR = timedelta(hours=1)
+ROUNDING = 1e-9
+"""A sum of hours carries rounding errors."""
 
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """A stay in one place until it ends. loss_rate: the budget hours that the balloons use up in an hour there."""
+    """A stay in one place until it ends. loss_rate, light_rate: the budget hours, and the share of the limits of
+    light, that the balloons use up in an hour there."""
 
     ends: datetime
     loss_rate: float
+    light_rate: float = 0.0
 
 
 class Verdict(StrEnum):
     SAFE = "safe"
     RISKY = "risky"
     WONT_LAST = "wont-last"
+
+    @property
+    def rank(self) -> int:
+        """0 for the best, more for worse ones."""
+        return list(Verdict).index(self)
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """Returns the worst of the verdicts; SAFE if there is none."""
+    return max(verdicts, key=lambda verdict: verdict.rank, default=Verdict.SAFE)
+
+
+class Limit(StrEnum):
+    """What keeps a batch from being safe. FLOAT: too few would still be up. LIGHT: latex is in the light for too
+    long. WIND: it is stronger than the shop's limit."""
+
+    FLOAT = "float"
+    LIGHT = "light"
+    WIND = "wind"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,25 +64,65 @@ class Certainty:
     risky: float = 0.80
 
     def verdict(self, chance: float) -> Verdict:
-        """Returns the verdict for the chance, 0 to 1, that a balloon still floats at the end."""
+        """Returns the verdict for the chance, 0 to 1, that as many as promised still float at the end."""
         if chance >= self.safe:
             return Verdict.SAFE
         return Verdict.RISKY if chance >= self.risky else Verdict.WONT_LAST
+
+
+def light_verdict(used: float) -> Verdict:
+    """Returns the verdict for the share of the limits of light that was used up: over 1 at best risky, over 2 it
+    won't last. Source: from memory."""
+    if used <= 1.0 + ROUNDING:
+        return Verdict.SAFE
+    return Verdict.RISKY if used <= TWICE + ROUNDING else Verdict.WONT_LAST
+
+
+@dataclass(frozen=True, slots=True)
+class FloatOutcome:
+    """What becomes of a batch that starts at a given moment.
+
+    chance: 0 to 1, that as many as promised still float at the end of the last leg. light: the share of the limits
+    of light that is used up then. verdicts: by what limits it.
+    """
+
+    chance: float
+    light: float
+    verdicts: Mapping[Limit, Verdict]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of the verdicts."""
+        return worst(self.verdicts.values())
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """What keeps it from being safe, the worst first."""
+        wrong = [limit for limit, verdict in self.verdicts.items() if verdict is not Verdict.SAFE]
+        return tuple(sorted(wrong, key=lambda limit: -self.verdicts[limit].rank))
 
 
 @dataclass(frozen=True, slots=True)
 class FloatWindow:
     """When a batch may be filled so that it floats long enough, and how sure that is.
 
-    not_before: the earliest start that reaches the shop's certainty; None when there is no limit, or when no start
-    reaches it. chance: 0 to 1, that a balloon still floats at the end of the last leg when the batch starts at
-    inflate_by, or when it was really started.
+    not_before: the earliest start that is safe; None when there is no limit, or when no start is safe. outcome:
+    that of a start at inflate_by, or of the real start.
     """
 
     not_before: datetime | None
     inflate_by: datetime
-    chance: float
-    verdict: Verdict
+    outcome: FloatOutcome
+
+    @property
+    def chance(self) -> float:
+        """The chance, 0 to 1, that as many as promised float at the end."""
+        return self.outcome.chance
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict of the outcome."""
+        return self.outcome.verdict
 
 
 def stages_from(start: datetime, legs: Sequence[Leg]) -> list[tuple[float, float]]:
@@ -73,28 +137,57 @@ def stages_from(start: datetime, legs: Sequence[Leg]) -> list[tuple[float, float
 
 
 def chance_at_end(start: datetime, legs: Sequence[Leg], endurance: Endurance) -> float:
-    """Returns the chance, 0 to 1, that a balloon tied at `start` still floats when the last leg ends."""
+    """Returns the chance, 0 to 1, that as many as promised of a batch tied at `start` still float when the last leg
+    ends."""
     return endurance.chance(stages_from(start, legs))
 
 
+def light_used(start: datetime, legs: Sequence[Leg]) -> float:
+    """Returns the share of the limits of light that balloons filled at `start` have used up at the end."""
+    used = 0.0
+    for leg in legs:
+        hours = (leg.ends - start) / HOUR
+        if hours > 0:
+            used += hours * leg.light_rate
+            start = leg.ends
+    return used
+
+
 def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> datetime | None:
-    """Returns the earliest start, rounded up to the minute, with which the batch floats to the end with this
-    certainty.
+    """Returns the earliest start, rounded up to the minute, with which the promise is kept to the end with this
+    certainty, and the limits of light are kept where any start keeps them.
 
-    certainty: a chance between 0 and 1. Returns None when the balloon does not rise, and when any start will do
+    certainty: a chance between 0 and 1. Returns None when the balloons do not rise, and when any start will do
     because the first place uses up nothing.
-
-    The budget hours that a start uses up, drawn over the start, are a line with corners: at the ends of the legs,
-    and for treated balloons also the wet hours before them. The answer lies on the first piece of that line that
-    falls below the budget which the certainty allows.
     """
-    budget = hours_at_chance(endurance.budget, endurance.spread, certainty)
+    budget = endurance.spendable(certainty)
     if budget <= 0:
         return None
     wet = timedelta(hours=endurance.wet_hours)
+    starts = (
+        _earliest(legs, lambda at: endurance.used(stages_from(at, legs)), budget, wet),
+        _earliest(legs, lambda at: light_used(at, legs), 1.0) if _light_ahead(legs) <= 1.0 else None,
+    )
+    return max((at for at in starts if at), default=None)
+
+
+def _light_ahead(legs: Sequence[Leg]) -> float:
+    """Returns the share of the limits of light that is used up however late the batch is filled."""
+    return light_used(legs[0].ends, legs)
+
+
+def _earliest(
+    legs: Sequence[Leg], used: Callable[[datetime], float], budget: float, wet: timedelta = timedelta()
+) -> datetime | None:
+    """Returns the earliest start that uses up no more than the budget, rounded up to the minute; None when any
+    start will do.
+
+    What a start uses up, drawn over the start, is a line with corners: at the ends of the legs, and for treated
+    balloons also the wet hours before them. The answer lies on the first piece that falls below the budget.
+    """
     corners = sorted({leg.ends - back for leg in legs for back in (timedelta(), wet)})
     day_before = corners[0] - timedelta(days=1)
-    points = [(at, endurance.used(stages_from(at, legs))) for at in (day_before, *corners)]
+    points = [(at, used(at)) for at in (day_before, *corners)]
     (left, spent_left), (right, spent_right) = next(pair for pair in pairwise(points) if pair[1][1] <= budget)
     slope = (spent_left - spent_right) / ((right - left) / HOUR)
     return minute_up(right - HOUR * ((budget - spent_right) / slope)) if slope > 0 else None
@@ -115,20 +208,36 @@ def latest_fill_start(
     return minute_down(start) if start else None
 
 
-def float_window(
-    endurance: Endurance,
-    legs: Sequence[Leg],
-    inflate_by: datetime,
-    certainty: Certainty,
-    started: datetime | None = None,
-) -> FloatWindow:
-    """Returns the float window and the verdict of a batch.
+@dataclass(frozen=True, slots=True)
+class FloatPlan:
+    """What decides whether a batch is safe, whenever it starts. wind: the best verdict that the wind at the venue
+    allows."""
 
-    started: when the batch was really started; None when it starts at inflate_by.
-    """
-    chance = chance_at_end(started or inflate_by, legs, endurance)
-    earliest = not_before(legs, endurance, certainty.safe)
-    return FloatWindow(earliest, inflate_by, chance, certainty.verdict(chance))
+    endurance: Endurance
+    legs: tuple[Leg, ...]
+    wind: Verdict = Verdict.SAFE
+
+    def chance(self, start: datetime) -> float:
+        """Returns the chance, 0 to 1, that as many as promised float at the end if the batch starts then."""
+        return chance_at_end(start, self.legs, self.endurance)
+
+    def outcome(self, start: datetime, certainty: Certainty) -> FloatOutcome:
+        """Returns what becomes of the batch if it starts then."""
+        chance, light = self.chance(start), light_used(start, self.legs)
+        verdicts = {
+            Limit.FLOAT: certainty.verdict(chance),
+            Limit.LIGHT: light_verdict(light),
+            Limit.WIND: self.wind,
+        }
+        return FloatOutcome(chance, light, verdicts)
+
+    def window(self, inflate_by: datetime, certainty: Certainty, started: datetime | None = None) -> FloatWindow:
+        """Returns the float window of the batch.
+
+        started: when the batch was really started; None when it starts at inflate_by.
+        """
+        earliest = not_before(self.legs, self.endurance, certainty.safe)
+        return FloatWindow(earliest, inflate_by, self.outcome(started or inflate_by, certainty))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.planning.finishing import Fit
 from app.planning.shoptime import step_down
-from app.planning.window import Verdict
+from app.planning.window import Verdict, worst
 from app.quoting.allergy import avoids_latex
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
 from app.quoting.later_times import _all_together, later_handover, later_latex, with_line
-from app.quoting.quote import WORST_FIRST, Quote
+from app.quoting.quote import Quote
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
 
@@ -56,11 +56,8 @@ QuoteFunction = Callable[[OrderRequest], Quote]
 
 
 def line_verdict(quote: Quote, line_index: int) -> Verdict:
-    """Returns the worst verdict of the line's batches; WONT_LAST for every line if the bench is too late."""
-    if quote.late_run:
-        return Verdict.WONT_LAST
-    verdicts = {batch.window.verdict for batch in quote.batches_of(quote.lines[line_index])}
-    return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
+    """Returns the worst verdict of the line's batches."""
+    return worst(batch.window.verdict for batch in quote.batches_of(quote.lines[line_index]))
 
 
 def find_alternatives(
@@ -97,24 +94,23 @@ def _ways_without_latex(
 ) -> Iterator[tuple[AlternativeChange, Material | None, Quote]]:
     """Yields of each material without latex the first quote that is safe, else the best that is no worse than the
     line."""
-    least = WORST_FIRST.index(line_verdict(quote, line_index))
+    allowed = [verdict for verdict in Verdict if verdict.rank <= line_verdict(quote, line_index).rank]
     for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
         requests = _of_material(quote.request, line_index, catalogue, material, quote.request.lines[line_index].gas)
         tries = (better for request in requests if (better := _quote_unless_refused(request, quote_for)))
-        if best := _safe_or_best(tries, line_index, WORST_FIRST[least:]):
+        if best := _safe_or_best(tries, line_index, allowed):
             yield AlternativeChange.MATERIAL, material, best
 
 
 def _safe_or_best(tries: Iterator[Quote], line_index: int, allowed: Sequence[Verdict]) -> Quote | None:
-    """Returns the first that is safe; if none is, the first with the best of the allowed verdicts, which are the
-    worst first."""
+    """Returns the first that is safe; if none is, the first with the best of the allowed verdicts."""
     found: dict[Verdict, Quote] = {}
     for better in tries:
         verdict = line_verdict(better, line_index)
         if verdict is Verdict.SAFE:
             return better
         found.setdefault(verdict, better)
-    return next((found[verdict] for verdict in reversed(allowed) if verdict in found), None)
+    return next((found[verdict] for verdict in allowed if verdict in found), None)
 
 
 def _ways(

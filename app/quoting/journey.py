@@ -1,38 +1,61 @@
 """This module says where an order's balloons are filled, by when, and where they are until the end of the event."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.physics.air import Air
-from app.physics.endurance import Filling, Surroundings, filling_loss_rate
+from app.physics.endurance import Filling, filling_loss_rate
+from app.physics.light import Surroundings, light_rate
 from app.planning.window import Leg
 from app.planning.workplace import AtVenue, Trip, Workplace
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
+Stay = tuple[datetime, Air, Surroundings]
+"""A stay in one place: its end, its air, and its shelter."""
+
 
 @dataclass(frozen=True, slots=True)
 class Journey:
     """ready_by: when they must be filled and assembled; None is as soon as possible. fills_from: the earliest fill;
     None is any time. fill_air, wait_surroundings: the air and the shelter until then. stays: where they are after
-    that, each with its end, air and shelter. later_airs: the airs that the gas meets once it is filled."""
+    that, each with its end, air and shelter. later_airs: the airs that the gas meets once it is filled. too_windy:
+    whether a wind was typed that is above the shop's limit."""
 
     ready_by: datetime | None
     workplace: Workplace
     fills_from: datetime | None
     fill_air: Air
     wait_surroundings: Surroundings
-    stays: tuple[tuple[datetime, Air, Surroundings], ...]
+    stays: tuple[Stay, ...]
     later_airs: tuple[Air, ...]
+    too_windy: bool = False
 
     def legs(self, filling: Filling, ready_by: datetime, shop: Shop) -> tuple[Leg, ...]:
         """Returns the legs from filling to the end. ready_by: the journey's own, or the moment that as soon as
         possible means."""
         stays = ((ready_by, self.fill_air, self.wait_surroundings), *self.stays)
+        begins = (self.fills_from or ready_by, *(ends for ends, _, _ in stays))
         return tuple(
-            Leg(ends, filling_loss_rate(filling, air, where, shop.float_defaults)) for ends, air, where in stays
+            leg
+            for start, stay in zip(begins, stays, strict=False)
+            for leg in _legs_of_stay(filling, start, stay, shop)
         )
+
+
+def _legs_of_stay(filling: Filling, start: datetime, stay: Stay, shop: Shop) -> Iterator[Leg]:
+    """Yields the stay as one leg; outdoors as a leg for each day and each night, because only daylight ages
+    latex."""
+    ends, air, where = stay
+    loss = filling_loss_rate(filling, air, shop.float_defaults)
+    light = light_rate(filling.balloon_type.material, filling.gas, where, shop.float_defaults.light)
+    if not where.outdoors or not light or start >= ends:
+        yield Leg(ends, loss, light)
+        return
+    for stretch_end, is_day in shop.daylight.split(start, ends):
+        yield Leg(stretch_end, loss, light if is_day else 0.0)
 
 
 def journey_of(request: OrderRequest, shop: Shop, part: OrderPart) -> Journey:
@@ -57,7 +80,14 @@ def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
     there = venue_air(request, shop)
     stays = ((request.lasts_until, there, request.surroundings),) if request.lasts_until else ()
     return Journey(
-        trip.filled_by, AtVenue(trip.fills_from), trip.fills_from, there, request.surroundings, stays, ()
+        trip.filled_by,
+        AtVenue(trip.fills_from),
+        trip.fills_from,
+        there,
+        request.surroundings,
+        stays,
+        (),
+        _is_too_windy(request, shop),
     )
 
 
@@ -75,7 +105,14 @@ def _from_the_bench(request: OrderRequest, shop: Shop, part: OrderPart) -> Journ
     if request.lasts_until:
         stays.append((request.lasts_until, there, request.surroundings))
     later_airs = (van, there) if request.travel_minutes else (there,)
-    return Journey(ready_by, shop.opening, None, shop.air, Surroundings.INDOORS, tuple(stays), later_airs)
+    too_windy = _is_too_windy(request, shop)
+    waits = Surroundings.INDOORS
+    return Journey(ready_by, shop.opening, None, shop.air, waits, tuple(stays), later_airs, too_windy)
+
+
+def _is_too_windy(request: OrderRequest, shop: Shop) -> bool:
+    wind = request.wind_m_s if request.surroundings.outdoors else None
+    return wind is not None and wind > shop.outdoors.wind_limit_m_s
 
 
 def venue_air(request: OrderRequest, shop: Shop) -> Air:

@@ -72,7 +72,11 @@ def _never_ready_before(quote: Quote, line_index: int, shop: Shop) -> datetime:
     the line_index with the lowest loss rate. It saves hundreds of full quotes."""
     earliest = EPOCH
     for batch in quote.batches_of(quote.lines[line_index]):
-        kindest = Leg(batch.legs[-1].ends, min(leg.loss_rate for leg in batch.legs))
+        kindest = Leg(
+            batch.float_plan.legs[-1].ends,
+            min(leg.loss_rate for leg in batch.float_plan.legs),
+            min(leg.light_rate for leg in batch.float_plan.legs),
+        )
         begins = not_before([kindest], batch.fill.endurance, shop.certainty.safe)
         if begins:
             earliest = max(earliest, begins + batch.fill.work + batch.fill.drying_time + quote.finishing)

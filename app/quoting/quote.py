@@ -11,9 +11,8 @@ from app.craft.price import Bill
 from app.craft.sizing import fill_size
 from app.craft.weights import weight_g
 from app.physics.endurance import Filling, endurance
-from app.planning.window import (
-    Verdict,
-)
+from app.physics.promise import promise_of
+from app.planning.window import Verdict, worst
 from app.planning.work import batch_work, drying, finishing_work
 from app.quoting.bill import make_bill
 from app.quoting.catalogue import Catalogue
@@ -31,8 +30,6 @@ from app.quoting.states import OrderPart
 STARTED_AT_BENCH = "Some are already filled at the bench. Fill the rest there too."
 STARTED_AT_VENUE = "Some are already filled at the venue. Fill the rest there too."
 NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
-
-WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,13 +80,7 @@ class Quote:
     @property
     def float_verdict(self) -> Verdict:
         """The worst verdict of the batches."""
-        verdicts = {batch.window.verdict for batch in self.batches}
-        return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
-
-    @property
-    def verdict(self) -> Verdict:
-        """The float verdict; WONT_LAST if the bench is too late."""
-        return Verdict.WONT_LAST if self.late_run else self.float_verdict
+        return worst(batch.window.verdict for batch in self.batches)
 
     @property
     def total_minor(self) -> int:
@@ -205,7 +196,7 @@ def _fill(
     quantity = sum(colours.values())
     more = _spares(filling, quantity, request, shop)
     work = batch_work(filling, quantity + more, shop.work_times)
-    owns = endurance(filling, shop.float_defaults)
+    owns = endurance(filling, shop.float_defaults, promise_of(quantity, shop.float_defaults.promised_share))
     drying_time, weight = drying(filling, shop.work_times), _weight_g(filling, request, shop)
     return FillPlan(
         spec, balloon_type, tuple(colours.items()), size, filling, owns, work, drying_time, weight, more

@@ -26,8 +26,7 @@ def reasons_of_plan(plan: BatchPlan, window: BenchWindow, quote: Quote, shop: Sh
         float_reason(
             fill.balloon_type.material,
             fill.spec.gas,
-            fill.endurance,
-            plan.legs,
+            plan.float_plan,
             shop.certainty.safe,
             plan.window.inflate_by,
         ),

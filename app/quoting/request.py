@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from app.craft.money import ZERO_AMOUNT, Portion
 from app.physics.balloon import Gas
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.quoting.states import OrderPart
 
 

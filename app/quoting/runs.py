@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from app.craft.sizing import FillSize
-from app.physics.balloon import BalloonType
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Endurance, Filling
 from app.planning.shoptime import step_up
 from app.planning.window import (
     BatchTimes,
+    FloatPlan,
     FloatWindow,
-    Leg,
-    float_window,
+    Verdict,
     latest_fill_start,
     latest_start_for_one_person,
     ready_time_for_one_person,
@@ -57,7 +57,7 @@ class BatchPlan:
 
     fill: FillPlan
     ready_by: datetime
-    legs: tuple[Leg, ...]
+    float_plan: FloatPlan
     window: FloatWindow
 
 
@@ -145,6 +145,8 @@ def _plan(
     legs = journey.legs(fill.filling, ready_by, shop)
     inflate_by = _or_refuse(latest_fill_start(ready_by, journey.workplace, finishing, fill.drying_time, fill.work))
     start = started.get(fill.spec, max(journey.workplace.first_open(now), inflate_by))
-    window = float_window(fill.endurance, legs, inflate_by, shop.certainty, start)
+    wind = Verdict.RISKY if journey.too_windy and fill.spec.gas is Gas.HELIUM else Verdict.SAFE
+    float_plan = FloatPlan(fill.endurance, legs, wind)
+    window = float_plan.window(inflate_by, shop.certainty, start)
     earliest = max((at for at in (window.not_before, journey.fills_from) if at), default=None)
-    return BatchPlan(fill, ready_by, legs, replace(window, not_before=earliest))
+    return BatchPlan(fill, ready_by, float_plan, replace(window, not_before=earliest))

@@ -2,14 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.air import Air
-from app.physics.balloon import Gas
+from app.physics.balloon import Gas, ribbon_load_g
 from app.physics.endurance import FloatDefaults
 from app.physics.leak import Rubber
+from app.physics.light import LightLimits
+from app.physics.promise import Scatter
+from app.planning.daylight import Daylight
 from app.planning.opening import Opening
 from app.planning.window import Certainty
 from app.planning.work import STUFFING, WorkTimes
@@ -43,6 +47,7 @@ class Shop:
     journey_celsius: float
     indoors_celsius: float
     float_defaults: FloatDefaults
+    daylight: Daylight
     air_sizes: AirSizes
     outdoors: Outdoors
     certainty: Certainty
@@ -77,6 +82,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         journey_celsius=number("journey_celsius"),
         indoors_celsius=number("indoors_celsius"),
         float_defaults=_float_defaults(values),
+        daylight=Daylight(opening.zone, _hour(number("daylight_from_hour")), _hour(number("daylight_until_hour"))),
         air_sizes=AirSizes(
             *(number(f"air_{key}_percent") / 100 for key in ("indoors", "outdoors", "hot_or_sun", "limit"))
         ),
@@ -95,12 +101,27 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
     )
 
 
+def _hour(hours: float) -> time:
+    """Returns the time of day that is so many hours after midnight, 0 to under 24."""
+    return (datetime.min + timedelta(hours=hours)).time()
+
+
 def _float_defaults(values: Mapping[str, Value]) -> FloatDefaults:
     """Returns the figures that decide whether a float is safe."""
-    rubber = Rubber(**{field: float(values[field]) for field in Rubber.__dataclass_fields__})
-    rest = {
-        field: float(values[field])
-        for field in FloatDefaults.__dataclass_fields__
-        if field not in ("rubber", "purity")
-    }
-    return FloatDefaults(rubber=rubber, purity=float(values["purity_percent"]) / 100, **rest)
+
+    def number(key: str) -> float:
+        return float(values[key])
+
+    def scatter(name: str) -> Scatter:
+        return Scatter(number(f"spread_{name}"), number(f"spread_{name}_balloons"))
+
+    return FloatDefaults(
+        rubber=Rubber(**{field: number(field) for field in Rubber.__dataclass_fields__}),
+        load_g=number("tag_g") + ribbon_load_g(number("ribbon_m"), number("ribbon_g_per_m"), number("up_height_m")),
+        purity=number("purity_percent") / 100,
+        untreated=scatter("untreated"),
+        treated=scatter("treated"),
+        film=scatter("film"),
+        promised_share=number("promised_percent") / 100,
+        light=LightLimits(**{field: number(f"light_hours_{field}") for field in LightLimits.__dataclass_fields__}),
+    )

@@ -5,12 +5,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from app.actions.records.batches import chance_if_started, read_float_plan, usable_window
+from app.actions.records.batches import read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
-from app.physics.endurance import Endurance
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
-from app.planning.window import BenchWindow, Leg, Verdict
+from app.planning.window import BenchWindow, FloatOutcome, FloatPlan, Verdict
 from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
@@ -87,19 +86,19 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     day, order = plan.day, work_key(row.order_number, row.part)
     window = window_of(row, shop)
     state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
-    chance = real_chance(row)
-    verdict = shop.certainty.verdict(chance)
+    float_plan = read_float_plan(row.float_plan)
+    outcome = outcome_of(row, shop)
+    chance, verdict = outcome.chance, outcome.verdict
     sentence = chance_sentence(chance, formats.short_moment(row.lasts_until or row.ready_by, day), row.gas)
-    endurance, legs = read_float_plan(row.float_plan)
-    hours = StripHours(window, row.event_start, row.lasts_until, endurance, legs, verdict, row.started_at)
-    reasons = reasons_of(row, window, endurance, legs, shop, plan.finish_starts.get(order))
+    hours = StripHours(window, row.event_start, row.lasts_until, float_plan, verdict, row.started_at)
+    reasons = reasons_of(row, window, float_plan, shop, plan.finish_starts.get(order))
     words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
         row=row,
         state=state,
         state_word=_state_word(row, state, formats, now),
         note=_note(row, window, state, formats, now),
-        chance_now=formats.percent(chance_if_started(row.float_plan, now)) if state is BatchState.EARLY else "",
+        chance_now=formats.percent(float_plan.chance(now)) if state is BatchState.EARLY else "",
         changes_since_start=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
         size=formats.size(row.fill_size_in) if row.material.traits.stretches else foil_fill_level(row.fill_share),
@@ -120,21 +119,19 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
 def reasons_of(
     row: BoardRow,
     window: BenchWindow,
-    endurance: Endurance,
-    legs: tuple[Leg, ...],
+    float_plan: FloatPlan,
     shop: Shop,
     planned_finish_start: datetime | None = None,
 ) -> TimeReasons:
     """Returns the reasons for the time of a batch. It counts from its real start, once it has one.
 
-    endurance, legs: how long its balloons last, and their course. planned_finish_start: the latest start of its
-    order's finishing in the plan of the whole bench, if it has one.
+    planned_finish_start: the latest start of its order's finishing in the plan of the whole bench, if it has one.
     """
     finishing = timedelta(minutes=row.finishing_minutes)
     start = row.started_at or row.inflate_by
     own_finish_start = latest_finish_start(row.ready_by, finishing, row.hand_over, shop)
     return TimeReasons(
-        float_reason(row.material, Gas(row.gas), endurance, legs, shop.certainty.safe, start),
+        float_reason(row.material, Gas(row.gas), float_plan, shop.certainty.safe, start),
         WorkReason(
             at_venue=row.at_venue,
             work=timedelta(minutes=row.work_minutes),
@@ -185,12 +182,10 @@ def display_changes(row: BoardRow, shop: Shop) -> list[datetime | None]:
     return [window.earliest, due, row.inflate_by + timedelta(seconds=1)]
 
 
-def real_chance(row: BoardRow) -> float:
-    """Returns the chance at the end of the event: with its real start once it was started, until then with the
-    planned one."""
-    if row.started_at is None and row.inflate_by == row.own_inflate_by:
-        return row.chance
-    return chance_if_started(row.float_plan, row.started_at or row.inflate_by)
+def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
+    """Returns what becomes of a batch: with its real start once it was started, until then with the planned
+    one."""
+    return read_float_plan(row.float_plan).outcome(row.started_at or row.inflate_by, shop.certainty)
 
 
 def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:

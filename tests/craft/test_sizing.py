@@ -10,7 +10,7 @@ from scipy.constants import zero_Celsius
 from app.craft.sizing import AirSizes, FillSize, fill_size, filled_litres
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.physics.material import Material
 from tests.later import fluids
 from tests.numbers_in import numbers_in

@@ -10,12 +10,12 @@ from app.physics.endurance import (
     Endurance,
     Filling,
     FloatDefaults,
-    Surroundings,
     carried_g,
     endurance,
     filling_loss_rate,
 )
 from app.physics.leak import Rubber, float_hours, loss_rate
+from app.physics.light import Surroundings
 from app.physics.material import Material
 from tests.physics.kinds import (
     FOIL_9,

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from app.physics.air import Air, lift_g_per_l, volume_ratio
 from app.physics.balloon import Gas, net_lift_g, sphere_litres
-from app.physics.endurance import Endurance, Filling, FloatDefaults, Surroundings, endurance, filling_loss_rate
+from app.physics.endurance import Endurance, Filling, FloatDefaults, endurance, filling_loss_rate
 from app.physics.leak import chance_still_up, float_hours, hours_at_chance, loss_rate
+from app.physics.light import Surroundings
 from tests.physics.kinds import FOIL_18, LATEX_GRAMS, SPHERE_22, latex
 
 ROUNDING = 1e-12

@@ -11,7 +11,8 @@ from app.craft.sizing import AirSizes, fill_size
 from app.craft.stuffed import Filler, Stuffing, StuffingDefaults, reasons_not_to_make
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, sphere_diameter_in
-from app.physics.endurance import _LEAKS, Filling, FloatDefaults, Surroundings, endurance, filling_loss_rate
+from app.physics.endurance import _LEAKS, Filling, FloatDefaults, endurance, filling_loss_rate
+from app.physics.light import Surroundings
 from app.physics.material import TRAITS, Leak, Material, Tip, Traits, materials_that
 from app.physics.wind import wind_width_in
 from app.planning.work import STUFFING, WorkTimes, fill_seconds, filling_point, seconds_per_balloon

@@ -11,11 +11,11 @@ from app.physics.endurance import (
     Endurance,
     Filling,
     FloatDefaults,
-    Surroundings,
     carried_g,
     endurance,
     filling_loss_rate,
 )
+from app.physics.light import Surroundings
 from tests.physics.kinds import latex
 from tests.physics.raw_leak import Place, Tied, fly_in_litres, fly_in_moles
 

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from app.physics.air import Air
 from app.physics.balloon import Gas
-from app.physics.endurance import Endurance, Filling, Surroundings, endurance, filling_loss_rate
+from app.physics.endurance import Endurance, Filling, endurance, filling_loss_rate
 from app.physics.leak import loss_rate
+from app.physics.light import Surroundings
 from app.planning.opening import Opening
 from app.planning.window import (
     BenchWindow,

@@ -12,8 +12,9 @@ import pytest
 from app.craft.sizing import AirSizes, fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
-from app.physics.endurance import Endurance, Filling, Surroundings, endurance
+from app.physics.endurance import Endurance, Filling, endurance
 from app.physics.leak import loss_rate
+from app.physics.light import Surroundings
 from app.planning.shoptime import step_up
 from app.planning.window import (
     Certainty,

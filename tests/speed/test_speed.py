@@ -23,7 +23,8 @@ from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_week
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, FloatDefaults, Surroundings, endurance, filling_loss_rate
+from app.physics.endurance import Filling, FloatDefaults, endurance, filling_loss_rate
+from app.physics.light import Surroundings
 from app.physics.material import Material
 from app.planning.window import Certainty, Leg, float_window
 from app.quoting.request import LineRequest, Occasion, OrderRequest

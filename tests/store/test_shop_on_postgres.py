@@ -21,7 +21,7 @@ from app.actions.rentals.returns import return_all
 from app.actions.shop.new_shop import fill_new_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.actions.stock.articles import Article
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
 from app.quoting.states import PaymentDirection

@@ -23,7 +23,7 @@ from app.quoting.alternatives import (
 )
 from app.quoting.errors import Refused
 from app.quoting.later_times import later_requests
-from app.quoting.quote import WORST_FIRST, Quote
+from app.quoting.quote import Quote
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop
 
@@ -245,7 +245,7 @@ def _alternative(change: AlternativeChange, better: Quote, quote: Quote) -> Alte
 
 def _as_safe(other: Quote, quote: Quote) -> bool:
     """Returns whether the other quote is at least as safe."""
-    return WORST_FIRST.index(other.verdict) >= WORST_FIRST.index(quote.verdict)
+    return other.float_verdict.rank <= quote.float_verdict.rank
 
 
 def _all_treated(request: OrderRequest, quote_for: QuoteFunction) -> Iterator[OrderRequest]:

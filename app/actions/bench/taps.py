@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.errors import NotFound, TooEarly
-from app.actions.records.batches import chance_if_started, usable_window
+from app.actions.records.batches import read_float_plan, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
@@ -134,7 +134,7 @@ def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction
     window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)
     if not window.is_early(context.now, timedelta(minutes=shop.soon_minutes)):
         return None
-    chance, planned = (chance_if_started(batch.float_plan, at) for at in (context.now, inflate_by))
+    chance, planned = (read_float_plan(batch.float_plan).chance(at) for at in (context.now, inflate_by))
     return TooEarly(chance, planned)
 
 

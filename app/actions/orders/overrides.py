@@ -65,7 +65,7 @@ def overrides_to_reopen(context: Context, order: Order, typed: Overrides) -> Ove
 
 def _require(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:
     """Returns the reasons given. Raises Refused if one is missing, or what the customer accepted."""
-    no_acceptance = quote and quote.verdict is not Verdict.SAFE and not quote.request.accepted_risk.strip()
+    no_acceptance = quote and quote.float_verdict is not Verdict.SAFE and not quote.request.accepted_risk.strip()
     if bench is None or short is None or no_acceptance:
         needed = (
             (NO_ACCEPTED_RISK, no_acceptance),

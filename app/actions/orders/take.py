@@ -175,8 +175,8 @@ def write_order(order: Order, quote: Quote, overrides: Overrides, cost: Sequence
     order.later_at, order.crew = request.later_at, request.crew
     order.set_up_minutes, order.hanging_minutes = request.set_up_minutes, request.hanging_minutes
     order.venue_minor = quote.venue_minor
-    order.verdict = quote.verdict
-    order.accepted_risk = request.accepted_risk.strip() if quote.verdict is not Verdict.SAFE else ""
+    order.verdict = quote.float_verdict
+    order.accepted_risk = request.accepted_risk.strip() if quote.float_verdict is not Verdict.SAFE else ""
     order.bench_override, order.stock_override = overrides.bench, overrides.stock
     order.return_by, order.take_down_at = request.return_by, request.take_down_at
     _write_amounts(order, quote, cost)

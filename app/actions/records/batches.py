@@ -1,13 +1,15 @@
 """The batches of an order in the store: synced with a quote, when they may be filled, and which were started."""
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from datetime import datetime, timedelta
 from typing import Any
 
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
+from app.physics.promise import Promise, Scatter
 from app.planning.moments import EPOCH
-from app.planning.window import BenchWindow, Leg, bench_window, chance_at_end
+from app.planning.window import BenchWindow, FloatPlan, Leg, Verdict, bench_window
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
@@ -78,31 +80,32 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
     batch.work_minutes = int(fill.work.total_seconds() // 60)
     batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.inflate_by, plan.ready_by
     batch.chance, batch.verdict = window.chance, window.verdict
-    batch.float_plan = _float_plan(fill.endurance, plan.legs)
+    batch.float_plan = _write_float_plan(plan.float_plan)
     batch.weight_g = fill.weight_g
 
 
-def read_float_plan(saved: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:
-    """Returns what a saved float plan describes: the endurance of a balloon, and its course."""
+def read_float_plan(saved: Mapping[str, Any]) -> FloatPlan:
+    """Returns the float plan that was saved."""
     owns = Endurance(
-        budget=saved["budget"], spread=saved["spread"], wet_hours=saved["wet_hours"], slowed=saved["slowed"]
+        budget=saved["budget"],
+        scatter=Scatter(**saved["scatter"]),
+        wet_hours=saved["wet_hours"],
+        slowed=saved["slowed"],
+        promise=Promise(**saved["promise"]),
     )
-    return owns, tuple(Leg(EPOCH + timedelta(seconds=ends), loss_rate) for ends, loss_rate in saved["legs"])
+    legs = tuple(Leg(EPOCH + timedelta(seconds=ends), *rates) for ends, *rates in saved["legs"])
+    return FloatPlan(owns, legs, Verdict(saved["wind"]))
 
 
-def chance_if_started(float_plan: Mapping[str, Any], at: datetime) -> float:
-    """Returns the chance that a balloon of a batch with that plan is up at the end, if the batch is started
-    then."""
-    owns, legs = read_float_plan(float_plan)
-    return chance_at_end(at, legs, owns)
-
-
-def _float_plan(owns: Endurance, legs: tuple[Leg, ...]) -> dict[str, Any]:
+def _write_float_plan(plan: FloatPlan) -> dict[str, Any]:
     """Returns the float plan in the form in which it is saved."""
+    owns = plan.endurance
     return {
         "budget": owns.budget,
-        "spread": owns.spread,
+        "scatter": asdict(owns.scatter),
         "wet_hours": owns.wet_hours,
         "slowed": owns.slowed,
-        "legs": [[(leg.ends - EPOCH).total_seconds(), leg.loss_rate] for leg in legs],
+        "promise": asdict(owns.promise),
+        "legs": [[(leg.ends - EPOCH).total_seconds(), leg.loss_rate, leg.light_rate] for leg in plan.legs],
+        "wind": plan.wind,
     }

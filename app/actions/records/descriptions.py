@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from app.actions.records.rebuild_request import tax_of
 from app.craft.money import Percent, typed_amount, typed_percent
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.quoting.bill import read_discount
 from app.quoting.policy import TaxMode
 from app.quoting.request import HandOver

@@ -5,7 +5,7 @@ from decimal import Decimal
 from app.actions.records.batches import started_batches
 from app.actions.records.sold_rows import lines_as_sold, rebuild_extra, rebuild_line
 from app.craft.money import Amount, Percent, Portion
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.quoting.bill import read_discount
 from app.quoting.policy import TaxMode, TaxRule
 from app.quoting.quote import Commitments

@@ -17,7 +17,7 @@ from app.actions.records.shop import load_shop, setting_values
 from app.planning.window import Verdict
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
-from app.quoting.quote import WORST_FIRST, make_quote
+from app.quoting.quote import make_quote
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
@@ -143,7 +143,7 @@ def replan_open_orders(context: Context) -> list[WorseOrder]:
         if changes:
             write_history(context, order, "recalculated", changes)
         now = Verdict(order.verdict)
-        if WORST_FIRST.index(now) < WORST_FIRST.index(was):
+        if now.rank > was.rank:
             worse.append(WorseOrder(order.number, was, now, refusal))
     touch_board(context.session)
     context.session.flush()
@@ -170,6 +170,6 @@ def _mark_as_impossible(order: Order) -> None:
 def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> None:
     """Calculates the order again and saves the result. Raises Refused if the shop no longer allows the order."""
     quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
-    order.verdict, order.first_fill_by = quote.verdict, quote.first_fill_by
+    order.verdict, order.first_fill_by = quote.float_verdict, quote.first_fill_by
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
     sync_batches(order, quote)

@@ -17,7 +17,7 @@ from app.quoting.alternatives import QuoteFunction, line_verdict
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
 from app.quoting.parts import SoldLine
-from app.quoting.quote import WORST_FIRST, Quote
+from app.quoting.quote import Quote
 from app.quoting.request import LineRequest
 from app.quoting.shop import Shop
 from app.store.queries.stock import StockFilledRow
@@ -135,8 +135,7 @@ class _SubstituteSearch:
             or stock.missing_counts == self.stock.missing_counts
         ):
             return None
-        was, now = (WORST_FIRST.index(line_verdict(one, place)) for one in (self.quote, better))
-        if now < was:
+        if line_verdict(better, place).rank > line_verdict(self.quote, place).rank:
             return None
         return Substitute(place, better, better.total_minor - self.quote.total_minor, self._free(stock))
 

@@ -11,7 +11,8 @@ from app.craft.colours import ColoursUnclear, read_colours
 from app.craft.sizing import fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
-from app.physics.endurance import Filling, Surroundings
+from app.physics.endurance import Filling
+from app.physics.light import Surroundings
 from app.physics.material import materials_that
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem
 from app.quoting.catalogue import BalloonOffer, Catalogue

@@ -18,7 +18,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.states import TapAction
 from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.store.queries.plan import SavedDelay
-from app.web.batch_view import display_changes, real_chance, show_batch, state_of, window_of
+from app.web.batch_view import display_changes, outcome_of, show_batch, state_of, window_of
 from app.web.days import ShopDay, read_shop_day
 from app.web.forms import ShopForm, TextField, read_id, sent_client_key
 from app.web.htmx import (
@@ -212,7 +212,7 @@ def _as_json(row: BoardRow) -> dict[str, Any]:
         "own_inflate_by": _iso(row.own_inflate_by),
         "blocks": [[_iso(block.start), _iso(block.end), block.staff] for block in here.plan.blocks_of(row.key)],
         "ready_by": _iso(row.ready_by),
-        "chance": real_chance(row),
+        "chance": outcome_of(row, here.shop).chance,
         "state": state_of(row, window, here.now, here.shop.soon_minutes, delayed=order in late),
     }
 

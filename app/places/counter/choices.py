@@ -7,7 +7,7 @@ from wtforms import SelectChoice
 
 from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.physics.balloon import Gas
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design
 from app.quoting.costs import current_design_price
 from app.quoting.parts import describe_design

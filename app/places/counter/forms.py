@@ -10,7 +10,7 @@ from wtforms import BooleanField, FieldList, FormField, HiddenField, SelectChoic
 from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MAX_NAME_LENGTH, MAX_PHONE_LENGTH, name_problem, phone_problem
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.places.counter.choices import (
     HAND_OVER_TIMES,
     HAND_OVERS,

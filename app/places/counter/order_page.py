@@ -24,7 +24,7 @@ from app.store.queries.bench import BoardRow, batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.photos import photos_of_order
 from app.store.queries.rentals import rentals_of_order
-from app.web.batch_view import BoardBatch, real_chance, show_batch
+from app.web.batch_view import BoardBatch, show_batch
 from app.web.cylinder_actions import CylinderActionForm, VenueHelium, cylinder_action_forms, load_venue_helium
 from app.web.drawings.build_sheet import show_sheet
 from app.web.forms import ShopForm, TextField, max_length, read_id
@@ -144,7 +144,7 @@ def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:
     """Returns the batch of an open order that is least likely to float to the end; None if there is no end."""
     if order.state != OrderState.OPEN or order.lasts_until is None:
         return None
-    return min(batches, key=lambda batch: real_chance(batch.row), default=None)
+    return min(batches, key=lambda batch: -batch.verdict.rank, default=None)
 
 
 def _along(order: Order) -> VenueHelium | None:

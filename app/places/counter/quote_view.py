@@ -167,7 +167,7 @@ def show_quote(
     return ShownQuote(
         verdict=quote.float_verdict,
         verdict_word=VERDICTS[quote.float_verdict],
-        worst=quote.verdict,
+        worst=quote.float_verdict,
         short=short_headline([note.short for note in on_hand.wrong if note.short]),
         hours=hours_sentence(quote, formats),
         closed=CLOSED.get(closed_parts, ""),

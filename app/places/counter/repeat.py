@@ -4,7 +4,7 @@ import json
 from datetime import timedelta
 from typing import Any
 
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.places.counter.forms import OrderForm
 from app.places.counter.prefill import copy_of_form, undo_alternative, values_of
 from app.quoting.request import ExtraSort, HandOver

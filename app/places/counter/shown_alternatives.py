@@ -67,7 +67,7 @@ def show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now
     return ShownAlternative(
         key=alternative_key(alternative),
         title=_alternative_title(alternative, formats),
-        verdict=quote.verdict if alternative.line is None else line_verdict(quote, alternative.line),
+        verdict=quote.float_verdict if alternative.line is None else line_verdict(quote, alternative.line),
         condition=_condition(alternative, formats),
         price=formats.price_difference(alternative.costs_minor),
         window=shown.window,

@@ -52,7 +52,7 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
     sentence = fill_sentence(window, formats, now)
     chance = chance_sentence(plan.window.chance, formats.short_moment(until, day), plan.fill.spec.gas)
     verdict = plan.window.verdict
-    hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
+    hours = StripHours(window, request.event_start, request.lasts_until, plan.float_plan, verdict)
     return QuotedBatch(
         name=plan.fill.balloon_type.name,
         title=_title(plan, formats),

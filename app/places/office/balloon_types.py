@@ -15,7 +15,7 @@ from app.actions.catalogue.balloon_types import (
     material_lock_problem,
 )
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, Surroundings, endurance, filling_loss_rate
+from app.physics.endurance import Filling, endurance, filling_loss_rate
 from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
 from app.quoting.catalogue import BalloonOffer
@@ -189,8 +189,8 @@ def median_float_hours(balloon_type: BalloonType) -> float:
         return 0.0
     shop = request_context().shop
     filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
-    in_shop = filling_loss_rate(filling, shop.air, Surroundings.INDOORS, shop.float_defaults)
-    return endurance(filling, shop.float_defaults).hours_at(in_shop)
+    in_shop = filling_loss_rate(filling, shop.air, shop.float_defaults)
+    return endurance(filling, shop.float_defaults).median_hours(in_shop)
 
 
 def _float_time_words(balloon_type: BalloonType) -> str:

@@ -13,7 +13,8 @@ from app.craft.piece import bouquet_balloon_of
 from app.craft.sizing import FillSize, fill_size
 from app.craft.strung import strung_arch
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, Surroundings
+from app.physics.endurance import Filling
+from app.physics.light import Surroundings
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.shop import Shop
 from app.web.formats import Formats

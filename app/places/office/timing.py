@@ -10,7 +10,7 @@ from wtforms.validators import ValidationError
 from app.actions.shop.office import change_settings
 from app.craft.sizing import fill_size, filled_litres
 from app.physics.balloon import BalloonType, Gas, sphere_litres
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.places.office.recalculated import replan
 from app.planning.work import fill_seconds, timed_flow
 from app.quoting.catalogue import BalloonOffer

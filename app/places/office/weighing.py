@@ -7,7 +7,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 
 from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, Surroundings, endurance, filling_loss_rate
+from app.physics.endurance import Filling, endurance, filling_loss_rate
 from app.places.office.recalculated import replan
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
@@ -102,10 +102,12 @@ def _shown(how: str, balloon_type: BalloonType, *, treated: bool) -> ShownHours:
     filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air, treated)
     owns, loss_rate = (
         endurance(filling, shop.float_defaults),
-        filling_loss_rate(filling, shop.air, Surroundings.INDOORS, shop.float_defaults),
+        filling_loss_rate(filling, shop.air, shop.float_defaults),
     )
     if owns.budget <= 0:
         return ShownHours(how, "Does not float", "")
     return ShownHours(
-        how, format_hours(owns.hours_at(loss_rate)), format_hours(owns.hours_at(loss_rate, shop.certainty.safe))
+        how,
+        format_hours(owns.median_hours(loss_rate)),
+        format_hours(owns.hours_after(owns.spendable(shop.certainty.safe), loss_rate)),
     )

@@ -8,7 +8,8 @@ from app.craft.build import Build
 from app.craft.garland import largest_remainders
 from app.physics.air import Air
 from app.physics.balloon import Gas
-from app.physics.endurance import Filling, Surroundings
+from app.physics.endurance import Filling
+from app.physics.light import Surroundings
 from app.quoting.recipe import SoldSupply
 
 

@@ -11,8 +11,9 @@ from app.craft.sizing import AirSizes
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.weights import Outdoors, WaterDefaults
-from app.physics.endurance import FloatDefaults
+from app.physics.endurance import FILM, TREATED, UNTREATED, FloatDefaults
 from app.physics.leak import Rubber
+from app.physics.light import LightLimits
 from app.planning.window import Certainty
 from app.planning.work import WorkTimes
 from app.quoting.settings.setting import COMMON, MEMORY, MEMORY_FLOAT, MONEY, NO_DAY, WEEKDAYS, Setting, write_mix
@@ -47,13 +48,14 @@ def _percent(name: str) -> float:
 THE_SHOP, PLACES, PROMISE = "The shop", "Temperature and altitude", "Promises to customers"
 LATEX, OTHERS, SIZES, WORK, VENUE, SHOWN = (
     "How long latex floats",
-    "Foil, spheres and air",
+    "Foil and spheres",
     "Fill sizes with air",
     "Work at the bench",
     "Filling at the venue",
     "How pages show it",
 )
-OUTDOORS, PRICES, COSTS, ON_HAND = "Outdoors", "Prices and tax", "Costs of the shop", "Stock and gas"
+LIGHT, OUTDOORS = "Light", "Outdoors"
+PRICES, COSTS, ON_HAND = "Prices and tax", "Costs of the shop", "Stock and gas"
 
 LOCALES = (
     *("en_GB", "en_US", "en_AU", "en_CA", "en_IE", "en_IN", "en_NZ", "en_ZA"),
@@ -62,6 +64,7 @@ LOCALES = (
 """English as each of these countries writes its dates and numbers."""
 MEASURES = ("cm and g", "inches and ounces")
 
+LIMITS = LightLimits()
 CRAFT = "Building designs"
 BOUQUET, GARLAND, STRUNG, WATER, STUFFING, BAGS = (
     BouquetDefaults(),
@@ -140,11 +143,14 @@ SETTINGS: tuple[Setting, ...] = (
             " the order has no temperature.", 20.0, "°C", -10, 45),
     Setting("journey_celsius", PLACES, "Van temperature", "Balloons travel at this temperature in the delivery van,"
             " in °C.", 20.0, "°C", -30, 60),
-    Setting("certainty_percent", PROMISE, "Safe from", "An order is Safe if the chance that its balloons are still"
-            " up at the end is at least this, in percent.", _percent("safe"), "%", 50, 99.9),
-    Setting("lower_limit_percent", PROMISE, "Risky from", "An order is Risky if the chance that its balloons are"
-            " still up at the end is at least this but below “Safe from”, in percent.", _percent("risky"), "%", 1,
-            99.9),
+    Setting("certainty_percent", PROMISE, "Safe from", "An order is Safe if the chance that as many balloons as"
+            " promised are still up at the end is at least this, in percent.", _percent("safe"), "%", 50, 99.9),
+    Setting("lower_limit_percent", PROMISE, "Risky from", "An order is Risky if the chance that as many balloons"
+            " as promised are still up at the end is at least this but below “Safe from”, in percent.",
+            _percent("risky"), "%", 1, 99.9),
+    Setting("promised_percent", PROMISE, "Share promised", "The shop promises that at least this share of the"
+            " balloons filled alike are still up at the end, in percent: at 90, 22 of 24, and all of up to nine.",
+            _percent("promised_share"), "%", 1, 100, source=MEMORY),
     Setting("step_minutes", PROMISE, "Times rounded to", "Times that are offered to a customer are rounded to this"
             " many minutes.", 15, "min", 1, 60),
     Setting("soon_minutes", PROMISE, "Due soon", "The board marks a batch as due this many minutes before it must"
@@ -155,8 +161,10 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("activation_k", LATEX, "Effect of heat", "Enter a larger number if latex sinks sooner in heat, in"
             " kelvin; 0 means that heat makes no difference.", _default("activation_k"), "K", 0, 8000,
             source=f"25 ± 4 kJ/mol, {MEMORY_FLOAT}"),
-    Setting("load_g", LATEX, "Ribbon and tag", "The ribbon and tag on a loose helium balloon weigh this many"
-            " grams.", _default("load_g"), "g", 0, 50, source="computed from 1.5 m of 5 mm polypropylene ribbon"),
+    Setting("tag_g", LATEX, "Tag", "The tag on each helium balloon weighs this many grams, besides its ribbon.",
+            0.0, "g", 0, 50),
+    Setting("up_height_m", LATEX, "Counts as up from", "A balloon on a longer ribbon counts as up while it stands"
+            " at least this high; it carries its ribbon only up to there.", 1.5, "m", 0.2, 10, source=MEMORY),
     Setting("purity_percent", LATEX, "Helium purity", "The gas contains this share of helium, in percent, as the"
             " cylinder's label says; with less helium balloons sink sooner.", 100.0, "%", 50, 100),
     Setting("coat_g", LATEX, "Treatment weight", "The treatment in an 11-inch balloon weighs this many grams; other"
@@ -167,21 +175,34 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("slowed", LATEX, "Effect of treatment", "A treated balloon whose treatment has dried loses helium this"
             " many times more slowly.", _default("slowed"), "times", 1, 100,
             source="common practice: treated latex floats ten times as long"),
-    Setting("spread_untreated", LATEX, "Day-to-day variation, untreated", "Float times of untreated latex differ"
-            " from day to day by about this share: 0.25 is a quarter more or less.", _default("spread_untreated"),
-            "", 0.01, 2, source="computed from an assumed variation"),
-    Setting("spread_treated", LATEX, "Day-to-day variation, treated", "Float times of treated latex differ from day"
-            " to day by about this share: 0.25 is a quarter more or less.", _default("spread_treated"), "", 0.01,
-            2, source=MEMORY_FLOAT),
-    Setting("spread_film", OTHERS, "Day-to-day variation, foil", "Float times of foil and spheres differ from day"
-            " to day by about this share: 0.25 is a quarter more or less.", _default("spread_film"), "", 0.01, 2,
-            source=MEMORY_FLOAT),
-    Setting("air_hours_indoors", OTHERS, "Air-filled latex indoors", "Air-filled latex looks its best for this many"
-            " hours indoors.", _default("air_hours_indoors"), "h", 1, 2000, source=MEMORY),
-    Setting("air_hours_shade", OTHERS, "Air-filled latex in shade", "Air-filled latex looks its best for this many"
-            " hours outdoors in the shade.", _default("air_hours_shade"), "h", 1, 2000, source=MEMORY),
-    Setting("air_hours_sun", OTHERS, "Air-filled latex in sun", "Air-filled latex looks its best for this many"
-            " hours in the sun.", _default("air_hours_sun"), "h", 0.5, 2000, source=MEMORY),
+    Setting("spread_untreated", LATEX, "Variation, untreated", "Float times of untreated latex differ by about this"
+            " share: 0.25 is a quarter more or less.", UNTREATED.total, "", 0.01, 2,
+            source="computed from an assumed variation"),
+    Setting("spread_untreated_balloons", LATEX, "From balloon to balloon, untreated", "Of this variation, so much"
+            " is from balloon to balloon; the rest is from day to day.", UNTREATED.of_balloons, "", 0, 2,
+            source=MEMORY),
+    Setting("spread_treated", LATEX, "Variation, treated", "Float times of treated latex differ by about this"
+            " share: 0.25 is a quarter more or less.", TREATED.total, "", 0.01, 2, source=MEMORY_FLOAT),
+    Setting("spread_treated_balloons", LATEX, "From balloon to balloon, treated", "Of this variation, so much is"
+            " from balloon to balloon; the rest is from day to day.", TREATED.of_balloons, "", 0, 2, source=MEMORY),
+    Setting("spread_film", OTHERS, "Variation, foil", "Float times of foil and spheres differ by about this share:"
+            " 0.25 is a quarter more or less.", FILM.total, "", 0.01, 2,
+            source="“1 to 2 weeks”, read as what nine in ten do"),
+    Setting("spread_film_balloons", OTHERS, "From balloon to balloon, foil", "Of this variation, so much is from"
+            " balloon to balloon, because seams and valves differ; the rest is from day to day.", FILM.of_balloons,
+            "", 0, 2, source=MEMORY),
+    Setting("light_hours_sun", LIGHT, "Latex in the sun", "Latex is good for this many hours in the sun, whatever"
+            " gas is in it; then it dulls, weakens and bursts.", LIMITS.sun, "h", 0.5, 2000, source=MEMORY),
+    Setting("light_hours_shade", LIGHT, "Latex in the shade", "Latex is good for this many hours of daylight"
+            " outdoors in the shade.", LIMITS.shade, "h", 1, 2000, source=MEMORY),
+    Setting("light_hours_air_indoors", LIGHT, "Air-filled latex indoors", "Air-filled latex is good for this many"
+            " hours indoors.", LIMITS.air_indoors, "h", 1, 2000, source=MEMORY),
+    Setting("light_hours_helium_indoors", LIGHT, "Helium-filled latex indoors", "Latex filled with helium is good"
+            " for this many hours indoors.", LIMITS.helium_indoors, "h", 1, 5000, source=MEMORY),
+    Setting("daylight_from_hour", LIGHT, "Daylight from", "Outdoors it is light from this hour after midnight, 7.5"
+            " for half past seven; only daylight ages latex there.", 7.0, "h", 0, 11.5, source=MEMORY),
+    Setting("daylight_until_hour", LIGHT, "Daylight until", "Outdoors it is light until this hour after midnight.",
+            20.0, "h", 12, 23.5, source=MEMORY),
     Setting("air_indoors_percent", SIZES, "Air fill indoors", "Air-filled latex is filled to this share of its full"
             " size indoors, in percent.", _percent("indoors"), "%", 30, 90, source=COMMON),
     Setting("air_outdoors_percent", SIZES, "Air fill in shade", "Air-filled latex is filled to this share of its"

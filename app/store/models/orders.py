@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.physics.material import Material
 from app.quoting.policy import TaxMode
 from app.quoting.request import HandOver, Occasion, Service
@@ -154,9 +154,9 @@ class OrderBatch(Base):
     """Balloons of one order that are filled alike: the unit of work on the bench.
 
     ready_by: that of its hand-over. spares: balloons to have ready for those that burst. colours, bursts: [[name,
-    count], …]. started_as: {"colours", "fill_size_in"} from when it was started. float_plan: {"budget", "spread",
-    "wet_hours", "slowed", "legs": [[seconds, loss rate], …]}. weight_g: the least weight that holds each balloon
-    outdoors.
+    count], …]. started_as: {"colours", "fill_size_in"} from when it was started. float_plan: {"budget",
+    "scatter", "wet_hours", "slowed", "promise", "legs": [[seconds, loss rate, light rate], …], "wind"}. weight_g:
+    the least weight that holds each balloon outdoors.
     """
 
     __tablename__ = "batch"

@@ -10,8 +10,7 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from itertools import groupby
 
-from app.physics.endurance import Endurance
-from app.planning.window import BenchWindow, Leg, chance_at_end
+from app.planning.window import BenchWindow, FloatPlan, Leg, chance_at_end
 from app.web.formats import Formats
 
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
@@ -69,8 +68,7 @@ class StripHours:
     window: BenchWindow
     event_start: datetime | None
     until: datetime | None
-    endurance: Endurance
-    legs: tuple[Leg, ...]
+    float_plan: FloatPlan
     verdict: str
     started: datetime | None = None
 
@@ -124,7 +122,7 @@ def _fading_pieces(hours: StripHours, end: datetime, scale: _StripScale) -> tupl
     """Returns the pieces of the float line, each as strong as the chance at its middle; pieces that look alike
     are joined."""
     length = (end - hours.start) / FADE_STEPS
-    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.legs, hours.endurance)]
+    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.float_plan)]
     pieces, first = [], 0
     for strength, alike in groupby(strengths):
         last = first + len(list(alike))
@@ -135,12 +133,12 @@ def _fading_pieces(hours: StripHours, end: datetime, scale: _StripScale) -> tupl
 
 
 @lru_cache(maxsize=4096)
-def _chances(start: datetime, end: datetime, legs: tuple[Leg, ...], endurance: Endurance) -> tuple[float, ...]:
+def _chances(start: datetime, end: datetime, plan: FloatPlan) -> tuple[float, ...]:
     """Returns the chance at the middle of each piece. Results are cached, because a board draws the same strips
     often."""
     length = (end - start) / FADE_STEPS
     middles = (start + (step + 0.5) * length for step in range(FADE_STEPS))
-    return tuple(chance_at_end(start, _legs_until(legs, middle), endurance) for middle in middles)
+    return tuple(chance_at_end(start, _legs_until(plan.legs, middle), plan.endurance) for middle in middles)
 
 
 def _legs_until(legs: Sequence[Leg], end: datetime) -> list[Leg]:

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.planning.window import BenchWindow, Verdict
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import OrderPart

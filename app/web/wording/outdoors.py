@@ -8,7 +8,7 @@ from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import HOT_C
 from app.physics.balloon import Gas
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.physics.material import Material
 from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, weight_of_one

@@ -16,7 +16,8 @@ from app.craft.strung import strung_arch
 from app.craft.stuffed import Filler
 from app.physics.air import Air, lift_g_per_l
 from app.physics.balloon import Gas, coat_g, sphere_litres
-from app.physics.endurance import Filling, Surroundings
+from app.physics.endurance import Filling
+from app.physics.light import Surroundings
 from app.physics.wind import SPHERE_DRAG, STANDARD_GRAVITY
 from app.quoting.parts import BatchSpec
 from tests.actions.builders import balloon_type_id, line, order_request, take

@@ -14,7 +14,7 @@ from app.actions.records.batches import sync_batches
 from app.actions.records.descriptions import describe_changes, describe_order
 from app.actions.records.rebuild_request import rebuild_request
 from app.craft.money import Amount, Percent
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.places.counter.callers import repeat_in
 from app.places.counter.forms import OrderForm
 from app.places.counter.order_page import confirmation_values

@@ -9,7 +9,7 @@ from app.actions.records.shop import load_shop
 from app.actions.records.sold_rows import read_parts
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.physics.balloon import Gas
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.quoting.errors import Refused
 from app.quoting.parts import weight_of_one
 from app.quoting.quote import make_quote

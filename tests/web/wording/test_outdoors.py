@@ -3,7 +3,7 @@
 import pytest
 
 from app.actions.records.shop import load_shop
-from app.physics.endurance import Surroundings
+from app.physics.light import Surroundings
 from app.web.formats import Formats
 from app.web.wording.outdoors import WeighedPiece, advise, weight_sentence
 from tests.actions.builders import order_request

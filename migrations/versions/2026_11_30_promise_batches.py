@@ -1,0 +1,56 @@
+"""Promise batches instead of balloons: new settings, and float plans with scatter, promise, light and wind.
+
+Open orders are calculated again when a setting is saved next; until then their batches keep what was promised.
+"""
+
+import json
+from typing import Any
+
+import sqlalchemy as sa
+from alembic import context, op
+
+revision = "8d2f60b91c4e"
+down_revision = "4c1e8d27b5a0"
+branch_labels = None
+depends_on = None
+
+RENAMED = {
+    "air_hours_indoors": "light_hours_air_indoors",
+    "air_hours_shade": "light_hours_shade",
+    "air_hours_sun": "light_hours_sun",
+}
+RIBBON_G = 0.75
+"""What 1.5 m of ribbon weigh: the load that a shop entered was for ribbon and tag together."""
+
+setting = sa.table("setting", sa.column("key", sa.Text()), sa.column("value", sa.Text()))
+batch = sa.table("batch", sa.column("id", sa.Integer()), sa.column("float_plan", sa.Text()))
+
+
+def upgrade() -> None:
+    if context.is_offline_mode():
+        return  # a script is for a new store, which has no rows yet
+    connection = op.get_bind()
+    for was, now in RENAMED.items():
+        connection.execute(sa.update(setting).where(setting.c.key == was).values(key=now))
+    load = connection.scalar(sa.select(setting.c.value).where(setting.c.key == "load_g"))
+    if load is not None:
+        connection.execute(
+            sa.update(setting)
+            .where(setting.c.key == "load_g")
+            .values(key="tag_g", value=json.dumps(max(0.0, round(float(json.loads(load)) - RIBBON_G, 3))))
+        )
+    for row in connection.execute(sa.select(batch.c.id, batch.c.float_plan)).all():
+        plan = json.dumps(_with_promise(json.loads(row.float_plan)))
+        connection.execute(sa.update(batch).where(batch.c.id == row.id).values(float_plan=plan))
+
+
+def _with_promise(plan: dict[str, Any]) -> dict[str, Any]:
+    """Returns the plan as it was promised: one balloon, no limit of light, no wind."""
+    spread = plan.pop("spread")
+    legs = [[ends, loss_rate, 0.0] for ends, loss_rate in plan["legs"]]
+    return plan | {
+        "scatter": {"total": spread, "of_balloons": 0.0},
+        "promise": {"at_least": 1, "of": 1},
+        "legs": legs,
+        "wind": "safe",
+    }
