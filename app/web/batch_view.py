@@ -17,7 +17,7 @@ from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import chance_sentence, foil_fill_level, window_sentence
+from app.web.wording.orders import foil_fill_level, outcome_sentence, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons
@@ -75,6 +75,7 @@ class BoardBatch:
     finishing_start: str
     delay_note: str
     verdict: Verdict
+    was_started_early: bool
     chance: str
     weight: str
     strip: Strip
@@ -87,10 +88,10 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     window = window_of(row, shop)
     state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
     float_plan = read_float_plan(row.float_plan)
-    outcome = outcome_of(row, shop)
-    chance, verdict = outcome.chance, outcome.verdict
-    sentence = chance_sentence(chance, formats.short_moment(row.lasts_until or row.ready_by, day), row.gas)
-    hours = StripHours(window, row.event_start, row.lasts_until, float_plan, verdict, row.started_at)
+    outcome, promise = outcome_of(row, shop), float_plan.endurance.promise
+    until = formats.short_moment(row.lasts_until or row.ready_by, day)
+    sentence = outcome_sentence(outcome, promise, until, row.gas)
+    hours = StripHours(window, row.event_start, row.lasts_until, float_plan, outcome.verdict, row.started_at)
     reasons = reasons_of(row, window, float_plan, shop, plan.finish_starts.get(order))
     words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
@@ -108,7 +109,8 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         planned_times=plan.times(row.key),
         finishing_start=plan.finish(order),
         delay_note=plan.late(order),
-        verdict=verdict,
+        verdict=outcome.verdict,
+        was_started_early=_was_started_early(row, outcome),
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
@@ -186,6 +188,13 @@ def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
     """Returns what becomes of a batch: with its real start once it was started, until then with the planned
     one."""
     return read_float_plan(row.float_plan).outcome(row.started_at or row.inflate_by, shop.certainty)
+
+
+def _was_started_early(row: BoardRow, outcome: FloatOutcome) -> bool:
+    """Returns whether a batch is not safe because it was started before it should be."""
+    if row.started_at is None or row.not_before is None or row.started_at >= row.not_before:
+        return False
+    return outcome.verdict is not Verdict.SAFE
 
 
 def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:

@@ -16,6 +16,7 @@ from app.web.wording.orders import (
     order_act_words,
     person_name,
     tap_words,
+    worse_side,
 )
 
 
@@ -28,6 +29,7 @@ def register_template_globals(app: Flask) -> None:
         help_address=help_address,
         tap_words=tap_words,
         order_act_words=order_act_words,
+        worse_side=worse_side,
         customer_act_words=customer_act_words,
         person_name=person_name,
         payment_words=describe_payment,

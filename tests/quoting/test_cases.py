@@ -1,25 +1,21 @@
 """Worked cases that were computed independently, asked as a whole order.
 
-Settings unless a case says otherwise: 20 °C in shop and venue, sea level, certainty 95 %, open 08:00 to 18:00 every
-day, one person, drying 120 minutes. Friday is 27 November 2026, in a zone without clock changes. Times are starts of
-filling.
+Settings unless a case says otherwise: 20 °C in shop and venue, sea level, certainty 95 %, open 08:00 to 18:00
+every day, one person, drying 120 minutes. Friday is 27 November 2026, in a zone without clock changes. Times are
+starts of filling.
 """
 
 import math
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, time, timedelta
+from dataclasses import dataclass
+from datetime import UTC, datetime, time
 from zoneinfo import ZoneInfo
 
-import pytest
-
-from app.physics.balloon import BalloonType, Gas
-from app.physics.light import Surroundings
+from app.physics.balloon import BalloonType
 from app.physics.material import Material
 from app.planning.opening import Opening
-from app.planning.window import Limit, Verdict
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.quote import Quote, make_quote
-from app.quoting.request import HandOver, LineRequest, Occasion, OrderRequest
+from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.quoting.shop import DEFAULT_VALUES, build_shop
 
 UTC_ZONE = ZoneInfo("UTC")

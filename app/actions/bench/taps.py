@@ -15,6 +15,7 @@ from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
 from app.actions.stock.consumption import consume_balloons, stock_used_by
+from app.planning.window import Verdict, worst
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderState, TapAction
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
@@ -63,9 +64,7 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     if save_tap(context.session, tap):
         _update_after_tap(context, batch, order)
         if early:
-            changes = [
-                (f"chance that {batch.key} floats to the end", percent(early.planned), percent(early.chance))
-            ]
+            changes = [(f"chance of {batch.key}", percent(early.planned), percent(early.chance))]
             write_history(context, order, "started too early", changes)
     return batch
 
@@ -95,8 +94,17 @@ def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
 def _update_after_tap(context: Context, batch: OrderBatch, order: Order) -> None:
     """Updates the batch after its taps changed, takes back later steps of the order, and tells pages that poll."""
     update_batch_progress(context, batch)
+    _update_verdict(context, batch, order)
     undo_premature_steps(context, order)
     touch_board(context.session)
+
+
+def _update_verdict(context: Context, batch: OrderBatch, order: Order) -> None:
+    """Updates what becomes of the batch to its real start, and the order to the worst of its batches."""
+    start = batch.started_at or batch.inflate_by
+    outcome = read_float_plan(batch.float_plan).outcome(start, load_shop(context.session).certainty)
+    batch.chance, batch.verdict = outcome.chance, outcome.verdict
+    order.verdict = worst(Verdict(one.verdict) for one in order.batches if one.quantity)
 
 
 def _refuse_closed(order: Order) -> None:

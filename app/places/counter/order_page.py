@@ -110,6 +110,7 @@ def order_page(
         design_weights=weights_of_designs(order, rows, here.formats),
         ready=_ready(order, rows, plan),
         worst_batch=_worst(order, batches),
+        was_started_early=any(batch.was_started_early for batch in batches),
         batches=batches,
         sheets=[show_sheet(one.sheet, here.formats) for one in _sheet(order)],
         history=history,
@@ -144,7 +145,7 @@ def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:
     """Returns the batch of an open order that is least likely to float to the end; None if there is no end."""
     if order.state != OrderState.OPEN or order.lasts_until is None:
         return None
-    return min(batches, key=lambda batch: -batch.verdict.rank, default=None)
+    return min(batches, key=lambda batch: (-batch.verdict.rank, batch.row.chance), default=None)
 
 
 def _along(order: Order) -> VenueHelium | None:

@@ -104,13 +104,11 @@ class ShownBench:
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """verdict: whether they float to the end; whether they can be ready is in bench. worst: the worse of the two,
-    for the colour. short: what is missing, for the headline. fine: one sentence about all that is fine, with its
-    reasons in evidence."""
+    """verdict: whether they float to the end; whether they can be ready is in bench. short: what is missing, for
+    the headline. fine: one sentence about all that is fine, with its reasons in evidence."""
 
-    verdict: str
+    verdict: Verdict
     verdict_word: str
-    worst: str
     short: str
     hours: str
     closed: str
@@ -125,8 +123,37 @@ class ShownQuote:
     lines: tuple[ShownLine, ...]
 
     @property
+    def can_make(self) -> bool:
+        """Whether the bench can have it ready in time, and nothing is short."""
+        return self.bench.is_in_time and not self.short
+
+    @property
+    def worst(self) -> Verdict:
+        """The worse of float verdict and of whether it can be made, for the colour."""
+        return self.verdict if self.can_make else Verdict.WONT_LAST
+
+    @property
+    def headline(self) -> tuple[tuple[Verdict, str], ...]:
+        """What the answer is headed with, each with the verdict whose sign it has: what cannot be made, and the
+        float verdict unless it is the only good news."""
+        cannot = [words for words in (self._cannot_be_ready, self.short) if words]
+        floats = [(self.verdict, self.verdict_word)] if not cannot or self.verdict is not Verdict.SAFE else []
+        return (*((Verdict.WONT_LAST, words) for words in cannot), *floats)
+
+    @property
+    def beside(self) -> tuple[str, ...]:
+        """What is fine besides the headline."""
+        floats = f"Float: {self.verdict_word}" if self.verdict is Verdict.SAFE and not self.can_make else ""
+        ready = self.bench.words if self.bench.is_in_time else ""
+        return tuple(words for words in (floats, ready) if words)
+
+    @property
+    def _cannot_be_ready(self) -> str:
+        return "" if self.bench.is_in_time else self.bench.words
+
+    @property
     def needs_accepted_risk(self) -> bool:
-        return self.worst != Verdict.SAFE
+        return self.verdict is not Verdict.SAFE
 
     @property
     def needed_reasons(self) -> tuple[str, ...]:
@@ -167,7 +194,6 @@ def show_quote(
     return ShownQuote(
         verdict=quote.float_verdict,
         verdict_word=VERDICTS[quote.float_verdict],
-        worst=quote.float_verdict,
         short=short_headline([note.short for note in on_hand.wrong if note.short]),
         hours=hours_sentence(quote, formats),
         closed=CLOSED.get(closed_parts, ""),
@@ -245,7 +271,7 @@ def _show_batches(
 ) -> tuple[QuotedBatch, ...]:
     """Returns the batches of a line. Those that are not safe speak; if all are safe, only the one with the lowest
     chance does."""
-    tightest = min(plans, key=lambda plan: plan.window.chance, default=None)
+    tightest = min(plans, key=lambda plan: (plan.window.chance, -plan.window.outcome.light), default=None)
     all_safe = all(plan.window.verdict is Verdict.SAFE for plan in plans)
     return tuple(
         replace(

@@ -62,7 +62,7 @@ def alternative_key(alternative: Alternative) -> str:
 def show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now: datetime) -> ShownAlternative:
     quote = alternative.quote
     mine = quote.batches if alternative.line is None else quote.batches_of(quote.lines[alternative.line])
-    worst = min(mine, key=lambda plan: plan.window.chance)
+    worst = min(mine, key=lambda plan: (-plan.window.verdict.rank, plan.window.chance))
     shown = show_quoted_batch(worst, quote, shop, formats, now)
     return ShownAlternative(
         key=alternative_key(alternative),

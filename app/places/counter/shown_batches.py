@@ -14,7 +14,7 @@ from app.web.formats import Formats
 from app.web.wording.answer import (
     fill_sentence,
 )
-from app.web.wording.orders import chance_sentence, foil_fill_level
+from app.web.wording.orders import foil_fill_level, outcome_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.why import describe_reasons
 
@@ -50,7 +50,8 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
     until = request.lasts_until or plan.ready_by
     day = formats.local(plan.ready_by).date()
     sentence = fill_sentence(window, formats, now)
-    chance = chance_sentence(plan.window.chance, formats.short_moment(until, day), plan.fill.spec.gas)
+    promise, gas = plan.fill.endurance.promise, plan.fill.spec.gas
+    chance = outcome_sentence(plan.window.outcome, promise, formats.short_moment(until, day), gas)
     verdict = plan.window.verdict
     hours = StripHours(window, request.event_start, request.lasts_until, plan.float_plan, verdict)
     return QuotedBatch(

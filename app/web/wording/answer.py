@@ -10,7 +10,7 @@ from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
 from app.quoting.runs import Run
 from app.web.formats import Formats
-from app.web.wording.orders import chance_sentence
+from app.web.wording.orders import outcome_sentence
 
 
 def moment_words(moment: datetime, formats: Formats, named_day: date) -> str:
@@ -136,6 +136,7 @@ def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day
     if request.event_start and there > request.event_start:
         length = formats.duration(there - request.event_start)
         missed = f"If the caller waits, they miss the first {length} of the event. "
-    worst = min(run.batches, key=lambda batch: batch.window.chance)
+    batch = min(run.batches, key=lambda batch: (-batch.window.verdict.rank, batch.window.chance))
     end = formats.short_moment(request.lasts_until, day)
-    return f"{missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"
+    said = outcome_sentence(batch.window.outcome, batch.fill.endurance.promise, end, batch.fill.spec.gas)
+    return f"{missed}{said}"
