@@ -2,7 +2,6 @@
 order uses, what the bench needs, and what the finishing needs. Pages say it in sentences."""
 
 import math
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -11,10 +10,7 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.physics.material import Material
 from app.physics.promise import Promise, Scatter
-from app.planning.window import HOUR, BenchWindow, FloatPlan, Leg, stages_from
-
-LONGEST = timedelta(days=3650)
-"""Further ahead no end of the float is looked for."""
+from app.planning.window import BenchWindow, FloatPlan, Leg, stages_from
 
 
 class Lasting(StrEnum):
@@ -43,7 +39,7 @@ class FloatReason:
     last; for air-filled latex the hours for which it is good in that light; inf if they have no limit there.
     certainty: the chance from which the shop calls a batch safe. promise: how many of them are to be up. may_use,
     uses: the shares of the float time, or of the light, that may be used for that, and that are used from start to
-    until. certain_until: until when the promise is kept with that certainty; None without a limit.
+    until.
     """
 
     lasting: Lasting
@@ -56,7 +52,6 @@ class FloatReason:
     uses: float
     start: datetime
     until: datetime
-    certain_until: datetime | None
 
 
 def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float, start: datetime) -> FloatReason:
@@ -80,7 +75,6 @@ def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float
         uses=used / budget if budget > 0 else math.inf,
         start=start,
         until=legs[-1].ends,
-        certain_until=certain_until(start, legs, endurance, certainty),
     )
 
 
@@ -88,28 +82,6 @@ def _light_as_budget(plan: FloatPlan) -> FloatPlan:
     """Returns a plan in which the limits of light are the budget, for balloons that need not float."""
     endurance = Endurance(1.0, Scatter(0.0), promise=plan.endurance.promise)
     return FloatPlan(endurance, tuple(Leg(leg.ends, leg.light_rate) for leg in plan.legs))
-
-
-def certain_until(start: datetime, legs: Sequence[Leg], endurance: Endurance, certainty: float) -> datetime | None:
-    """Returns until when as many as promised of the balloons filled at start are up with this certainty, if they
-    stay where the last leg is; None if that is never, or in more than ten years."""
-    left, at = endurance.spendable(certainty), start
-    for ends, rate in _rates_from(start, legs, endurance):
-        used = rate * ((ends - at) / HOUR)
-        if used >= left:
-            return at + HOUR * (left / rate) if rate > 0 else at
-        left, at = left - used, ends
-    return None
-
-
-def _rates_from(start: datetime, legs: Sequence[Leg], endurance: Endurance) -> Iterator[tuple[datetime, float]]:
-    """Yields each time with one loss rate by its end; the last one goes on."""
-    dry, at = start + timedelta(hours=endurance.wet_hours), start
-    for leg in (*legs[:-1], Leg(max(start, legs[-1].ends) + LONGEST, legs[-1].loss_rate)):
-        for ends, rate in ((min(dry, leg.ends), leg.loss_rate), (leg.ends, leg.loss_rate / endurance.slowed)):
-            if ends > at:
-                yield ends, rate
-                at = ends
 
 
 @dataclass(frozen=True, slots=True)

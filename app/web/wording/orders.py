@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 from math import ceil
 
 from app.actions.errors import TooEarly
@@ -44,15 +45,22 @@ def outcome_sentence(outcome: FloatOutcome, promise: Promise, at: str, gas: str)
 
 
 def chance_sentence(chance: float, promise: Promise, at: str) -> str:
-    """Returns a sentence about the chance of what is promised, at a time, rounded down: “92% chance that at least 22
-    of the 24 are still up at 23:30.”"""
+    """Returns a sentence about the chance of what is promised, at a time, rounded down: “92% chance that at least
+    22 of the 24 are still up at 23:30.”"""
     if chance < 0.01:
         return f"Almost certain to have sunk by {at}."
     sure = "Almost certain" if chance >= ALMOST_SURE else f"{percent(chance)} chance"
-    return f"{sure} that {_promised(promise)} still up at {at}."
+    return f"{sure} that {promised_words(promise)} still up at {at}."
 
 
-def _promised(promise: Promise) -> str:
+def odds_words(chance: float) -> str:
+    """Returns a chance between 0 and 1 as odds: “19 times in 20”."""
+    odds = Fraction(chance).limit_denominator(1000)
+    return f"{odds.numerator} times in {odds.denominator}"
+
+
+def promised_words(promise: Promise) -> str:
+    """Returns what is promised of a batch: “at least 22 of the 24 are”."""
     if promise.of == 1:
         return "it is"
     if promise.at_least == promise.of:

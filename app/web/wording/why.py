@@ -8,6 +8,7 @@ from functools import lru_cache
 from app.planning.reasons import FinishingReason, FloatReason, Lasting, TimeReasons, WorkReason
 from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS
+from app.web.wording.orders import odds_words, promised_words
 
 REMEMBERED = 1024
 
@@ -47,16 +48,12 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
         return f"{balloons} filled with air keep their looks."
     if not lasts.hours_there:
         return "These balloons do not rise: they are too heavy for their gas."
-    if lasts.lasting is Lasting.STATED:
-        return (
-            f"Half of these balloons float for {formats.hours(lasts.hours_there)} or longer, as stated for their"
-            " balloon type."
-        )
     longer = "" if lasts.lasting is Lasting.LOOKS else " or longer"
     hours = _hours_of_places(lasts, formats, longer, at_venue=reasons.work.at_venue)
     if lasts.lasting is Lasting.LOOKS:
-        return f"{balloons} filled with air look their best for {hours}."
-    return f"With ribbon and tag, half of these balloons float for {hours}."
+        return f"{balloons} filled with air are good for {hours}; only daylight counts outdoors."
+    stated = ", by the hours stated for their type" if lasts.lasting is Lasting.STATED else ""
+    return f"With what hangs on them, half of these balloons float for {hours}{stated}."
 
 
 def _hours_of_places(lasts: FloatReason, formats: Formats, longer: str, *, at_venue: bool) -> str:
@@ -73,12 +70,12 @@ def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime
     if lasts.lasting is Lasting.UNLIMITED:
         return f"They are needed until {until}. You can fill them as early as you like."
     if lasts.lasting is Lasting.LOOKS:
-        end = f" until {at(lasts.certain_until)}" if lasts.certain_until else ""
-        said = f"They are needed until {until}. {filled}, they look their best{end}."
+        said = f"They are needed until {until}. {filled}, they use {_share_used(lasts, formats)}."
         return f"{said} So fill them at {at(earliest)} or later." if earliest else said
     said = (
-        f"For a {formats.percent(lasts.certainty)} chance that they float until {until}, they may use"
-        f" {formats.percent(lasts.may_use)} of their float time. {filled}, they use {_share_used(lasts, formats)}."
+        f"We promise that {odds_words(lasts.certainty)}, {promised_words(lasts.promise)} still up at {until}."
+        f" So they may use {formats.percent(lasts.may_use)} of their float time. {filled}, they use"
+        f" {_share_used(lasts, formats)}."
     )
     if earliest is None:
         return said
@@ -105,7 +102,7 @@ def _opening(work: WorkReason, now: datetime) -> datetime | None:
 def _share_used(lasts: FloatReason, formats: Formats) -> str:
     """Returns the share that is used: rounded down like the one that may be used, but up if it is more."""
     if math.isinf(lasts.uses):
-        return "all of it"
+        return "all"
     if lasts.uses <= lasts.may_use:
         return formats.percent(lasts.uses)
     return f"{formats.percent(math.ceil(lasts.uses * 100 - 1e-9) / 100)}, which is too much"
