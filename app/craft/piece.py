@@ -38,7 +38,7 @@ class BouquetBalloon:
 
 def bouquet_balloon_of(
     filling: Filling,
-    there: Air,
+    air: Air,
     float_defaults: FloatDefaults,
     wind_m_s: float = 0.0,
     tone: int | None = 0,
@@ -54,8 +54,8 @@ def bouquet_balloon_of(
     carried = carried_g(filling, float_defaults) - float_defaults.load_g
     rises = filling.gas is Gas.HELIUM
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
-    width = wind_width_in(filling, there)
-    return BouquetBalloon(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)
+    width = wind_width_in(filling, air)
+    return BouquetBalloon(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, air)), tone, topper)
 
 
 def check_within(what: str, value: float, least: float, most: float, unit: str = "") -> float:

@@ -166,17 +166,17 @@ def requests_at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
     request = quote.request
     if request.event_start is None:
         return
-    there = request if request.hand_over is HandOver.VENUE else _with_crew(request, shop.trip)
+    at_venue = request if request.hand_over is HandOver.VENUE else _with_crew(request, shop.trip)
     fills = [batch.fill for batch in quote.batches]
     work = (
         sum((fill.work for fill in fills), timedelta()) + max(fill.drying_time for fill in fills) + quote.finishing
     )
-    busy = timedelta(minutes=there.set_up_minutes + there.hanging_minutes) + work
+    busy = timedelta(minutes=at_venue.set_up_minutes + at_venue.hanging_minutes) + work
     for earlier in range(3):  # the air at the venue may take more litres, so filling may take a little longer
         latest = request.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
         access = step_down(latest, shop.step_minutes, shop.zone)
-        leaves = access - timedelta(minutes=there.travel_minutes)
-        yield replace(there, ready_by=leaves, arrives_at=access)
+        leaves = access - timedelta(minutes=at_venue.travel_minutes)
+        yield replace(at_venue, ready_by=leaves, arrives_at=access)
 
 
 def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:

@@ -229,9 +229,11 @@ def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | No
 
 def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
     """Raises Refused if what was started at the bench is now to be filled at the venue, or the other way round."""
-    there, was_there = (hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over))
-    if commitments.started and there is not was_there:
-        raise Refused(Problem("hand_over", STARTED_AT_VENUE if was_there else STARTED_AT_BENCH))
+    at_venue, was_at_venue = (
+        hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over)
+    )
+    if commitments.started and at_venue is not was_at_venue:
+        raise Refused(Problem("hand_over", STARTED_AT_VENUE if was_at_venue else STARTED_AT_BENCH))
 
 
 def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:

@@ -66,9 +66,9 @@ def test_a_cylinder_that_another_counter_moved_meanwhile_is_held_as_it_is_now(st
     with store.writing() as here:
         row = load_cylinder(here, number)
         assert row.state == CylinderState.FULL
-        with other.writing() as there:
+        with other.writing() as other_session:
             change_state(
-                ctx(there, who=WHO, now=MORNING), number, CylinderState.IN_USE, PressureReading(200), "use"
+                ctx(other_session, who=WHO, now=MORNING), number, CylinderState.IN_USE, PressureReading(200), "use"
             )
         assert load_cylinder(here, number, to_change=True) is row
         assert row.state == CylinderState.IN_USE

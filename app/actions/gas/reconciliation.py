@@ -133,15 +133,15 @@ def _rounds(active_readings: Sequence[CylinderReading]) -> list[int]:
     """Returns the number of each reading's round. A cylinder is in one round twice only if it was read again at
     once."""
     numbers: list[int] = []
-    started, there = None, dict[int, datetime]()
+    started, last_read = None, dict[int, datetime]()
     for row in active_readings:
-        read_before = there.get(row.cylinder_id, row.at)
+        read_before = last_read.get(row.cylinder_id, row.at)
         if started is None or row.at - started > ROUND_LENGTH or row.at - read_before > REREAD_WITHIN:
-            started, there = row.at, {}
+            started, last_read = row.at, {}
             numbers.append(numbers[-1] + 1 if numbers else 0)
         else:
             numbers.append(numbers[-1])
-        there[row.cylinder_id] = row.at
+        last_read[row.cylinder_id] = row.at
     return numbers
 
 

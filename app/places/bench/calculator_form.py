@@ -237,7 +237,7 @@ def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
 def _group(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
     """Returns balloons of one type as the shop fills them."""
     balloon_type = row.balloon_type
-    size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)
+    size = fill_size(balloon_type, gas, shop.air, (place.air,), place.where, shop.air_sizes)
     return BalloonGroup(Filling(balloon_type, gas, size.litres, shop.air), size.diameter_in, tuple(colours.items()))
 
 

@@ -195,7 +195,7 @@ def _strung(asked: AdviceInput) -> DesignAdvice:
         build.number("span_m"),
         build.number("height_m"),
         Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air),
-        there=shop.air,
+        air=shop.air,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
         float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,

@@ -142,14 +142,14 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
 
 def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ...]:
     """Returns a caution if the sizes that were counted are not those of the shop's mix."""
-    there: dict[float, int] = {}
+    counted: dict[float, int] = {}
     for group in found:
         size = group.filling.balloon_type.nominal_in
-        there[size] = there.get(size, 0) + group.count
+        counted[size] = counted.get(size, 0) + group.count
     taken = {size: count for size, count in piece.counts if count}
-    if there == taken:
+    if counted == taken:
         return ()
-    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(there)}.",)
+    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(counted)}.",)
 
 
 def _by_size(counts: Mapping[float, int]) -> str:

@@ -28,8 +28,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         raise CannotBuild("Add a balloon first.")
     construction, balloons = build_input.build.construction, build_input.balloons
     calm, windy = (
-        place_balloons(construction, balloons, build_place.there, shop, wind)
-        for wind in (0.0, build_place.wind_m_s)
+        place_balloons(construction, balloons, build_place.air, shop, wind) for wind in (0.0, build_place.wind_m_s)
     )
     here = windy.bouquet if build_place.where.outdoors else calm.bouquet
     slip_reason = (
@@ -88,7 +87,7 @@ def _string(
         build.number("height_m"),
         main.filling,
         wind_m_s,
-        there=build_place.there,
+        air=build_place.air,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
         float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,

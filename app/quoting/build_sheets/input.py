@@ -69,9 +69,9 @@ class BuildInput:
 
 @dataclass(frozen=True, slots=True)
 class BuildPlace:
-    """Where a piece will be. wind_m_s: as typed for outdoors, else the shop's limit."""
+    """Where a piece will be. air: the air there. wind_m_s: as typed for outdoors, else the shop's limit."""
 
-    there: Air
+    air: Air
     where: Surroundings
     wind_m_s: float
 

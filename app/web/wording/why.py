@@ -60,10 +60,10 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
 
 
 def _hours_of_places(lasts: FloatReason, formats: Formats, longer: str, *, at_venue: bool) -> str:
-    before, there = formats.hours(lasts.hours_before), formats.hours(lasts.hours_there)
-    if at_venue or before == there:
-        return f"{there}{longer}"
-    return f"{before}{longer} in the shop, and for {there}{longer} at the venue"
+    before, at_end = formats.hours(lasts.hours_before), formats.hours(lasts.hours_there)
+    if at_venue or before == at_end:
+        return f"{at_end}{longer}"
+    return f"{before}{longer} in the shop, and for {at_end}{longer} at the venue"
 
 
 def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime | None) -> str:

@@ -301,7 +301,7 @@ def hanging(session):
 
 
 def _with_take_down(session, **changes):
-    there = {
+    at_venue = {
         "hand_over": HandOver.DELIVER,
         "arrives_at": at(14, 20),
         "travel_minutes": 20,
@@ -309,7 +309,7 @@ def _with_take_down(session, **changes):
         "take_down_at": at(23),
         "extras": (ExtraRequest(ExtraSort.TAKE_DOWN, 1),),
     }
-    return order_request(load_catalogue(session), **(there | changes))
+    return order_request(load_catalogue(session), **(at_venue | changes))
 
 
 def test_a_take_down_is_done_when_all_is_cut_and_fetched(session, hanging):
