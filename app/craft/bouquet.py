@@ -83,11 +83,11 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """Something that is wrong with a bouquet. says: a sentence for a person. indexes: the places in `Bouquet.hung`
-    of the balloons concerned; empty when it concerns the whole bouquet."""
+    """Something that is wrong with a bouquet. sentence: it for a person, and what to do. indexes: the places in
+    `Bouquet.hung` of the balloons concerned; empty when it concerns the whole bouquet."""
 
     problem: BouquetProblem
-    says: str
+    sentence: str
     indexes: tuple[int, ...] = ()
 
 
@@ -159,8 +159,8 @@ class Bouquet:
         found = [*self._sinking(), *self._too_heavy()]
         needed = self.needed_weight_g(grip)
         if weight_g is not None and not weight_g >= needed:
-            says = f"The weight of {weight_g:g} g is too light: use at least {needed} g."
-            found.append(Caution(BouquetProblem.WEIGHT_TOO_LIGHT, says))
+            sentence = f"The weight of {weight_g:g} g is too light: use at least {needed} g."
+            found.append(Caution(BouquetProblem.WEIGHT_TOO_LIGHT, sentence))
         return tuple(found)
 
     def _sinking(self) -> list[Caution]:
@@ -169,8 +169,8 @@ class Bouquet:
         which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * ribbon_g_per_cm <= 0)
         if not which:
             return []
-        says = f"{len(which)} of {len(self.hung)} balloons can't lift their own ribbon. Use lighter ribbon."
-        return [Caution(BouquetProblem.BALLOON_SINKS, says, which)]
+        sentence = f"{len(which)} of {len(self.hung)} balloons can't lift their own ribbon. Use lighter ribbon."
+        return [Caution(BouquetProblem.BALLOON_SINKS, sentence, which)]
 
     def _too_heavy(self) -> list[Caution]:
         """Returns a caution when the whole bouquet does not rise."""

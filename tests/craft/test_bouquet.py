@@ -163,7 +163,7 @@ def test_the_weight_holds_the_whole(balloons, build):
 def test_a_weight_too_light_is_said():
     (caution,) = _made([BALLOON] * 4).cautions(GRIP, 47)
     assert caution.problem is BouquetProblem.WEIGHT_TOO_LIGHT
-    assert numbers_in(caution.says) == [47, 48]
+    assert numbers_in(caution.sentence) == [47, 48]
     assert [c.problem for c in _made([BALLOON]).cautions(GRIP, math.nan)] == [BouquetProblem.WEIGHT_TOO_LIGHT]
 
 
@@ -171,7 +171,7 @@ def test_balloons_that_hang_down_are_named():
     bouquet = _made([BALLOON, BouquetBalloon(12.0, 0.55), BALLOON], Stacking.COLUMN)
     (caution,) = bouquet.cautions(GRIP)
     assert (caution.problem, caution.indexes) == (BouquetProblem.BALLOON_SINKS, (1,))
-    assert numbers_in(caution.says) == [1, 3]
+    assert numbers_in(caution.sentence) == [1, 3]
 
 
 def test_a_whole_that_does_not_rise_is_said():

@@ -134,7 +134,7 @@ def test_a_base_of_one_four():
 
 
 @pytest.mark.parametrize(
-    ("make", "says"),
+    ("make", "message"),
     [
         (lambda: rise_in(2.9), "2.9 in is outside 3 to 40 in"),
         (lambda: rise_in(40, 5), "40 in and 5 in"),
@@ -148,6 +148,6 @@ def test_a_base_of_one_four():
         (lambda: BalloonBase((9, 11)), "upper four"),
     ],
 )
-def test_what_is_refused(make, says):
-    with pytest.raises(ValueError, match=says):
+def test_what_is_refused(make, message):
+    with pytest.raises(ValueError, match=message):
         make()

@@ -217,7 +217,7 @@ def _bouquet(asked: AdviceInput) -> DesignAdvice:
         f"It is {asked.formats.length(made.height_cm)} high without ribbons and"
         f" {asked.formats.length(made.width_cm)} wide.",
     )
-    warnings = tuple(caution.says for caution in made.cautions(grip, asked.weight_g))
+    warnings = tuple(caution.sentence for caution in made.cautions(grip, asked.weight_g))
     return DesignAdvice((), facts, warnings, made.net_lift_g, needed)
 
 

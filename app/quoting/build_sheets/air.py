@@ -47,7 +47,7 @@ def make_base_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop
         balloons_used=found,
         colours=drawn,
         facts=(*_tied(base.pairs), Fact("Width", base.width_m * 100, Measure.CM)),
-        cautions=tuple(says for group in found for says in _no_fours(group)),
+        cautions=tuple(sentence for group in found for sentence in _no_fours(group)),
         size_cm=(base.width_m * 100, base.height_m * 100),
     )
 
@@ -221,8 +221,8 @@ def _coloured(
     """Returns the colours as drawn, the pattern in which they run, and cautions about what cannot be made so."""
     pattern, names = Pattern(str(build_input.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
-        says = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
-        return names[:MOST_COLOURS], Pattern.LAYERS, (says,)
+        sentence = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
+        return names[:MOST_COLOURS], Pattern.LAYERS, (sentence,)
     taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
     if not build_input.has_final_counts or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()

@@ -48,7 +48,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         if here.pull_g > 0
         else None,
         size_cm=(here.width_cm, here.height_cm),
-        cautions=(*slip_reason, *(caution.says for caution in here.cautions(shop.outdoors.grip))),
+        cautions=(*slip_reason, *(caution.sentence for caution in here.cautions(shop.outdoors.grip))),
     )
 
 

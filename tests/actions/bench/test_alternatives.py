@@ -280,8 +280,8 @@ def test_nothing_is_said_against_an_alternative_that_was_not_asked_about(monkeyp
     quote = ask(_noon(catalogue, lasts_until=at(5, days=1)))
     found = find_alternatives(quote, ask, shop, catalogue, now)
     assert len(found) > 3
-    says = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
-    monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: BenchFit(next(says)))
+    fits = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
+    monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: BenchFit(next(fits)))
     checked = check_alternatives(found, BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), searches_left=2))
     assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
     assert [one.change for one in checked] == [found[place].change for place in (1, 0, *range(2, len(found)))]

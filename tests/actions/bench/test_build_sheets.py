@@ -186,10 +186,10 @@ def test_the_worked_column(session):
     assert made.required_weight is None
 
 
-@pytest.mark.parametrize(("count", "says"), [(38, [36, 40]), (41, [40, 44]), (3, [4])])
-def test_balloons_that_make_no_whole_fours_are_cautioned_against(session, count, says):
+@pytest.mark.parametrize(("count", "numbers"), [(38, [36, 40]), (41, [40, 44]), (3, [4])])
+def test_balloons_that_make_no_whole_fours_are_cautioned_against(session, count, numbers):
     made = sheet(session, design(session, Construction.COLUMN, [("11 in latex", AIR, count)], COLUMN))
-    assert [count, 11, *says] in [numbers_in(one) for one in made.cautions]
+    assert [count, 11, *numbers] in [numbers_in(one) for one in made.cautions]
     assert made.drawing is not None
 
 

@@ -102,25 +102,25 @@ def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
 
 
 @pytest.mark.parametrize(
-    ("water", "says"),
+    ("water", "expected"),
     [
         (Water("5 in latex", 1, WaterWeight(2.5, 133.7)), ("2.5 in", "134 g")),
         (Water("12 in latex", 2, WaterWeight(7.0, 2938.0)), ("7 in", "2,938 g")),
     ],
 )
-def test_water_is_told_with_its_size(formats, water, says):
+def test_water_is_told_with_its_size(formats, water, expected):
     (told,) = _facts(formats, water=water).values()
-    assert all(one in told for one in (*says, water.balloon_type_name))
+    assert all(one in told for one in (*expected, water.balloon_type_name))
     assert told.startswith(f"{water.count} ×") is (water.count > 1)
 
 
 @pytest.mark.parametrize(
-    ("pieces_by_bag", "says"),
+    ("pieces_by_bag", "numbers"),
     [((3,), [1, 3]), ((2, 2), [2, 2]), ((3, 2, 2), [3, 1, 3, 2, 2])],
 )
-def test_bags_are_told_with_what_goes_into_each(formats, pieces_by_bag, says):
+def test_bags_are_told_with_what_goes_into_each(formats, pieces_by_bag, numbers):
     told = _facts(formats, bagging=Bagging(Bag("bag", 120, 168), pieces_by_bag))["Bags"]
-    assert numbers_in(told) == says
+    assert numbers_in(told) == numbers
     assert "bag" in told
 
 
