@@ -284,7 +284,7 @@ def _middle_and_limit(logs: Sequence[float]) -> tuple[float, float]:
 
 
 def _shortest_half(ordered: Sequence[float]) -> Sequence[float]:
-    """Returns the run of just over half of the values, sorted, that lie closest together."""
+    """Returns those just over half of the sorted values that lie closest together."""
     half = len(ordered) // 2 + 1
     first = min(range(len(ordered) - half + 1), key=lambda place: ordered[place + half - 1] - ordered[place])
     return ordered[first : first + half]

@@ -37,8 +37,8 @@ WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """The answer to a request. runs: of the main part, and of the later part if there is one. venue_minor: the fee
-    for filling at the venue. tax: as the order is, or was, sold with it."""
+    """The answer to a request. runs: all that one person fills for the main part, and for the later part if there
+    is one. venue_minor: the fee for filling at the venue. tax: as the order is, or was, sold with it."""
 
     request: OrderRequest
     lines: tuple[SoldLine, ...]
