@@ -38,7 +38,7 @@ def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
     """Returns the balloons, those that are further away first; rise: the height of the weight in cm."""
     away_first = sorted(bouquet.hung, key=lambda h: -h.centre.y)
     return tuple(
-        Ball(h.centre.x, h.centre.z + rise, h.piece.width_cm / 2, None if h.piece.topper else h.piece.tone)
+        Ball(h.centre.x, h.centre.z + rise, h.piece.width_cm / 2, None if h.piece.topper else h.piece.colour_index)
         for h in away_first
     )
 

@@ -117,7 +117,7 @@ def test_the_push_is_that_of_spheres_in_the_wind():
 def test_filled_with_air_it_only_weighs():
     air = bouquet_balloon_of(Filling(latex(11), Gas.AIR, 6.0, ROOM), ROOM, FloatDefaults())
     foil = bouquet_balloon_of(
-        Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, FloatDefaults(), tone=None, topper=True
+        Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, FloatDefaults(), colour_index=None, topper=True
     )
     assert air.lift_g == pytest.approx(-3.0)
     assert foil.topper

@@ -11,8 +11,8 @@ from app.craft.clusters import (
     BalloonBase,
     Column,
     Pattern,
+    colour_counts,
     columns,
-    tone_counts,
 )
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, Garland, garland
@@ -223,7 +223,7 @@ def _coloured(
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
         sentence = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
         return names[:MOST_COLOURS], Pattern.LAYERS, (sentence,)
-    taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
+    taken = tuple(zip(names, colour_counts(layers, len(names), pattern), strict=True))
     if not build_input.has_final_counts or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()
     how = "A spiral" if pattern is Pattern.SPIRAL else "A pattern in layers"

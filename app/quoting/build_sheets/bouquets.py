@@ -49,13 +49,13 @@ def ribbon_m(construction: Construction, balloons: Sequence[BalloonGroup], air: 
 
 
 def _pieces(balloons: Sequence[BalloonGroup], air: Air, shop: Shop, wind_m_s: float) -> Iterator[BouquetBalloon]:
-    """Yields the balloons with their lift, pull and tone."""
-    tones = {name: tone for tone, name in enumerate(colour_names(balloons))}
+    """Yields the balloons with their lift, pull and colour."""
+    colour_indexes = {name: colour_index for colour_index, name in enumerate(colour_names(balloons))}
     for group in balloons:
         for colour in _in_turn(group.colours):
-            tone = None if group.is_topper else tones[colour]
+            colour_index = None if group.is_topper else colour_indexes[colour]
             yield bouquet_balloon_of(
-                group.filling, air, shop.float_defaults, wind_m_s, tone, topper=group.is_topper
+                group.filling, air, shop.float_defaults, wind_m_s, colour_index, topper=group.is_topper
             )
 
 

@@ -18,7 +18,7 @@ from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.build_sheets.weights import Water
 from app.web.drawings.build_sheet import AT_EACH_END, show_sheet
-from app.web.drawings.picture import MARGIN, ROOM, TONES, picture_of, tone_look
+from app.web.drawings.picture import FILLS, MARGIN, ROOM, fill_class, picture_of
 from app.web.formats import Formats
 from tests.numbers_in import numbers_in
 
@@ -67,9 +67,9 @@ def test_a_closed_path_is_closed_and_has_its_stroke():
     assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.d)
 
 
-def test_each_tone_has_a_fill_and_a_further_one_begins_again():
-    assert all(f".sheet-tone-{tone} {{ fill: #" in CSS for tone in range(TONES))
-    assert tone_look(TONES) == tone_look(0)
+def test_each_colour_has_a_fill_and_a_further_one_begins_again():
+    assert all(f".sheet-fill-{colour_index} {{ fill: #" in CSS for colour_index in range(FILLS))
+    assert fill_class(FILLS) == fill_class(0)
 
 
 def _lightness(colour):
@@ -82,8 +82,8 @@ def _lightness(colour):
 
 def test_the_tones_stay_apart_on_grey_paper():
     """Source: CIE 1976 lightness; that ten of its steps are told apart is common practice."""
-    fills = [_lightness(fill) for fill in re.findall(r"\.sheet-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
-    assert len(fills) == TONES
+    fills = [_lightness(fill) for fill in re.findall(r"\.sheet-fill-\d \{ fill: #([0-9a-f]{6})", CSS)]
+    assert len(fills) == FILLS
     assert min(abs(one - other) for one, other in combinations(fills, 2)) >= APART
 
 
