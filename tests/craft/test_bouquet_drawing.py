@@ -42,10 +42,10 @@ def test_those_further_away_are_drawn_first():
     pieces = [BouquetBalloon(28.0, 8.0, colour_index=colour_index) for colour_index in range(3)]
     bouquet = _bouquet(pieces)
     colour_indexes = [ball.colour_index for ball in draw_bouquet(bouquet, 0.5).balls]
-    assert [bouquet.hung[colour_index].centre.y for colour_index in colour_indexes] == sorted(
-        (h.centre.y for h in bouquet.hung), reverse=True
+    assert [bouquet.balloons[colour_index].centre.y for colour_index in colour_indexes] == sorted(
+        (balloon.centre.y for balloon in bouquet.balloons), reverse=True
     )
-    assert bouquet.hung[colour_indexes[0]].centre.y > bouquet.hung[colour_indexes[-1]].centre.y
+    assert bouquet.balloons[colour_indexes[0]].centre.y > bouquet.balloons[colour_indexes[-1]].centre.y
 
 
 def test_colours_stay_and_a_topper_has_none():
