@@ -74,10 +74,10 @@ def outlook(client):
 def litres_of(bar, celsius=20.0):
     """By CoolProp: what comes out of Ada, in a room of that temperature, until 2 bar are left."""
     normal = coolprop.PropsSI("D", "T", celsius + 273.15, "P", 101325, "Helium")
-    full, rest = (
+    full, residual = (
         coolprop.PropsSI("D", "T", celsius + 273.15, "P", 101325 + gauge * 1e5, "Helium") for gauge in (bar, 2.0)
     )
-    return 50 * (full - rest) / normal
+    return 50 * (full - residual) / normal
 
 
 ELEVENS = 24 * 11.4 * (1 + 3.5 / 101.325)

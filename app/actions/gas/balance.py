@@ -67,7 +67,7 @@ def cylinder_by_gauge(row: CylinderRow, shop: Shop) -> CylinderNow:
     """Returns what the cylinder holds by its gauge alone."""
     cylinder, reading = row.cylinder, row.reading
     gauge = PressureReading(reading.bar, reading.celsius) if reading else PressureReading(cylinder.full_bar)
-    litres = usable_litres(cylinder.water_l, gauge, shop.stock_defaults.rest_bar, shop.air)
+    litres = usable_litres(cylinder.water_l, gauge, shop.stock_defaults.residual_bar, shop.air)
     return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
 
 
