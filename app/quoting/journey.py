@@ -31,7 +31,8 @@ class Journey:
         possible means."""
         stays = ((ready_by, self.fill_air, self.wait_surroundings), *self.stays)
         return tuple(
-            Leg(ends, filling_loss_rate(filling, air, where, shop.float_defaults)) for ends, air, where in stays
+            Leg(ends, filling_loss_rate(filling, air, surroundings, shop.float_defaults))
+            for ends, air, surroundings in stays
         )
 
 

@@ -69,7 +69,7 @@ def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datet
 
 def _never_ready_before(quote: Quote, line_index: int, shop: Shop) -> datetime:
     """Returns a lower bound for the time at which the line can be ready and safe: as if it spent all its hours in
-    the line_index with the lowest loss rate. It saves hundreds of full quotes."""
+    the place with the lowest loss rate. It saves hundreds of full quotes."""
     earliest = EPOCH
     for batch in quote.batches_of(quote.lines[line_index]):
         kindest = Leg(batch.legs[-1].ends, min(leg.loss_rate for leg in batch.legs))

@@ -81,19 +81,19 @@ def fills_since(context: Context, since: datetime) -> list[FilledSince]:
 
 def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
     """Returns the litres of gas, as measured in the shop, that one balloon of that batch takes."""
-    where = shop.air
+    air = shop.air
     if row.at_venue:
         celsius = shop.indoors_celsius if row.celsius is None else row.celsius
-        where = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
+        air = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
     balloon_type = row.balloon_type.balloon_type
-    return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), where, shop)
+    return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), air, shop)
 
 
-def gas_taken(balloon_type: BalloonType, litres: float, where: Air, shop: Shop) -> float:
+def gas_taken(balloon_type: BalloonType, litres: float, air: Air, shop: Shop) -> float:
     """Returns the litres of gas, as measured in the shop, that one balloon takes when it is filled to so many
     litres in that air."""
-    moved = shop.air.litres_per_reference_litre / where.litres_per_reference_litre
-    return gas_litres(balloon_type, litres, where) * moved
+    moved = shop.air.litres_per_reference_litre / air.litres_per_reference_litre
+    return gas_litres(balloon_type, litres, air) * moved
 
 
 def litres_from_each(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:

@@ -30,7 +30,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
     calm, windy = (
         place_balloons(construction, balloons, build_place.air, shop, wind) for wind in (0.0, build_place.wind_m_s)
     )
-    here = windy.bouquet if build_place.where.outdoors else calm.bouquet
+    here = windy.bouquet if build_place.surroundings.outdoors else calm.bouquet
     slip_reason = (
         (f"{calm.slip_reason} The drawing and the ribbons are for a vertical string.",) if calm.slip_reason else ()
     )
@@ -58,7 +58,7 @@ def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
     main = largest_group(up, "Add helium balloons: they lift a strung arch.")
     calm, windy = (_string(build_input, main, build_place, shop, wind) for wind in (0.0, build_place.wind_m_s))
     required_weight = _required_weight_at_ends(calm, windy, build_place, shop)
-    here = windy if build_place.where.outdoors else calm
+    here = windy if build_place.surroundings.outdoors else calm
     shown = replace(here, end_weight_g=float(required_weight.at_venue_g)) if required_weight else here
     rope_cm = math.ceil(round(here.line.length_m * 100 + 2 * shop.craft.bouquets.end_cm, 6))
     return BuildSheet(
@@ -102,5 +102,5 @@ def _required_weight_at_ends(
         return None
     indoors = math.ceil(max(calm.end_weight_g, calm.up_g * shop.craft.bouquets.weight_factor))
     outdoors = max(indoors, math.ceil(windy.end_weight_g))
-    here = outdoors if build_place.where.outdoors else indoors
+    here = outdoors if build_place.surroundings.outdoors else indoors
     return RequiredWeight(indoors, outdoors, build_place.wind_m_s, here, each_end=True)

@@ -73,7 +73,7 @@ def required_weight_of(calm: Bouquet, windy: Bouquet, build_place: BuildPlace, s
     """Returns the least weight of a bouquet, from its pull without wind and in wind."""
     indoors, outdoors = (bouquet.needed_weight_g(shop.outdoors.grip) for bouquet in (calm, windy))
     return RequiredWeight(
-        indoors, outdoors, build_place.wind_m_s, outdoors if build_place.where.outdoors else indoors
+        indoors, outdoors, build_place.wind_m_s, outdoors if build_place.surroundings.outdoors else indoors
     )
 
 
