@@ -1,4 +1,4 @@
-"""Office: cylinders, what is left, which day it runs out, and what was drawn against what was filled."""
+"""Office: cylinders, what is left, which day it runs out, and what was used against what was filled."""
 
 import csv
 import io
@@ -235,12 +235,12 @@ def test_the_day_it_runs_out_is_told_by_day(client):
     assert re.search(rf"<td>284 L</td>\s*<td>{short} L short</td>", page)
 
 
-def test_more_drawn_than_filled_shows(client, now):
+def test_more_used_than_filled_shows(client, now):
     add(client)
     press(client, "use", bar="150")
     now.tick(timedelta(hours=2))
     press(client, "read", bar="120")
-    assert [one["data-finding"] for one in marks(gas(client), "data-finding")] == [GasFinding.MORE_DRAWN]
+    assert [one["data-finding"] for one in marks(gas(client), "data-finding")] == [GasFinding.MORE_USED]
     now.tick(timedelta(hours=1))
     press(client, "read", bar="119", key="again")
     assert marks(gas(client), "data-finding")[0]["data-finding"] == GasFinding.MATCHES

@@ -99,7 +99,7 @@ def gas_taken(balloon_type: BalloonType, litres: float, air: Air, shop: Shop) ->
 def litres_from_each(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:
     """Returns the litres filled from each cylinder since it was read, by its id."""
     use_periods = [(row.cylinder.id, period) for row in rows for period in row.use_periods]
-    drawn: defaultdict[int, float] = defaultdict(float)
+    filled: defaultdict[int, float] = defaultdict(float)
     for fill in fills:
         sources = [
             (cylinder_id, period)
@@ -108,15 +108,15 @@ def litres_from_each(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) 
         ]
         for cylinder_id, period in sources:
             if period.ends is None:
-                drawn[cylinder_id] += fill.litres / len(sources)
-    return drawn
+                filled[cylinder_id] += fill.litres / len(sources)
+    return filled
 
 
-def _within(stock: Sequence[CylinderNow], drawn: Mapping[int, float]) -> dict[int, float]:
+def _within(stock: Sequence[CylinderNow], filled: Mapping[int, float]) -> dict[int, float]:
     """Returns the litres filled from each cylinder, by its id, so that none gives more than it held; the others at
     the shop give the rest, as long as they can."""
-    over = sum(max(0.0, drawn[one.row.id] - one.by_gauge) for one in stock)
-    given = {one.row.id: min(drawn[one.row.id], one.by_gauge) for one in stock}
+    over = sum(max(0.0, filled[one.row.id] - one.by_gauge) for one in stock)
+    given = {one.row.id: min(filled[one.row.id], one.by_gauge) for one in stock}
     for one in stock:
         if one.row.order_id is None:
             more = min(over, one.by_gauge - given[one.row.id])
