@@ -71,11 +71,11 @@ def _in_shop_units(picture: Picture, formats: Formats) -> Picture:
 
 def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str, str]]:
     """Yields the look and the name of each colour that is in the picture."""
-    looks = {circle.look for circle in picture.circles} if picture else set()
+    css_classes = {circle.css_class for circle in picture.circles} if picture else set()
     for colour_index, name in enumerate(colours):
-        if fill_class(colour_index) in looks:
+        if fill_class(colour_index) in css_classes:
             yield fill_class(colour_index), name
-    if colours and fill_class(None) in looks:
+    if colours and fill_class(None) in css_classes:
         yield fill_class(None), ", ".join(material for material in Material if material.traits.is_topper)
 
 

@@ -14,16 +14,20 @@ FILLS = 6
 
 @dataclass(frozen=True, slots=True)
 class Circle:
+    """A balloon in pixels. css_class: of its fill."""
+
     x: float
     y: float
     radius: float
-    look: str
+    css_class: str
 
 
 @dataclass(frozen=True, slots=True)
 class DrawnStroke:
-    d: str
-    look: str
+    """A line in pixels. path_data: the `d` of an SVG path. css_class: of its stroke."""
+
+    path_data: str
+    css_class: str
 
 
 @dataclass(frozen=True, slots=True)

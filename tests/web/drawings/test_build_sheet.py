@@ -63,8 +63,8 @@ def test_a_note_finds_room_at_the_edge():
 
 def test_a_closed_path_is_closed_and_has_its_stroke():
     (stroke,) = picture_of(Drawing("", (), (Line(((0, 0), (10, 0), (5, 5)), Stroke.LINE, closed=True),))).strokes
-    assert stroke.look == "sheet-line"
-    assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.d)
+    assert stroke.css_class == "sheet-line"
+    assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.path_data)
 
 
 def test_each_colour_has_a_fill_and_a_further_one_begins_again():
