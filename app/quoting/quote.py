@@ -20,7 +20,7 @@ from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.journey import Journey, journey_of, venue_air
-from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, group_into_batches, sell
+from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, group_into_batches, match_commitments, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
@@ -147,7 +147,7 @@ def make_quote(
     _refuse_sinkers(fills, lines, request, shop)
     _refuse_empty_hand_over(fills)
     finishing = finishing_work(sum(line.assembly_minutes for line in lines), shop.work_times)
-    started = follow(commitments.started, [fill.spec for fill in fills])
+    started = match_commitments(commitments.started, [fill.spec for fill in fills])
     runs = plan_runs(fills, journeys, shop, finishing, now, started)
     fee, tax = _venue_fee(request, shop, commitments), commitments.tax or shop.pricing.tax
     rentals = rental_items(lines, extras, commitments.deposits)
