@@ -108,10 +108,12 @@ class Column:
 
     @property
     def balloons(self) -> int:
+        """How many balloons it takes."""
         return FOUR * self.layers
 
     @property
     def pairs(self) -> int:
+        """How many pairs of balloons its fours are tied from."""
         return PAIRS_IN_A_FOUR * self.layers
 
     @property
@@ -185,10 +187,12 @@ class BalloonBase:
 
     @property
     def balloons(self) -> int:
+        """How many balloons it takes."""
         return FOUR * len(self.diameters_in)
 
     @property
     def pairs(self) -> int:
+        """How many pairs of balloons its fours are tied from."""
         return PAIRS_IN_A_FOUR * len(self.diameters_in)
 
     @property

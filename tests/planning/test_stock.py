@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs
+from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs_needed
 
 TODAY = date(2026, 11, 21)
 COLOURS = (ANY, "red", "white")
@@ -88,12 +88,12 @@ def test_the_days_of_a_colour_tell_what_comes_goes_and_is_free():
 
 @pytest.mark.parametrize(("count", "size", "wanted"), [(0, 100, 0), (1, 100, 1), (100, 100, 1), (101, 100, 2)])
 def test_packs_are_whole(count, size, wanted):
-    assert packs(count, size) == wanted
+    assert packs_needed(count, size) == wanted
 
 
 def test_a_pack_holds_something():
     with pytest.raises(ValueError, match="pack"):
-        packs(5, 0)
+        packs_needed(5, 0)
 
 
 colours, days, counts = st.sampled_from(COLOURS), st.integers(0, 5), st.integers(1, 9)
