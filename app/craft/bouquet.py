@@ -83,7 +83,7 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """Something that is wrong with a bouquet. sentence: it for a person, and what to do. indexes: the places in
+    """Something that is wrong with a bouquet. sentence: what is wrong and what to do. indexes: the places in
     `Bouquet.balloons` of the balloons concerned; empty when it concerns the whole bouquet."""
 
     problem: BouquetProblem
