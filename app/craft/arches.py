@@ -38,10 +38,12 @@ class Arch:
 
     @property
     def balloons(self) -> int:
+        """How many balloons it takes."""
         return FOUR * self.fours
 
     @property
     def pairs(self) -> int:
+        """How many pairs of balloons its fours are tied from."""
         return PAIRS_IN_A_FOUR * self.fours
 
     @property

@@ -19,7 +19,7 @@ def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
     weight = ((-foot, 0.0), (foot, 0.0), (top, rise), (-top, rise))
     half = max(bouquet.width_cm / 2, 2 * foot)
     ground = Path(((-half, 0.0), (half, 0.0)), Stroke.GROUND)
-    ribbons = tuple(_ribbon((h.neck.x, h.neck.z), rise) for h in bouquet.hung)
+    ribbons = tuple(_ribbon((balloon.neck.x, balloon.neck.z), rise) for balloon in bouquet.balloons)
     needed = bouquet.needed_weight_g(grip)
     return Drawing(
         _words(bouquet, needed),
@@ -36,17 +36,22 @@ def _ribbon(neck: tuple[float, float], rise: float) -> Path:
 
 def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
     """Returns the balloons, those that are further away first; rise: the height of the weight in cm."""
-    away_first = sorted(bouquet.hung, key=lambda h: -h.centre.y)
+    away_first = sorted(bouquet.balloons, key=lambda balloon: -balloon.centre.y)
     return tuple(
-        Ball(h.centre.x, h.centre.z + rise, h.piece.width_cm / 2, None if h.piece.topper else h.piece.tone)
-        for h in away_first
+        Ball(
+            balloon.centre.x,
+            balloon.centre.z + rise,
+            balloon.piece.width_cm / 2,
+            None if balloon.piece.topper else balloon.piece.colour_index,
+        )
+        for balloon in away_first
     )
 
 
 def _words(bouquet: Bouquet, needed: int) -> str:
     """Returns the drawing in words."""
-    toppers = sum(h.piece.topper for h in bouquet.hung)
-    below = len(bouquet.hung) - toppers
+    toppers = sum(balloon.piece.topper for balloon in bouquet.balloons)
+    below = len(bouquet.balloons) - toppers
     parts = [_balloons_in_words(below, bouquet.build)] if below else []
     if toppers:
         parts.append("1 balloon on top" if toppers == 1 else f"{toppers} balloons on top")

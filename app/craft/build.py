@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from app.craft.clusters import FOUR, MOST_COLOURS, Pattern, tone_counts
+from app.craft.clusters import FOUR, MOST_COLOURS, Pattern, colour_counts
 from app.craft.curves import Shape
 from app.craft.garland import Fullness
 
@@ -117,4 +117,4 @@ def shares_by_pattern(build: Build, balloons: int, colours: int) -> tuple[int, .
     if "pattern" not in build.figures or balloons % FOUR or not 1 <= colours <= MOST_COLOURS:
         return ()
     spiral = build.figures["pattern"] == Pattern.SPIRAL and colours <= FOUR
-    return tone_counts(balloons // FOUR, colours, Pattern.SPIRAL if spiral else Pattern.LAYERS)
+    return colour_counts(balloons // FOUR, colours, Pattern.SPIRAL if spiral else Pattern.LAYERS)

@@ -11,10 +11,10 @@ from app.craft.clusters import (
     Centre,
     Column,
     Pattern,
+    colour_counts,
+    colour_indexes,
     layer,
     stack,
-    tone_counts,
-    tones,
 )
 from app.craft.curves import Spot, spots
 from app.craft.drawing import Ball, Drawing, Path, Stroke
@@ -32,11 +32,11 @@ IN_FRONT = -1e-9
 
 
 def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -> Drawing:
-    """Returns the drawing of a column with this number of colours. Raises ValueError for colours as `tones`
-    does."""
-    numbers = tones(column.layers, colours, pattern)
+    """Returns the drawing of a column with this number of colours. Raises ValueError for colours as
+    `colour_indexes` does."""
+    numbers = colour_indexes(column.layers, colours, pattern)
     half, top = column.width_m * 50, column.height_m * 100
-    counts = _colours_in_words(tone_counts(column.layers, colours, pattern), pattern)
+    counts = _colours_in_words(colour_counts(column.layers, colours, pattern), pattern)
     return Drawing(
         text=f"Column of {_fours(column.layers)}, {column.balloons} balloons of {column.diameter_in:g} in,"
         f" {column.height_m:.2f} m high{counts}.",
@@ -48,8 +48,9 @@ def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPI
 
 
 def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
-    """Returns the drawing of a base, its colours in a spiral. Raises ValueError for colours as `tones` does."""
-    numbers = tones(len(base.diameters_in), colours)
+    """Returns the drawing of a base, its colours in a spiral. Raises ValueError for colours as `colour_indexes`
+    does."""
+    numbers = colour_indexes(len(base.diameters_in), colours)
     sizes = " and ".join(f"four of {size:g} in" for size in base.diameters_in)
     return Drawing(
         text=f"Base of {base.balloons} balloons around a weight, {sizes}, {base.height_m:.2f} m high,"
@@ -60,8 +61,9 @@ def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
 
 
 def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -> Drawing:
-    """Returns the drawing of an arch with this number of colours. Raises ValueError for colours as `tones` does."""
-    numbers = tones(arch.fours, colours, pattern)
+    """Returns the drawing of an arch with this number of colours. Raises ValueError for colours as
+    `colour_indexes` does."""
+    numbers = colour_indexes(arch.fours, colours, pattern)
     start = arch.diameter_in * METRES_PER_INCH / 2
     places = spots(arch.line, tuple(start + place * arch.pitch_m for place in range(arch.fours)))
     balls = [
@@ -71,7 +73,7 @@ def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -
             spot, layer(arch.diameter_in, 0.0, place), arch.diameter_in, numbers[place]
         )
     ]
-    counts = _colours_in_words(tone_counts(arch.fours, colours, pattern), pattern)
+    counts = _colours_in_words(colour_counts(arch.fours, colours, pattern), pattern)
     return Drawing(
         text=f"Arch of {_fours(arch.fours)}, {arch.balloons} balloons of {arch.diameter_in:g} in, on a"
         f" line of {arch.line.length_m:.2f} m{counts}. Outside: {arch.outer_width_m:.2f} m wide and"
@@ -137,9 +139,9 @@ def _visible_balls(
 ) -> Iterator[Ball]:
     """Yields the balloons that can be seen from the front, the farthest first."""
     visible = [
-        (y, Ball(x * CM_PER_INCH, z * CM_PER_INCH, size * CM_PER_INCH / 2, tone))
-        for four, size, tone_of in zip(fours, sizes, numbers, strict=True)
-        for (x, y, z), tone in zip(four, tone_of, strict=True)
+        (y, Ball(x * CM_PER_INCH, z * CM_PER_INCH, size * CM_PER_INCH / 2, colour_index))
+        for four, size, indexes in zip(fours, sizes, numbers, strict=True)
+        for (x, y, z), colour_index in zip(four, indexes, strict=True)
         if y > IN_FRONT
     ]
     return (ball for _, ball in sorted(visible, key=lambda pair: pair[0]))
@@ -160,11 +162,11 @@ def _visible_balls_of_four(
             yield depth, Ball(x, y, diameter_in * CM_PER_INCH / 2, numbers[number])
 
 
-def _garland_ball(size_in: float, number: int, count: int, drawn_m: float, tone: int) -> Ball:
+def _garland_ball(size_in: float, number: int, count: int, drawn_m: float, colour_index: int) -> Ball:
     """Returns one balloon of a garland: evenly spaced along it, and moved up or down by the golden ratio, so that
     no pattern shows."""
     height = 40.0 * ((number * GOLDEN + size_in * GOLDEN) % 1.0 - 0.5)
-    return Ball(drawn_m * 100 * (number + 0.5) / count, height, size_in * CM_PER_INCH / 2, tone)
+    return Ball(drawn_m * 100 * (number + 0.5) / count, height, size_in * CM_PER_INCH / 2, colour_index)
 
 
 def _even_distances(length_m: float) -> tuple[float, ...]:

@@ -16,15 +16,15 @@ class BouquetBalloon:
     """One balloon of a bouquet.
 
     width_cm: its diameter, above 0. lift_g: its net lift without its ribbon, below 0 when it does not rise. push_g:
-    the push of the wind on it, as the grams whose weight it equals, 0 or more. tone: the number of its colour, from
-    0; None for foil and spheres. topper: whether it stands above all others. Creating one raises ValueError when a
-    figure is outside its range.
+    the push of the wind on it, as the grams whose weight it equals, 0 or more. colour_index: which colour of the
+    bouquet, counted from 0; None for foil and spheres. topper: whether it stands above all others. Creating one
+    raises ValueError when a figure is outside its range.
     """
 
     width_cm: float
     lift_g: float
     push_g: float = 0.0
-    tone: int | None = 0
+    colour_index: int | None = 0
     topper: bool = False
 
     def __post_init__(self) -> None:
@@ -38,10 +38,10 @@ class BouquetBalloon:
 
 def bouquet_balloon_of(
     filling: Filling,
-    there: Air,
+    air: Air,
     float_defaults: FloatDefaults,
     wind_m_s: float = 0.0,
-    tone: int | None = 0,
+    colour_index: int | None = 0,
     *,
     topper: bool = False,
 ) -> BouquetBalloon:
@@ -54,8 +54,10 @@ def bouquet_balloon_of(
     carried = carried_g(filling, float_defaults) - float_defaults.load_g
     rises = filling.gas is Gas.HELIUM
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
-    width = wind_width_in(filling, there)
-    return BouquetBalloon(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)
+    width = wind_width_in(filling, air)
+    return BouquetBalloon(
+        width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, air)), colour_index, topper
+    )
 
 
 def check_within(what: str, value: float, least: float, most: float, unit: str = "") -> float:

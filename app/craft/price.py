@@ -153,6 +153,7 @@ class Bill:
 
     @property
     def tax_minor(self) -> int:
+        """The tax of all items."""
         return sum(line.tax_minor for line in self.lines)
 
     @property

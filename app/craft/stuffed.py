@@ -87,7 +87,9 @@ def reasons_not_to_make(stuffing: Stuffing, defaults: StuffingDefaults) -> tuple
     Common practice, no source: latex for stuffing, and latex with an item in it, takes air only; inside and outside
     are filled with the same gas, because helium seeps through latex.
     """
-    return tuple(says for says in (_too_large(stuffing, defaults), _gas(stuffing), _inner(stuffing)) if says)
+    return tuple(
+        sentence for sentence in (_too_large(stuffing, defaults), _gas(stuffing), _inner(stuffing)) if sentence
+    )
 
 
 def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:

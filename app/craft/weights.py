@@ -22,11 +22,11 @@ class Outdoors:
 
 
 def weight_g(
-    filling: Filling, wind_m_s: float, there: Air, float_defaults: FloatDefaults, outdoors: Outdoors
+    filling: Filling, wind_m_s: float, air: Air, float_defaults: FloatDefaults, outdoors: Outdoors
 ) -> float | None:
     """Returns the least weight, in whole grams rounded up, that holds one balloon in a steady wind.
 
-    wind_m_s: metres per second. there: the air at the venue. Returns None for a balloon filled with air. Raises
+    wind_m_s: metres per second. air: the air at the venue. Returns None for a balloon filled with air. Raises
     ValueError for a wind outside 0 to 60 m/s. Gusts and swinging come on top, so it is a least weight and no
     promise. Source: `drag_n` and `holding_weight_g`.
     """
@@ -35,7 +35,7 @@ def weight_g(
     lift = max(
         net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity), 0.0
     )
-    push = grams_of_force(drag_n(wind_width_in(filling, there), wind_m_s, there))
+    push = grams_of_force(drag_n(wind_width_in(filling, air), wind_m_s, air))
     return float(math.ceil(holding_weight_g(lift, push, outdoors.grip)))
 
 

@@ -18,6 +18,8 @@ MEDIAN = 0.5
 
 
 class Surroundings(StrEnum):
+    """Where balloons are. Air-filled latex looks its best longest indoors, and shortest in the sun."""
+
     INDOORS = "indoors"
     SHADE = "shade"
     SUN = "sun"
@@ -49,13 +51,13 @@ class FloatDefaults:
     air_hours_shade: float = 24.0
     air_hours_sun: float = 6.0
 
-    def air_hours(self, where: Surroundings) -> float:
+    def air_hours(self, surroundings: Surroundings) -> float:
         """Returns the hours for which air-filled latex looks its best in these surroundings."""
         return {
             Surroundings.INDOORS: self.air_hours_indoors,
             Surroundings.SHADE: self.air_hours_shade,
             Surroundings.SUN: self.air_hours_sun,
-        }[where]
+        }[surroundings]
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,14 +135,16 @@ def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     return _LEAKS[traits.leak].endurance(filling, float_defaults)
 
 
-def filling_loss_rate(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
+def filling_loss_rate(
+    filling: Filling, air: Air, surroundings: Surroundings, float_defaults: FloatDefaults
+) -> float:
     """Returns the budget hours that the filled balloon uses up in one hour in this air and these surroundings.
 
     It is 0 for air-filled foil and spheres, which do not lose their looks, and 1 for those with helium.
     """
     traits = filling.balloon_type.material.traits
     if filling.gas is Gas.AIR:
-        return 1.0 / float_defaults.air_hours(where) if traits.fades_in_air else 0.0
+        return 1.0 / float_defaults.air_hours(surroundings) if traits.fades_in_air else 0.0
     return _LEAKS[traits.leak].loss_rate(air, float_defaults)
 
 

@@ -39,16 +39,16 @@ class Lasting(StrEnum):
 class FloatReason:
     """How long the balloons of a batch last, and how much of that the order uses.
 
-    hours_before, hours_there: the median hours where they wait until ready by, and where they are last; inf if they
-    have no limit there. certainty: the chance from which the shop calls a batch safe. may_use, uses: the shares of
-    the float time that may be used for that chance, and that are used from start to until. certain_until: until
-    when they are up with that certainty; None without a limit.
+    hours_before, hours_after: the median hours if they stayed where they wait until ready by, and if they stayed
+    where they are last; inf if they have no limit there. certainty: the chance from which the shop calls a batch
+    safe. may_use, uses: the shares of the float time that may be used for that chance, and that are used from start
+    to until. certain_until: until when they are up with that certainty; None without a limit.
     """
 
     lasting: Lasting
     material: Material
     hours_before: float
-    hours_there: float
+    hours_after: float
     certainty: float
     may_use: float
     uses: float
@@ -70,7 +70,7 @@ def float_reason(
         lasting=Lasting.of(material, gas),
         material=material,
         hours_before=_median_hours(endurance, legs[0]),
-        hours_there=_median_hours(endurance, legs[-1]),
+        hours_after=_median_hours(endurance, legs[-1]),
         certainty=certainty,
         may_use=allowed / budget if budget > 0 else 0.0,
         uses=used / budget if budget > 0 else math.inf,

@@ -217,17 +217,17 @@ def describe_design(design: Design, catalogue: Catalogue) -> str:
 CommitmentT = TypeVar("CommitmentT")
 
 
-def follow(
+def match_commitments(
     commitments: Mapping[BatchSpec, CommitmentT], wanted: Collection[BatchSpec]
 ) -> dict[BatchSpec, CommitmentT]:
     """Returns the commitments by the batches that are wanted now. Balloons that only moved to the order's other
-    hand-over keep theirs."""
-    followed = dict(commitments)
+    part keep theirs."""
+    matched = dict(commitments)
     for spec in wanted:
         twin = replace(spec, part=spec.part.other)
-        if spec not in followed and twin in followed and twin not in wanted:
-            followed[spec] = followed.pop(twin)
-    return followed
+        if spec not in matched and twin in matched and twin not in wanted:
+            matched[spec] = matched.pop(twin)
+    return matched
 
 
 def weight_of_one(

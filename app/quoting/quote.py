@@ -20,7 +20,7 @@ from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.journey import Journey, journey_of, venue_air
-from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, group_into_batches, sell
+from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, group_into_batches, match_commitments, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
@@ -37,8 +37,8 @@ WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """The answer to a request. runs: of the main part, and of the later part if there is one. venue_minor: the fee
-    for filling at the venue. tax: as the order is, or was, sold with it."""
+    """The answer to a request. runs: all that one person fills for the main part, and for the later part if there
+    is one. venue_minor: the fee for filling at the venue. tax: as the order is, or was, sold with it."""
 
     request: OrderRequest
     lines: tuple[SoldLine, ...]
@@ -147,7 +147,7 @@ def make_quote(
     _refuse_sinkers(fills, lines, request, shop)
     _refuse_empty_hand_over(fills)
     finishing = finishing_work(sum(line.assembly_minutes for line in lines), shop.work_times)
-    started = follow(commitments.started, [fill.spec for fill in fills])
+    started = match_commitments(commitments.started, [fill.spec for fill in fills])
     runs = plan_runs(fills, journeys, shop, finishing, now, started)
     fee, tax = _venue_fee(request, shop, commitments), commitments.tax or shop.pricing.tax
     rentals = rental_items(lines, extras, commitments.deposits)
@@ -229,9 +229,11 @@ def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | No
 
 def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
     """Raises Refused if what was started at the bench is now to be filled at the venue, or the other way round."""
-    there, was_there = (hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over))
-    if commitments.started and there is not was_there:
-        raise Refused(Problem("hand_over", STARTED_AT_VENUE if was_there else STARTED_AT_BENCH))
+    at_venue, was_at_venue = (
+        hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over)
+    )
+    if commitments.started and at_venue is not was_at_venue:
+        raise Refused(Problem("hand_over", STARTED_AT_VENUE if was_at_venue else STARTED_AT_BENCH))
 
 
 def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:

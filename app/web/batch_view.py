@@ -55,10 +55,11 @@ STATE_WORDS = {
 class BoardBatch:
     """A batch as the pages show it.
 
-    verdict: with its real start once it has one. chance_now: how sure it is to float to the end if it is started
-    now, as text; empty unless that is too early. one_person_note: when one person must start the first of several
-    batches, while there is no plan yet. planned_times, finishing_start, delay_note: what the plan of the whole
-    bench says. time_reasons: why it is filled when it is, in sentences.
+    tip: what the gas goes through into the balloons. verdict: with its real start once it has one. chance_now: how
+    sure it is to float to the end if it is started now, as text; empty unless that is too early. one_person_note:
+    when one person must start the first of several batches, while there is no plan yet. planned_times,
+    finishing_start, delay_note: what the plan of the whole bench says. time_reasons: why it is filled when it is,
+    in sentences.
     """
 
     row: BoardRow

@@ -23,14 +23,14 @@ def _take(page, evening, customer):
     return save_order(page)
 
 
-def _once_planned(page, address, there, seconds=10):
+def _once_planned(page, address, selector, seconds=10):
     """The page as soon as the server has planned what was done last."""
     for _ in range(seconds * 5):
         page.goto(address)
-        if page.locator(there).count():
+        if page.locator(selector).count():
             return page
         time.sleep(0.2)
-    raise AssertionError(f"{there} never came up on {address}")
+    raise AssertionError(f"{selector} never came up on {address}")
 
 
 def _starts(page, day):

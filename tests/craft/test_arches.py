@@ -79,7 +79,7 @@ def test_a_bend_too_tight_is_warned_of():
 
 
 @pytest.mark.parametrize(
-    ("make", "says"),
+    ("make", "message"),
     [
         (lambda: arch(Shape.CIRCLE, 0.3, 0.1, 20), "20 in"),
         (lambda: arch(Shape.CIRCLE, 3, 2, 2), "outside 3 to 40 in"),
@@ -89,6 +89,6 @@ def test_a_bend_too_tight_is_warned_of():
         (lambda: ArchDefaults(0.5), "a squeeze of 0.5"),
     ],
 )
-def test_what_is_refused(make, says):
-    with pytest.raises(ValueError, match=says):
+def test_what_is_refused(make, message):
+    with pytest.raises(ValueError, match=message):
         make()

@@ -52,7 +52,7 @@ def test_one_more_may_take_one_from_a_size():
 
 
 @pytest.mark.parametrize(
-    ("make", "says"),
+    ("make", "message"),
     [
         (lambda: garland(0.2), "outside 0.3 to 100 m"),
         (lambda: garland(2, 0.5), "outside 1 to 200"),
@@ -63,6 +63,6 @@ def test_one_more_may_take_one_from_a_size():
         (lambda: Mix(((2, 1),)), "outside 3 to 40 in"),
     ],
 )
-def test_what_is_refused(make, says):
-    with pytest.raises(ValueError, match=says):
+def test_what_is_refused(make, message):
+    with pytest.raises(ValueError, match=message):
         make()

@@ -131,12 +131,12 @@ BAD = {
 }
 
 
-@pytest.mark.parametrize(("changes", "field", "says"), BAD.values(), ids=BAD)
-def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client, stock, changes, field, says):
+@pytest.mark.parametrize(("changes", "field", "sentence"), BAD.values(), ids=BAD)
+def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client, stock, changes, field, sentence):
     answer = client.post("/counter/orders", data=payload(**changes))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert says in page.problem(field)
+    assert sentence in page.problem(field)
     assert page.describes(field)
     typed = {name.replace("__", "-"): value for name, value in changes.items()}
     assert {name: page.values.get(name, "") for name in typed} == typed

@@ -223,13 +223,13 @@ def test_what_will_not_come_is_short_again(shop):
 def test_what_will_not_come_may_come_after_all(shop):
     take(shop, **NEXT_WEEK, lines__0__colours="red")
     ordered(shop)
-    there = shop.post("/office/stock/deliveries/1/withdrawn").location
-    (cancelled,) = states(shop.get(there).text, "withdrawn")
+    page_url = shop.post("/office/stock/deliveries/1/withdrawn").location
+    (cancelled,) = states(shop.get(page_url).text, "withdrawn")
     assert [cancelled[f"data-{key}"] for key in ("withdrawn", "packs", "due")] == ["1", "1", MONDAY]
     for _ in range(2):
         assert shop.post("/office/stock/deliveries/1/back").status_code == 303
     assert coming(shop) == [("1", MONDAY)]
-    assert states(shop.get(there).text, "withdrawn") == []
+    assert states(shop.get(page_url).text, "withdrawn") == []
 
 
 def test_what_came_by_mistake_is_undone_and_on_the_way_whole(shop, database):

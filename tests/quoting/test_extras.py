@@ -141,7 +141,7 @@ def test_a_take_down_needs_its_hour(session, catalogue):
 
 @pytest.mark.parametrize("field", ["return_by", "take_down_at"])
 @pytest.mark.parametrize(
-    ("moment", "says"),
+    ("moment", "start"),
     [
         (at(15), BEFORE_THE_EVENT),
         (at(13), BEFORE_THE_EVENT),
@@ -149,9 +149,9 @@ def test_a_take_down_needs_its_hour(session, catalogue):
         (at(17, days=367), OVER_A_YEAR_LATER),
     ],
 )
-def test_an_hour_that_cannot_be_stands_at_its_field(session, catalogue, arch, field, moment, says):
+def test_an_hour_that_cannot_be_stands_at_its_field(session, catalogue, arch, field, moment, start):
     said = _refused(session, _rented(catalogue, arch, **{field: moment}))[field]
-    assert any(sentence.startswith(says) for sentence in said)
+    assert any(sentence.startswith(start) for sentence in said)
 
 
 def test_the_day_a_year_after_is_still_taken(session, catalogue, arch):

@@ -194,8 +194,8 @@ def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
     return order
 
 
-def undo_cut(context: Context, number: int, tap_id: int) -> Order:
-    """Undoes that record; a second undo changes nothing. Raises NotFound."""
+def undo_cut_and_bin(context: Context, number: int, tap_id: int) -> Order:
+    """Undoes the record that the balloons are cut and binned; a second undo changes nothing. Raises NotFound."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.act != TAKEN_DOWN:

@@ -183,10 +183,10 @@ def _is_allowed(form: Construction, row: BalloonOffer) -> bool:
 
 def place_of(form: CalculatorForm, shop: Shop) -> BuildPlace:
     """Returns where the piece will be. The form must be valid."""
-    where, wind = Surroundings(form.where.data), form.wind.value_or_none
-    celsius = shop.air.celsius if where.outdoors else shop.indoors_celsius
+    surroundings, wind = Surroundings(form.where.data), form.wind.value_or_none
+    celsius = shop.air.celsius if surroundings.outdoors else shop.indoors_celsius
     return BuildPlace(
-        Air(celsius, shop.air.elevation_m), where, shop.outdoors.wind_limit_m_s if wind is None else wind
+        Air(celsius, shop.air.elevation_m), surroundings, shop.outdoors.wind_limit_m_s if wind is None else wind
     )
 
 
@@ -237,7 +237,7 @@ def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
 def _group(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
     """Returns balloons of one type as the shop fills them."""
     balloon_type = row.balloon_type
-    size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)
+    size = fill_size(balloon_type, gas, shop.air, (place.air,), place.surroundings, shop.air_sizes)
     return BalloonGroup(Filling(balloon_type, gas, size.litres, shop.air), size.diameter_in, tuple(colours.items()))
 
 

@@ -195,7 +195,7 @@ def _strung(asked: AdviceInput) -> DesignAdvice:
         build.number("span_m"),
         build.number("height_m"),
         Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air),
-        there=shop.air,
+        air=shop.air,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
         float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,
@@ -217,7 +217,7 @@ def _bouquet(asked: AdviceInput) -> DesignAdvice:
         f"It is {asked.formats.length(made.height_cm)} high without ribbons and"
         f" {asked.formats.length(made.width_cm)} wide.",
     )
-    warnings = tuple(caution.says for caution in made.cautions(grip, asked.weight_g))
+    warnings = tuple(caution.sentence for caution in made.cautions(grip, asked.weight_g))
     return DesignAdvice((), facts, warnings, made.net_lift_g, needed)
 
 

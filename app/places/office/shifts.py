@@ -43,7 +43,7 @@ class ShiftForm(TimeRangeForm):
 
 
 class DayForm(ShopForm):
-    """The date that has other staff."""
+    """Asks for a date on which the shifts differ from those of its weekday."""
 
     day = DayField("Date")
 

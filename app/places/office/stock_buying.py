@@ -29,7 +29,7 @@ Key = tuple[Article, str]
 
 @dataclass(frozen=True, slots=True)
 class ShownRow:
-    """A row of the list. colour: as packs say it."""
+    """A row of the buying list. colour: as packs say it. address: of the article's page."""
 
     row: BuyingRow
     colour: str
@@ -133,7 +133,7 @@ def save_ordered() -> Response:
 
 @dataclass(frozen=True, slots=True)
 class SubmittedRow:
-    """A row as the form sent it."""
+    """A row of the buying list as the form sent it."""
 
     article: Article
     form: BuyForm

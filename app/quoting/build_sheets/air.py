@@ -11,8 +11,8 @@ from app.craft.clusters import (
     BalloonBase,
     Column,
     Pattern,
+    colour_counts,
     columns,
-    tone_counts,
 )
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, Garland, garland
@@ -47,7 +47,7 @@ def make_base_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop
         balloons_used=found,
         colours=drawn,
         facts=(*_tied(base.pairs), Fact("Width", base.width_m * 100, Measure.CM)),
-        cautions=tuple(says for group in found for says in _no_fours(group)),
+        cautions=tuple(sentence for group in found for sentence in _no_fours(group)),
         size_cm=(base.width_m * 100, base.height_m * 100),
     )
 
@@ -142,14 +142,14 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
 
 def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ...]:
     """Returns a caution if the sizes that were counted are not those of the shop's mix."""
-    there: dict[float, int] = {}
+    counted: dict[float, int] = {}
     for group in found:
         size = group.filling.balloon_type.nominal_in
-        there[size] = there.get(size, 0) + group.count
+        counted[size] = counted.get(size, 0) + group.count
     taken = {size: count for size, count in piece.counts if count}
-    if there == taken:
+    if counted == taken:
         return ()
-    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(there)}.",)
+    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(counted)}.",)
 
 
 def _by_size(counts: Mapping[float, int]) -> str:
@@ -221,9 +221,9 @@ def _coloured(
     """Returns the colours as drawn, the pattern in which they run, and cautions about what cannot be made so."""
     pattern, names = Pattern(str(build_input.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
-        says = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
-        return names[:MOST_COLOURS], Pattern.LAYERS, (says,)
-    taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
+        sentence = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
+        return names[:MOST_COLOURS], Pattern.LAYERS, (sentence,)
+    taken = tuple(zip(names, colour_counts(layers, len(names), pattern), strict=True))
     if not build_input.has_final_counts or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()
     how = "A spiral" if pattern is Pattern.SPIRAL else "A pattern in layers"

@@ -272,8 +272,8 @@ SETTINGS: tuple[Setting, ...] = (
             " old: use it for water weights and practice.", 12, "months", 1, 120, source=MEMORY),
     Setting("holding_area_room", ON_HAND, "Room in the holding area", "This many filled 11-inch balloons can wait,"
             " other sizes by their area; 0 means that it is not checked.", 0, "balloons", 0, 100_000),
-    Setting("cylinder_rest_bar", ON_HAND, "Left in cylinders", "A cylinder goes back with this pressure left in it,"
-            " in bar.", 2.0, "bar", 0, 50, source=COMMON),
+    Setting("cylinder_residual_bar", ON_HAND, "Left in cylinders", "A cylinder goes back with this pressure left in"
+            " it, in bar.", 2.0, "bar", 0, 50, source=COMMON),
     Setting("gas_tolerance_percent", ON_HAND, "Gas difference", "If the gauge and the balloons filled differ by"
             " more than this, in percent, a leak or a wrong gauge is reported.", 15.0, "%", 1, 100, source=MEMORY),
     *CRAFT_SETTINGS,

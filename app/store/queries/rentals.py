@@ -42,7 +42,8 @@ class RentedGoods:
 
 @dataclass(frozen=True, slots=True)
 class RentalReturnRow:
-    """A return of rental items of one sort. submission_key: the key that all returns of the same press share."""
+    """A return of rental items of one sort. submission_key: the key that all returns of the same press share. back,
+    lost: how many pieces. kept_minor: what is kept of their deposits."""
 
     id: int
     submission_key: str

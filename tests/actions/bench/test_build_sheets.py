@@ -43,7 +43,7 @@ def test_a_bouquet_has_its_drawing_its_cut_list_and_its_weights(session):
     made = sheet(session, design(session, Construction.BOUQUET, TOPPED), quantity=3, colours="red, white")
     assert len(made.drawing.balls) == 10
     assert sum(cut.count for cut in made.cuts) == 10
-    assert [ball.tone for ball in made.drawing.balls].count(None) == 1
+    assert [ball.colour_index for ball in made.drawing.balls].count(None) == 1
     assert made.quantity == 3
     assert made.colours == ("red", "white")
 
@@ -93,8 +93,8 @@ def test_treated_balloons_lift_less_by_their_coat(session):
 
 def test_colours_that_do_not_share_out_are_drawn_as_near_as_they_come(session):
     made = sheet(session, design(session, Construction.BOUQUET, NINE), quantity=3, colours="14 red, 13 white")
-    tones = [ball.tone for ball in made.drawing.balls]
-    assert (tones.count(0), tones.count(1)) == (5, 4)
+    colour_indexes = [ball.colour_index for ball in made.drawing.balls]
+    assert (colour_indexes.count(0), colour_indexes.count(1)) == (5, 4)
 
 
 def test_strings_stand_one_above_another(session):
@@ -186,10 +186,10 @@ def test_the_worked_column(session):
     assert made.required_weight is None
 
 
-@pytest.mark.parametrize(("count", "says"), [(38, [36, 40]), (41, [40, 44]), (3, [4])])
-def test_balloons_that_make_no_whole_fours_are_cautioned_against(session, count, says):
+@pytest.mark.parametrize(("count", "numbers"), [(38, [36, 40]), (41, [40, 44]), (3, [4])])
+def test_balloons_that_make_no_whole_fours_are_cautioned_against(session, count, numbers):
     made = sheet(session, design(session, Construction.COLUMN, [("11 in latex", AIR, count)], COLUMN))
-    assert [count, 11, *says] in [numbers_in(one) for one in made.cautions]
+    assert [count, 11, *numbers] in [numbers_in(one) for one in made.cautions]
     assert made.drawing is not None
 
 
@@ -230,7 +230,7 @@ def test_a_spiral_of_five_colours_is_drawn_by_layers(session):
     colours = [(name, 8) for name in ("red", "white", "blue", "gold", "pink")]
     made = sheet(session, design(session, Construction.COLUMN, [("11 in latex", AIR, 40, colours)], COLUMN))
     assert [4, 5] in [numbers_in(one) for one in made.cautions]
-    assert len({ball.tone for ball in made.drawing.balls}) == 5
+    assert len({ball.colour_index for ball in made.drawing.balls}) == 5
 
 
 @pytest.mark.parametrize(("parts", "balloons"), [(((11, 4),), 4), (((11, 8),), 8), (((11, 4), (9, 4)), 8)])

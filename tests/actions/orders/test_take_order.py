@@ -168,19 +168,19 @@ def test_an_order_at_once_before_opening_waits_for_the_door(session, catalogue):
 
 
 def test_a_delivery_is_ready_when_the_van_must_leave(session, catalogue):
-    there, travel = at(14), 40
+    arrival, travel = at(14), 40
     delivered = order_request(
         catalogue,
         hand_over=HandOver.DELIVER,
-        arrives_at=there,
+        arrives_at=arrival,
         travel_minutes=travel,
-        ready_by=there - timedelta(minutes=travel),
+        ready_by=arrival - timedelta(minutes=travel),
         address="4 Mill Lane",
     )
     order = take(session, delivered)
     assert order.ready_by == order.arrives_at - timedelta(minutes=40)
     said, formats = _said(order, session), Formats.of(load_shop(session))
-    assert all(fact in said for fact in ("4 Mill Lane", formats.moment(there), formats.clock(order.ready_by)))
+    assert all(fact in said for fact in ("4 Mill Lane", formats.moment(arrival), formats.clock(order.ready_by)))
 
 
 def test_an_event_over_midnight_counts_its_real_hours(session, catalogue):
