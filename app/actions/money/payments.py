@@ -24,6 +24,9 @@ from app.store.queries.money import active_payments, payments_of
 MAX_PAYMENT_MINOR = 100_000_000
 MAX_NOTE_LENGTH = 300
 REFUND_FIRST = "This money was refunded. Undo the refund first."
+ALREADY_SAVED = "This form already saved a payment. Check the list, then save again."
+SALE_IS_PAID = "Order {number} is a quick sale. It is already paid."
+NOTHING_TO_PAY = "Order {number} is cancelled, so there is nothing to pay. Reopen the order first."
 NO_AMOUNT = "Enter an amount above 0."
 PAYMENT_TOO_LARGE = "This amount is too large. Check the decimal point."
 CARD_NUMBER = "This looks like a card number. Card numbers are never saved: remove it."
@@ -141,7 +144,7 @@ def _refuse_other(known: Payment, order: Order, money: PaymentInput) -> None:
         note=known.note,
     )
     if known.order_id != order.id or saved != replace(money, note=money.note.strip()):
-        raise Refused(Problem("amount", "This form already saved a payment. Check the list, then save again."))
+        raise Refused(Problem("amount", ALREADY_SAVED))
 
 
 def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
@@ -155,7 +158,7 @@ def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
     if holds_card_number(money.note):
         raise Refused(Problem("note", CARD_NUMBER))
     if order.is_quick_sale:
-        raise Refused(Problem("amount", f"Order {order.number} is a quick sale. It is already paid."))
+        raise Refused(Problem("amount", SALE_IS_PAID.format(number=order.number)))
     if money.direction is PaymentDirection.IN:
         _refuse_if_nothing_due(order, account, money)
     elif money.amount_minor > account.of(rental=money.rental).paid_minor:
@@ -165,8 +168,7 @@ def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
 def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused if nothing of the kind is due."""
     if order.state == OrderState.CANCELLED:
-        sentence = f"Order {order.number} is cancelled, so there is nothing to pay. Reopen the order first."
-        raise Refused(Problem("amount", sentence))
+        raise Refused(Problem("amount", NOTHING_TO_PAY.format(number=order.number)))
     if money.rental and not account.rental.refundables:
         raise Refused(Problem("rental", NO_RENTAL_DEPOSIT))
 
