@@ -106,7 +106,7 @@ def bag_up(pieces: int, width_cm: float, height_cm: float, defaults: BagDefaults
         (bag, most) for bag in defaults.bags if (most := pieces_that_fit(bag, width_cm, height_cm, defaults))
     ]
     if not fitting:
-        raise FitsNoBag(_fits_no_bag(width_cm, height_cm, defaults.bags))
+        raise FitsNoBag(describe_no_bag(width_cm, height_cm, defaults.bags))
     bag, most = min(fitting, key=lambda pair: (math.ceil(pieces / pair[1]), pair[0].flat_cm * pair[0].length_cm))
     return Bagging(bag, _spread_evenly(pieces, math.ceil(pieces / most)))
 
@@ -117,8 +117,9 @@ def _spread_evenly(pieces: int, bags: int) -> tuple[int, ...]:
     return (each + 1,) * over + (each,) * (bags - over)
 
 
-def _fits_no_bag(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
-    """Returns the sentence for a piece that goes into none of the bags."""
+def describe_no_bag(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
+    """Returns the sentence for a piece of this width and height in cm that goes into none of the bags. Raises no
+    errors."""
     piece = f"A piece {width_cm:.0f} cm wide and {height_cm:.0f} cm tall"
     known = list(bags)
     if not known:

@@ -17,6 +17,9 @@ class Stacking(StrEnum):
     COLUMN = "column"
 
 
+BOUQUET_DOES_NOT_RISE = "The bouquet does not rise. Add helium balloons or use lighter ribbon."
+
+
 class BouquetProblem(StrEnum):
     BALLOON_SINKS = "balloon sinks"
     BOUQUET_SINKS = "bouquet sinks"
@@ -188,12 +191,7 @@ class Bouquet:
         """Returns a caution when the whole bouquet does not rise."""
         if self.net_lift_g > 0:
             return []
-        return [
-            Caution(
-                BouquetProblem.BOUQUET_SINKS,
-                "The bouquet does not rise. Add helium balloons or use lighter ribbon.",
-            )
-        ]
+        return [Caution(BouquetProblem.BOUQUET_SINKS, BOUQUET_DOES_NOT_RISE)]
 
 
 def make_bouquet(pieces: Sequence[BouquetBalloon], build: Stacking, defaults: BouquetDefaults) -> Bouquet:

@@ -45,11 +45,18 @@ class BuildFigure:
         is not."""
         if self.choices:
             if value not in self.choices:
-                raise ValueError(f"{self.label}: choose one of {', '.join(self.choices)}.")
+                raise ValueError(self.refusal)
             return str(value)
         if type(value) not in (int, float) or not self.low <= value <= self.high:
-            raise ValueError(f"{self.label}: enter a number from {self.low:g} to {self.high:g} {self.unit}.")
+            raise ValueError(self.refusal)
         return float(value)
+
+    @property
+    def refusal(self) -> str:
+        """The sentence that says which values are right."""
+        if self.choices:
+            return f"{self.label}: choose one of {', '.join(self.choices)}."
+        return f"{self.label}: enter a number from {self.low:g} to {self.high:g} {self.unit}."
 
 
 PATTERN = BuildFigure("pattern", "Colour pattern", choices=tuple(Pattern))

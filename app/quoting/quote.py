@@ -30,6 +30,7 @@ from app.quoting.states import OrderPart
 
 STARTED_AT_BENCH = "Some are already filled at the bench. Fill the rest there too."
 STARTED_AT_VENUE = "Some are already filled at the venue. Fill the rest there too."
+TOO_HIGH_TO_FLOAT = "{name} does not float with its load at {height:.0f} m. Choose a larger balloon."
 NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
 
 WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
@@ -247,11 +248,7 @@ def _refuse_sinkers(
     height = venue_air(request, shop).elevation_m
     sinkers = {fill.spec: fill.balloon_type.name for fill in fills if fill.endurance.budget <= 0}
     problems = [
-        Problem(
-            "what",
-            f"{name} does not float with its load at {height:.0f} m. Choose a larger balloon.",
-            index,
-        )
+        Problem("what", TOO_HIGH_TO_FLOAT.format(name=name, height=height), index)
         for spec, name in sinkers.items()
         for index, line in enumerate(lines)
         if spec in line.parts

@@ -60,6 +60,7 @@ ARGUMENTS = (
 )
 ROUND_THE_CLOCK = (0, 23 * 60 + 59)
 
+
 def _zone_of_a_morning():
     """Three hours or more from UTC, where it is now between 10:00 and 16:59, so that an order of some hours from
     now is one of today."""

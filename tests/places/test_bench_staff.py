@@ -6,9 +6,11 @@ from datetime import date, time, timedelta
 
 import pytest
 
+from app.places.bench.staff import CHANGED_MEANWHILE, CHOOSE_STAFF, MAX_STAFF, PASSED, StaffForm
 from app.planning.roster import ShiftHours, StaffChange
 from app.store.models import BenchPlan
 from app.store.queries.plan import SavedBlock, SavedPlan, write_plan
+from app.web.wording.forms import ENTER_BOTH_TIMES, enter_whole
 from app.web.wording.plan import change_words, shift_words
 from tests.actions.builders import MORNING, at
 from tests.places.payloads import Page, take, words
@@ -99,22 +101,23 @@ def test_a_change_that_breaks_nothing_says_so(client):
 
 
 @pytest.mark.parametrize(
-    ("wrong", "field"),
+    ("wrong", "field", "sentence"),
     [
-        ({"from": "", "to": ""}, "staff-from"),
-        ({"from": "nine"}, "staff-from"),
-        ({"from": "10:00", "to": "9:00"}, "staff-to"),
-        ({"by": "many"}, "staff-by"),
-        ({"by": "0"}, "staff-by"),
+        ({"from": "", "to": ""}, "staff-from", StaffForm.missing),
+        ({"from": "nine"}, "staff-from", ENTER_BOTH_TIMES),
+        ({"from": "10:00", "to": "9:00"}, "staff-to", StaffForm.end_before_start),
+        ({"by": "many"}, "staff-by", enter_whole(-MAX_STAFF, MAX_STAFF)),
+        ({"by": "0"}, "staff-by", CHOOSE_STAFF),
     ],
 )
-def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, field):
+def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, field, sentence):
     sent = ILL | wrong
     for answer in (_staff_page(client, **sent), client.post("/bench/staff", data=sent)):
         assert answer.status_code == 422
         page = Page(answer.text)
-        assert page.problem(field)
+        assert page.problem(field) == sentence
         assert page.describes(field)
+        assert page.links == [field]
         assert {name: page.values[name] for name in ("from", "to", "by")} == {
             name: sent[name] for name in ("from", "to", "by")
         }
@@ -154,7 +157,7 @@ def test_a_day_that_has_passed_says_so_in_place_of_picture_and_form(client):
 def test_a_day_that_has_passed_is_not_changed(client):
     answer = _saved(client, day="2026-11-20")
     assert answer.status_code == 422
-    assert Page(answer.text).summary
+    assert PASSED in Page(answer.text).summary
     assert "20 November 2026 09:00" not in words(client.get("/office/bench").text)
 
 
@@ -181,7 +184,7 @@ def test_the_same_press_twice_counts_once(client):
     assert client.post("/bench/staff", data=sent).status_code == 303
     again = client.post("/bench/staff", data=sent)
     assert again.status_code == 422
-    assert Page(again.text).summary
+    assert CHANGED_MEANWHILE in Page(again.text).summary
     assert _shifts(again.text) == f"{_said_of(8, 9, 2)}; {_said_of(9, 18, 1)}"
     assert 'id="save"' not in again.text
 
@@ -189,7 +192,9 @@ def test_the_same_press_twice_counts_once(client):
 def test_what_was_tried_before_somebody_else_changed_the_day_is_not_kept(client):
     tried = Page(_staff_page(client, **ILL).text).values["shown_shifts"]
     assert _saved(client, **{"from": "17:00", "to": "18:00"}).status_code == 303
-    assert _saved(client, shown_shifts=tried).status_code == 422
+    answer = _saved(client, shown_shifts=tried)
+    assert answer.status_code == 422
+    assert CHANGED_MEANWHILE in Page(answer.text).summary
     assert _shifts(_staff_page(client).text) == _said_of(8, 17, 1)
 
 

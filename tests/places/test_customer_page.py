@@ -5,7 +5,7 @@ import re
 import pytest
 from sqlalchemy import select
 
-from app.actions.orders.customers import MERGED
+from app.actions.orders.customers import MERGED, TOO_MANY_PHONES, name_problem, phone_problem
 from app.store.models import Order
 from tests.places.marks import marked, marks
 from tests.places.payloads import Page, take, words
@@ -89,8 +89,9 @@ def test_what_is_wrong_is_said_at_its_field_and_nothing_typed_is_lost(client, tw
     answer = _save(client, name="", phones__0="ask for Bo", phones__1="01632 960202")
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("name")
-    assert page.problem("phones-0")
+    assert page.problem("name") == name_problem("")
+    assert page.problem("phones-0") == phone_problem("ask for Bo")
+    assert page.links == ["name", "phones-0"]
     assert page.describes("phones-0")
     assert (page.values["phones-0"], page.values["phones-1"]) == ("ask for Bo", "01632 960202")
     assert Page(client.get("/counter/customers/1").text).values["name"] == "Wilhelmina Hart"
@@ -110,7 +111,7 @@ def test_there_is_room_for_eight_phones_and_no_more(client, two):
     nine = phones | {"phones__8": "01632960109"}
     answer = _save(client, name="Wilhelmina Hart", **nine)
     assert answer.status_code == 422
-    assert Page(answer.text).problem("phones-8")
+    assert Page(answer.text).problem("phones-8") == TOO_MANY_PHONES
 
 
 def test_a_possible_duplicate_is_offered_behind_a_question(client, two):

@@ -18,6 +18,7 @@ from app.store.search_keys import MIN_PHONE_DIGITS, digits_of, fold_text, phone_
 MAX_NAME_LENGTH = 80
 MAX_PHONE_LENGTH = 40
 MOST_PHONES = 8
+TOO_MANY_PHONES = f"A customer can have at most {MOST_PHONES} phone numbers. Clear one first."
 MERGED = "merged with a duplicate"
 """The act of the customer that is kept, in its history."""
 
@@ -226,7 +227,7 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
         if len(phone) > MAX_PHONE_LENGTH:
             wrong = f"Enter a phone number of at most {MAX_PHONE_LENGTH} characters. This one has {len(phone)}."
         elif place >= MOST_PHONES and phone:
-            wrong = f"A customer can have at most {MOST_PHONES} phone numbers. Clear one first."
+            wrong = TOO_MANY_PHONES
         if wrong:
             problems.append(Problem(f"phones.{place}", wrong))
     return problems

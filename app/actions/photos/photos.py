@@ -21,6 +21,7 @@ from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 
 MOST_PHOTOS = 24
+ORDER_NOT_READY = "Order {number} is not ready yet. Add photos once it is ready."
 
 
 def add_to_design(
@@ -51,7 +52,7 @@ def add_to_order(context: Context, number: int, encoded: Sequence[ReencodedPhoto
     if _is_known(context.session, client_key):
         return existing
     if not is_finished(context.session, order):
-        sentence = f"Order {number} is not ready yet. Add photos once it is ready."
+        sentence = ORDER_NOT_READY.format(number=number)
         raise Refused(Problem("photos", sentence))
     _refuse_many(len(existing), len(encoded))
     for place, one in enumerate(encoded):

@@ -23,6 +23,9 @@ from app.store.models import Order, RentalReturn, Tap
 from app.store.queries.rentals import TAKEN_DOWN, OrderRentals, RentedGoods, rentals_of_order
 
 MAX_NOTE_LENGTH = 300
+COUNT_MISSING = "Enter how many came back or are lost."
+TOO_MANY_BACK = "Only {out} × {name} out on rental. Enter fewer back or lost."
+TOO_MUCH_KEPT = "Enter no more than the deposit on what came back or is lost."
 NOTHING_OUT = "All rentals of this order are back already."
 
 
@@ -57,7 +60,7 @@ def return_goods(
     goods = {good.id: good for good in row.goods}
     problems = [problem for place, one in enumerate(came) for problem in _problems(one, goods, place)]
     if not any(one.back or one.lost for one in came):
-        problems.append(Problem("back", NOTHING_OUT if not row.out else "Enter how many came back or are lost."))
+        problems.append(Problem("back", NOTHING_OUT if not row.out else COUNT_MISSING))
     if len(note) > MAX_NOTE_LENGTH:
         problems.append(Problem("note", f"Shorten the note to {MAX_NOTE_LENGTH} letters. It has {len(note)}."))
     if problems:
@@ -123,9 +126,9 @@ def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> 
     if min(one.back, one.lost, one.kept_minor) < 0:
         yield Problem("back", "Enter 0 or more.", place)
     elif one.back + one.lost > good.out:
-        yield Problem("back", f"Only {good.out} × {good.name} out on rental. Enter fewer back or lost.", place)
+        yield Problem("back", TOO_MANY_BACK.format(out=good.out, name=good.name), place)
     elif one.kept_minor > (one.back + one.lost) * good.deposit_minor:
-        yield Problem("kept", "Enter no more than the deposit on what came back or is lost.", place)
+        yield Problem("kept", TOO_MUCH_KEPT, place)
 
 
 def _return(one: ReturnedGoods, note: str, who: str, now: datetime, key: str) -> RentalReturn:

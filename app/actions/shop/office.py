@@ -31,6 +31,8 @@ from app.store.models import (
     WeekdayShift,
 )
 
+RISKY_ABOVE_SAFE = "Enter a number no larger than “Safe from”."
+
 Hours = tuple[int, int]
 """From and to, in minutes after local midnight."""
 
@@ -48,7 +50,7 @@ def change_settings(session: Session, changes: Mapping[str, float | int | str]) 
             except ValueError as wrong:
                 problems.append(Problem(setting.key, str(wrong)))
     if float(values["lower_limit_percent"]) > float(values["certainty_percent"]):
-        problems.append(Problem("lower_limit_percent", "Enter a number no larger than “Safe from”."))
+        problems.append(Problem("lower_limit_percent", RISKY_ABOVE_SAFE))
     if problems:
         raise Refused(*problems)
     saved = {row.key: row for row in session.scalars(select(SettingRow))}

@@ -45,6 +45,8 @@ FILLED_WITH_AIR = (Construction.BASE, Construction.COLUMN, Construction.ARCH, Co
 NUMBER_MAY_BE_EMPTY = (Construction.COLUMN, Construction.ARCH, Construction.GARLAND, Construction.STRUNG)
 WITH_TOPPERS = (Construction.BOUQUET, Construction.STRINGS)
 TOPPERS = materials_that(lambda traits: traits.is_topper)
+CHOOSE_TYPE = "Choose a balloon type."
+CHOOSE_TOPPER = f"Choose a {TOPPERS} for the top."
 MOST_LETTERS = 200
 COLOUR_SAMPLE = 1000
 """The balloons over which colours are shared out if no number was typed."""
@@ -129,7 +131,7 @@ class CalculatorForm(ShopForm):
 
     def validate_balloon_type(self, field: Any) -> None:
         if field.data not in {choice.value for choice in field.choices}:
-            raise ValidationError("Choose a balloon type.")
+            raise ValidationError(CHOOSE_TYPE)
 
     def validate_colours(self, field: Any) -> None:
         if self.asks_colours and not self.number.errors:
@@ -141,7 +143,7 @@ class CalculatorForm(ShopForm):
     def validate_topper(self, field: Any) -> None:
         known = {choice.value for choice in field.choices if choice.value}
         if self.toppers.value_or_none and field.data not in known:
-            raise ValidationError(f"Choose a {TOPPERS} for the top.")
+            raise ValidationError(CHOOSE_TOPPER)
 
 
 def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:

@@ -27,6 +27,8 @@ from app.web.wording.plan import change_words, shift_words
 MAX_STAFF = 9
 STEP_MINUTES = 5
 PASSED = "This day has passed. Choose today or a later day."
+CHOOSE_STAFF = "Choose at least 1 person more or fewer."
+CHANGED_MEANWHILE = "Somebody else changed the staff of this day. Check the change again."
 OFFERED = {
     "-2": "2 people fewer",
     "-1": "1 person fewer",
@@ -59,7 +61,7 @@ class StaffForm(TimeRangeForm):
 
     def validate_by(self, field: Any) -> None:
         if not field.value:
-            raise ValidationError("Choose at least 1 person more or fewer.")
+            raise ValidationError(CHOOSE_STAFF)
 
     @property
     def change(self) -> StaffChange:
@@ -102,7 +104,7 @@ def save_staff() -> Response:
             change_staff(request_context().session, change)
             flash(f"Staff for {request_context().formats.day(change.day)} saved.")
             return see_other(url_for("bench.staff", day=change.day))
-        form.form_errors.append("Somebody else changed the staff of this day. Check the change again.")
+        form.form_errors.append(CHANGED_MEANWHILE)
     return _page(form, status=422)
 
 

@@ -31,6 +31,7 @@ from app.web.requests import request_context
 
 CHOOSE_EXTRA = "Choose an extra, or remove this one."
 ENTER_DISCOUNT = "Enter a discount as a percent, for example 10%, or as an amount, for example 5.00."
+DISCOUNT_OVER_ALL = "Enter a discount of at most 100%."
 MOST_EXTRAS = 40
 MOST_OF_AN_EXTRA = 1000
 OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
@@ -130,7 +131,7 @@ def read_discount(text: str, decimals: int) -> Portion:
             raise ValidationError(ENTER_DISCOUNT) from None
     share = Decimal(percent[1].replace(",", "."))
     if share > HUNDRED:
-        raise ValidationError("Enter a discount of at most 100%.")
+        raise ValidationError(DISCOUNT_OVER_ALL)
     return Percent(share)
 
 

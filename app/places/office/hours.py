@@ -12,6 +12,8 @@ from app.web.forms import DayField, FormGroup, TextField, TimeRangeForm, add_sen
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
+NO_OPENING_HOURS = "Enter opening hours for at least one day."
+
 
 class OpeningForm(TimeRangeForm):
     """The hours of one weekday, whose number ends the names of its fields."""
@@ -47,7 +49,7 @@ def save_hours() -> Response:
     week = FormGroup(zip(WEEKDAYS, days, strict=True))
     is_valid = week.validate()
     if is_valid and not any(day.minutes for day in days):
-        add_sentence(days[0].first, "Enter opening hours for at least one day.")
+        add_sentence(days[0].first, NO_OPENING_HOURS)
         is_valid = False
     if not is_valid:
         return _page(week, status=422)

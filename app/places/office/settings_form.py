@@ -10,6 +10,8 @@ from app.web.formats import Formats
 from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TypedField, choices_of
 from app.web.locales import country_names
 
+AMOUNT_OUT_OF_RANGE = "Enter an amount from {low} to {high}."
+
 
 class NumberSetting(NumberField):
     """A number in the range of its setting; a whole number if the setting is one."""
@@ -32,7 +34,9 @@ class MoneySetting(MoneyField):
     def read(self, text: str) -> int:
         minor = super().read(text)
         if not self.low <= minor <= self.high:
-            raise ValidationError(f"Enter an amount from {self.written(self.low)} to {self.written(self.high)}.")
+            raise ValidationError(
+                AMOUNT_OUT_OF_RANGE.format(low=self.written(self.low), high=self.written(self.high))
+            )
         return minor
 
 

@@ -21,6 +21,7 @@ from app.web.wording.plan import shift_words
 
 ROWS = 3
 MAX_STAFF = 50
+NO_SHIFT = "Enter from, to and people; 0 people if nobody works."
 
 
 class ShiftForm(TimeRangeForm):
@@ -76,7 +77,7 @@ def save_day() -> Response:
     day, rows = DayForm(request.form), _shifts_of("day", request.form)
     is_valid = FormGroup([("", day), *(("", row) for row in rows)]).validate()
     if is_valid and not _typed(rows):
-        add_sentence(rows[0].first, "Enter from, to and people; 0 people if nobody works.")
+        add_sentence(rows[0].first, NO_SHIFT)
         is_valid = False
     if not is_valid:
         return _page(_saved_week(), day, rows, 422)

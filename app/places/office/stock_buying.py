@@ -24,6 +24,7 @@ from app.web.wording.stock import arrival_sentence, describe_article
 
 CSV_HEAD = ("item", "colour", "packs", "pack size", "unit", "quantity", "cost", "delivery day")
 MOST_ROWS = 500
+NOTHING_ORDERED = "Nothing was ordered. Choose a row, then try again."
 Key = tuple[Article, str]
 
 
@@ -124,7 +125,7 @@ def save_ordered() -> Response:
     chosen = sent if press == "all" else [row for row in sent if row.form.meta.suffix == press]
     page_form = ShopForm()
     if not chosen:
-        page_form.add_problems([Problem("press", "Nothing was ordered. Choose a row, then try again.")])
+        page_form.add_problems([Problem("press", NOTHING_ORDERED)])
     elif _save_rows(chosen, page_form):
         flash(f"{len(chosen)} {'item' if len(chosen) == 1 else 'items'} marked as ordered.")
         return see_other(url_for("office.buying"))

@@ -32,6 +32,7 @@ HEADINGS = {
     SupplySort.RENTAL: "Rentals",
     SupplySort.OTHER: "Other",
 }
+CHOOSE_SORT = "Choose what it is."
 UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
 
 
@@ -65,7 +66,7 @@ class SupplyForm(ShopForm):
 
     def validate_sort(self, _field: Any) -> None:
         if self.chosen is None:
-            raise ValidationError("Choose what it is.")
+            raise ValidationError(CHOOSE_SORT)
 
     def figures(self) -> SupplyFigures:
         """Returns what was typed. The form must be valid."""

@@ -11,6 +11,7 @@ from app.places.pickups.rentals import overdue_times, register, rentals_shown, t
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import HandOverStep, OrderPart
 from app.store.queries.pickups import PickupRow, pickups_of_day
+from app.store.queries.plan import SavedDelay
 from app.web.bill import describe_balance
 from app.web.cylinder_actions import cylinder_action_forms, load_venue_helium
 from app.web.days import read_shop_day
@@ -56,11 +57,12 @@ class ShownStep:
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
-    """late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing starts.
-    balance_words: who owes what is due. unpaid: what is still to pay, empty if nothing is."""
+    """delay, late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing
+    starts. balance_words: who owes what is due. unpaid: what is still to pay, empty if nothing is."""
 
     row: PickupRow
     late: bool
+    delay: SavedDelay | None
     late_words: str
     finishing_from: str
     balance_words: str
@@ -170,6 +172,7 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
         late=not row.is_gone
         and now > row.leaves_at
         and not (done.keys() & {HandOverStep.READY, HandOverStep.PACKED}),
+        delay=None if row.is_gone else plan.delays.get(order),
         late_words="" if row.is_gone else plan.late(order),
         finishing_from="" if row.is_gone else plan.finish(order),
         balance_words=describe_balance(row.due_minor, here.formats),

@@ -187,11 +187,14 @@ def _stuffing(build_input: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple
     widths = [item.width_cm for item in build_input.items if item.width_cm]
     item_in = max(widths) / CM_PER_INCH if widths else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
     name = " and ".join(item.name for item in build_input.items)
-    unknown = (
-        f"Enter the width of the {name} when pressed together." if len(widths) < len(build_input.items) else ""
-    )
+    unknown = ask_for_width(name) if len(widths) < len(build_input.items) else ""
     stuffing = Stuffing(balloon_type, Gas(outer.filling.gas), name, item_in, filler, inner)
     return stuffing, (unknown,) if unknown else ()
+
+
+def ask_for_width(name: str) -> str:
+    """Returns the caution about an item whose width nobody entered."""
+    return f"Enter the width of the {name} when pressed together."
 
 
 def _in_air(build_input: BuildInput) -> tuple[BalloonGroup, ...]:
@@ -221,13 +224,24 @@ def _coloured(
     """Returns the colours as drawn, the pattern in which they run, and cautions about what cannot be made so."""
     pattern, names = Pattern(str(build_input.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
-        sentence = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
-        return names[:MOST_COLOURS], Pattern.LAYERS, (sentence,)
+        return names[:MOST_COLOURS], Pattern.LAYERS, (describe_too_many_colours(len(names)),)
     taken = tuple(zip(names, colour_counts(layers, len(names), pattern), strict=True))
     if not build_input.has_final_counts or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()
+    return names, pattern, (describe_other_colours(pattern, taken, main.colours),)
+
+
+def describe_too_many_colours(colours: int) -> str:
+    """Returns the caution about more colours than a spiral can have."""
+    return f"A spiral has at most {FOUR} colours. These {colours} are drawn in layers."
+
+
+def describe_other_colours(
+    pattern: Pattern, needed: Sequence[tuple[str, int]], there: Sequence[tuple[str, int]]
+) -> str:
+    """Returns the caution about colours that are not in the numbers that the pattern needs."""
     how = "A spiral" if pattern is Pattern.SPIRAL else "A pattern in layers"
-    return names, pattern, (f"{how} needs {_listed(taken)}, but there are {_listed(main.colours)}.",)
+    return f"{how} needs {_listed(needed)}, but there are {_listed(there)}."
 
 
 def _listed(colours: Sequence[tuple[str, int]]) -> str:

@@ -21,6 +21,9 @@ from app.quoting.build_sheets.sheet import (
 )
 from app.quoting.shop import Shop
 
+DRAWN_AS_STRING = "The drawing and the ribbons are for a vertical string."
+NO_HELIUM = "Add helium balloons: they lift a strung arch."
+
 
 def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of a bouquet or of strings. Raises CannotBuild if there is no balloon."""
@@ -31,9 +34,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         place_balloons(construction, balloons, build_place.air, shop, wind) for wind in (0.0, build_place.wind_m_s)
     )
     here = windy.bouquet if build_place.surroundings.outdoors else calm.bouquet
-    slip_reason = (
-        (f"{calm.slip_reason} The drawing and the ribbons are for a vertical string.",) if calm.slip_reason else ()
-    )
+    slip_reason = (f"{calm.slip_reason} {DRAWN_AS_STRING}",) if calm.slip_reason else ()
     return BuildSheet(
         drawing=draw_bouquet(here, shop.outdoors.grip),
         balloons_used=balloons,
@@ -55,7 +56,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
 def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of a strung arch. Raises CannotBuild if there is no balloon with helium."""
     up = [group for group in build_input.balloons if group.rises]
-    main = largest_group(up, "Add helium balloons: they lift a strung arch.")
+    main = largest_group(up, NO_HELIUM)
     calm, windy = (_string(build_input, main, build_place, shop, wind) for wind in (0.0, build_place.wind_m_s))
     required_weight = _required_weight_at_ends(calm, windy, build_place, shop)
     here = windy if build_place.surroundings.outdoors else calm
