@@ -247,7 +247,7 @@ def _refuse_sinkers(
     problems = [
         Problem(
             "what",
-            f"{name} does not float with its load at {height:.0f} m. Choose a larger balloon.",
+            f"{name} does not float with its load at {height:.0f}\u00a0m. Choose a larger balloon.",
             index,
         )
         for spec, name in sinkers.items()

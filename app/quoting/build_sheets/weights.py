@@ -47,7 +47,7 @@ def chosen_weight(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> Chose
 
 def too_light(required_weight: RequiredWeight, chosen: ChosenWeight | None) -> Iterator[str]:
     """Yields a sentence if the weight is missing or not enough."""
-    least = f"at least {required_weight.at_venue_g} g{' at each end' if required_weight.each_end else ''}"
+    least = f"at least {required_weight.at_venue_g}\u00a0g{' at each end' if required_weight.each_end else ''}"
     if chosen is None:
         yield f"Add a weight of {least} to the supplies."
     elif chosen.grams is None:
@@ -55,7 +55,7 @@ def too_light(required_weight: RequiredWeight, chosen: ChosenWeight | None) -> I
     elif required_weight.each_end and chosen.units < 2:
         yield f"There is a weight for only one end ({chosen.name}). Add one: {least}."
     elif chosen.grams < required_weight.at_venue_g * (2 if required_weight.each_end else 1):
-        yield f"{chosen.grams:g} g of weight is too light: use {least}."
+        yield f"{chosen.grams:g}\u00a0g of weight is too light: use {least}."
 
 
 def water_for(grams: int, catalogue: Catalogue, shop: Shop) -> Water | None:
