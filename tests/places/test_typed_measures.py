@@ -8,7 +8,7 @@ from app.actions.records.shop import load_shop
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from app.web.forms import MeasuredField, NumberField, ShopForm, WindField
 from app.web.measures import IMPERIAL
-from tests.places.page_states import wrong_fields
+from tests.places.page_states import is_refused, wrong_fields
 from tests.places.payloads import Page, take
 from tests.places.test_office_designs import COLUMN
 
@@ -60,6 +60,16 @@ def test_settings_are_typed_in_the_shops_units(in_inches, database):
     saved = _settings(database)
     assert [saved[key] for key in typed] == [25.4, 8.94, 1.0, 0.5]
     assert Page(in_inches.get("/office/settings").text).values["knot_below_cm"] == "10"
+
+
+def test_a_page_of_settings_that_was_opened_in_other_measures_is_refused(client, database):
+    """Its numbers would be read in units in which they were not typed."""
+    opened = Page(client.get("/office/settings").text).values
+    client.post("/office/settings", data=INCHES)
+    before = _settings(database)
+    answer = client.post("/office/settings", data=opened | {"measures": INCHES["measures"]})
+    assert (answer.status_code, is_refused(answer.text)) == (422, True)
+    assert _settings(database) == before
 
 
 def test_what_is_out_of_range_in_the_shops_unit_is_refused(in_inches):

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
 from app.quoting.settings.all_settings import SETTINGS
@@ -10,6 +11,7 @@ from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
 from app.web.forms import MeasuredField, MoneyField, ShopForm, StrictChoiceField, TypedField, choices_of
 from app.web.locales import country_names
+from app.web.wording.forms import PAGE_OUT_OF_DATE
 
 
 class NumberSetting(MeasuredField[float]):
@@ -73,7 +75,13 @@ def _field_of(setting: Setting) -> Any:
 
 class SettingsForm(ShopForm):
     """A field for each setting, under its key. A field with its former text is not read, because the page shows
-    rounded values."""
+    rounded values. shown_measures: the measures in which the page was shown."""
+
+    shown_measures = HiddenField("")
+
+    def validate_shown_measures(self, field: Any) -> None:
+        if field.data != field.object_data:
+            raise ValidationError(PAGE_OUT_OF_DATE)
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
@@ -93,4 +101,4 @@ for _setting in SETTINGS:
 def fill_in_settings(values: Mapping[str, float | int | str], formats: Formats) -> dict[str, float | int | str]:
     """Returns what fills in the form of these settings."""
     amounts = {one.key: formats.amount(int(values[one.key])) for one in SETTINGS if one.is_money}
-    return {**values, **amounts}
+    return {**values, **amounts, "shown_measures": values["measures"]}
