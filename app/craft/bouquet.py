@@ -46,7 +46,7 @@ class BouquetDefaults:
 
     def __post_init__(self) -> None:
         if not 0.0 < self.knot_below_cm < math.inf:
-            raise ValueError(f"a knot {self.knot_below_cm} cm below the lowest neck is not below it")
+            raise ValueError(f"a knot {self.knot_below_cm}\u00a0cm below the lowest neck is not below it")
         if not all(0.0 <= figure < math.inf for figure in (self.end_cm, self.gap_cm, self.ribbon_g_per_m)):
             raise ValueError("end, gap and ribbon must each be 0 or more")
         if not 1.0 <= self.weight_factor < math.inf:
@@ -170,7 +170,7 @@ class Bouquet:
         found = [*self._sinking(), *self._too_heavy()]
         needed = self.needed_weight_g(grip)
         if weight_g is not None and not weight_g >= needed:
-            sentence = f"The weight of {weight_g:g} g is too light: use at least {needed} g."
+            sentence = f"The weight of {weight_g:g}\u00a0g is too light: use at least {needed}\u00a0g."
             found.append(Caution(BouquetProblem.WEIGHT_TOO_LIGHT, sentence))
         return tuple(found)
 

@@ -25,7 +25,7 @@ def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
         _words(bouquet, needed),
         _balls(bouquet, rise),
         (ground, *ribbons, Path(weight, Stroke.LINE, closed=True)),
-        (DrawingNote(1.5 * foot, rise / 2, f"{needed} g"),),
+        (DrawingNote(1.5 * foot, rise / 2, f"{needed}\u00a0g"),),
     )
 
 
@@ -56,7 +56,8 @@ def _words(bouquet: Bouquet, needed: int) -> str:
     if toppers:
         parts.append("1 balloon on top" if toppers == 1 else f"{toppers} balloons on top")
     tall = (bouquet.height_cm + bouquet.defaults.knot_below_cm) / 100
-    return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from knot to top. Weight: at least {needed} g."
+    layers = f"From the bottom: {', then '.join(parts)}."
+    return f"{layers} {tall:.2f}\u00a0m from knot to top. Weight: at least {needed}\u00a0g."
 
 
 def _balloons_in_words(balloons: int, build: Stacking) -> str:

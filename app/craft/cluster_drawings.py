@@ -38,8 +38,8 @@ def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPI
     half, top = column.width_m * 50, column.height_m * 100
     counts = _colours_in_words(colour_counts(column.layers, colours, pattern), pattern)
     return Drawing(
-        text=f"Column of {_fours(column.layers)}, {column.balloons} balloons of {column.diameter_in:g} in,"
-        f" {column.height_m:.2f} m high{counts}.",
+        text=f"Column of {_fours(column.layers)}, {column.balloons} balloons of {column.diameter_in:g}\u00a0in,"
+        f" {column.height_m:.2f}\u00a0m high{counts}.",
         balls=tuple(
             _visible_balls(stack(column.layers, column.diameter_in), [column.diameter_in] * column.layers, numbers)
         ),
@@ -51,10 +51,10 @@ def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
     """Returns the drawing of a base, its colours in a spiral. Raises ValueError for colours as `colour_indexes`
     does."""
     numbers = colour_indexes(len(base.diameters_in), colours)
-    sizes = " and ".join(f"four of {size:g} in" for size in base.diameters_in)
+    sizes = " and ".join(f"four of {size:g}\u00a0in" for size in base.diameters_in)
     return Drawing(
-        text=f"Base of {base.balloons} balloons around a weight, {sizes}, {base.height_m:.2f} m high,"
-        f" {base.width_m:.2f} m wide.",
+        text=f"Base of {base.balloons} balloons around a weight, {sizes}, {base.height_m:.2f}\u00a0m high,"
+        f" {base.width_m:.2f}\u00a0m wide.",
         balls=tuple(_visible_balls(base.fours, base.diameters_in, numbers)),
         paths=(_ground(base.width_m * 50),),
     )
@@ -75,10 +75,10 @@ def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -
     ]
     counts = _colours_in_words(colour_counts(arch.fours, colours, pattern), pattern)
     return Drawing(
-        text=f"Arch of {_fours(arch.fours)}, {arch.balloons} balloons of {arch.diameter_in:g} in, on a"
-        f" line of {arch.line.length_m:.2f} m{counts}. Outside: {arch.outer_width_m:.2f} m wide and"
-        f" {arch.outer_height_m:.2f} m high. Opening: {arch.opening_width_m:.2f} m wide and"
-        f" {arch.opening_height_m:.2f} m high.",
+        text=f"Arch of {_fours(arch.fours)}, {arch.balloons} balloons of {arch.diameter_in:g}\u00a0in, on a"
+        f" line of {arch.line.length_m:.2f}\u00a0m{counts}. Outside: {arch.outer_width_m:.2f}\u00a0m wide and"
+        f" {arch.outer_height_m:.2f}\u00a0m high. Opening: {arch.opening_width_m:.2f}\u00a0m wide and"
+        f" {arch.opening_height_m:.2f}\u00a0m high.",
         balls=tuple(ball for _, ball in sorted(balls, key=lambda pair: pair[0])),
         paths=(
             Path(_line(spots(arch.line, _even_distances(arch.line.length_m))), Stroke.POLE),
@@ -97,10 +97,10 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
     total = round(garland.balloons * drawn_m / garland.length_m)
     counts = largest_remainders(total, tuple(count for _, count in garland.counts))
     sizes = sorted(zip((size for size, _ in garland.counts), counts, strict=True), reverse=True)
-    listed = ", ".join(f"{count} of {size:g} in" for size, count in garland.counts)
-    stretch = f". The drawing shows {drawn_m:g} m" if drawn_m < garland.length_m else ""
+    listed = ", ".join(f"{count} of {size:g}\u00a0in" for size, count in garland.counts)
+    stretch = f". The drawing shows {drawn_m:g}\u00a0m" if drawn_m < garland.length_m else ""
     return Drawing(
-        text=f"Garland of {garland.length_m:g} m, {garland.balloons} balloons: {listed}{stretch}.",
+        text=f"Garland of {garland.length_m:g}\u00a0m, {garland.balloons} balloons: {listed}{stretch}.",
         balls=tuple(
             _garland_ball(size, number, count, drawn_m, number % colours)
             for size, count in sizes
@@ -118,8 +118,8 @@ def draw_strung(piece: StrungArch) -> Drawing:
     ends = [_weight(side * half) for side in (-1, 1)] if piece.end_weight_g is not None else []
     rope = _line(spots(piece.line, _even_distances(piece.line.length_m)), piece.rises)
     return Drawing(
-        text=f"Strung arch of {piece.balloons} helium balloons, {piece.spacing_m:.2f} m apart on a line of"
-        f" {piece.line.length_m:.2f} m. Span {piece.line.span_m:.2f} m, {_height_in_words(piece)}.",
+        text=f"Strung arch of {piece.balloons} helium balloons, {piece.spacing_m:.2f}\u00a0m apart on a line of"
+        f" {piece.line.length_m:.2f}\u00a0m. Span {piece.line.span_m:.2f}\u00a0m, {_height_in_words(piece)}.",
         balls=tuple(Ball(x, y + radius, radius) for x, y in knots),
         paths=(Path(rope, Stroke.LINE), *ends, _ground(half + radius)),
     )
@@ -129,7 +129,7 @@ def _height_in_words(piece: StrungArch) -> str:
     """Returns the height of a strung arch and its end weights in words, or that it does not rise."""
     if piece.end_weight_g is None:
         return "it does not rise"
-    return f"height {piece.line.height_m:.2f} m. Weight at each end: at least {piece.end_weight_g:.0f} g"
+    return f"height {piece.line.height_m:.2f}\u00a0m. Weight at each end: at least {piece.end_weight_g:.0f}\u00a0g"
 
 
 def _visible_balls(

@@ -69,7 +69,9 @@ def rise_in(lower_in: float, upper_in: float | None = None) -> float:
     level = (low**2 + up**2) / 2 - low * up / math.sqrt(2)
     square = ((low + up) / 2) ** 2 - level
     if square <= 0.0:
-        raise ValueError(f"fours of {low:g} in and {up:g} in can't rest on each other: use sizes closer together")
+        raise ValueError(
+            f"fours of {low:g}\u00a0in and {up:g}\u00a0in can't rest on each other: use sizes closer together"
+        )
     return math.sqrt(square)
 
 

@@ -29,11 +29,11 @@ class BouquetBalloon:
 
     def __post_init__(self) -> None:
         if not 0.0 < self.width_cm < math.inf:
-            raise ValueError(f"a width of {self.width_cm} cm is not above 0")
+            raise ValueError(f"a width of {self.width_cm}\u00a0cm is not above 0")
         if not math.isfinite(self.lift_g):
-            raise ValueError(f"a lift of {self.lift_g} g is no figure")
+            raise ValueError(f"a lift of {self.lift_g}\u00a0g is no figure")
         if not 0.0 <= self.push_g < math.inf:
-            raise ValueError(f"a push of {self.push_g} g is not 0 or more")
+            raise ValueError(f"a push of {self.push_g}\u00a0g is not 0 or more")
 
 
 def bouquet_balloon_of(
@@ -67,8 +67,8 @@ def check_within(what: str, value: float, least: float, most: float, unit: str =
     is not a number.
     """
     if not least <= value <= most:
-        end = f" {unit}" if unit else ""
-        raise ValueError(f"{what} of {value:g}{end} is outside {least:g} to {most:g}{end}")
+        end = f"\u00a0{unit}" if unit else ""
+        raise ValueError(f"{what} of {value:g}{end} is outside {least:g}{end} to {most:g}{end}")
     return value
 
 

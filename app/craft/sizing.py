@@ -104,7 +104,9 @@ def _air_latex(balloon_type: BalloonType, share: float) -> FillSize:
     """Returns the fill size of air-filled latex at this share of its rated diameter, rounded down to the sizer's
     step."""
     diameter = _down(balloon_type.full_in * share, AIR_STEP_IN)
-    why = (f"with air to {_percent(diameter / balloon_type.full_in)} of the rated {balloon_type.full_in:g} in",)
+    why = (
+        f"with air to {_percent(diameter / balloon_type.full_in)} of the rated {balloon_type.full_in:g}\u00a0in",
+    )
     return _latex(balloon_type, diameter, why)
 
 
@@ -113,7 +115,7 @@ def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
     if swell <= 1.0:
         return _latex(balloon_type, balloon_type.full_in, ())
     diameter = _down(balloon_type.full_in / math.cbrt(swell), HELIUM_STEP_IN)
-    why = f"below the rated {balloon_type.full_in:g} in, because {_expands(swell)}"
+    why = f"below the rated {balloon_type.full_in:g}\u00a0in, because {_expands(swell)}"
     return _latex(balloon_type, diameter, (why,))
 
 

@@ -166,12 +166,12 @@ def _warnings(piece: StrungArch, wind_m_s: float, outdoors: Outdoors) -> Iterato
     """Yields sentences about what is wrong with a strung arch."""
     if not piece.rises:
         yield (
-            f"The arch does not rise: it is {-piece.lift_g_m:.1f} g per metre too heavy."
+            f"The arch does not rise: it is {-piece.lift_g_m:.1f}\u00a0g/m too heavy."
             " Use more or larger balloons, or a lighter line."
         )
     elif wind_m_s > 0.0 and piece.crown_m < 0.9 * piece.line.height_m:
-        yield f"In {wind_m_s:g} m/s wind the arch leans over to a height of {piece.crown_m:.2f} m."
+        yield f"In {wind_m_s:g}\u00a0m/s wind the arch leans over to a height of {piece.crown_m:.2f}\u00a0m."
     if wind_m_s > outdoors.wind_limit_m_s:
-        yield f"{wind_m_s:g} m/s wind is above the shop's limit of {outdoors.wind_limit_m_s:g} m/s."
+        yield f"{wind_m_s:g}\u00a0m/s wind is above the shop's limit of {outdoors.wind_limit_m_s:g}\u00a0m/s."
     if piece.spacing_m < piece.diameter_in * METRES_PER_INCH:
         yield TOO_CLOSE

@@ -30,7 +30,7 @@ from app.quoting.states import OrderPart
 
 STARTED_AT_BENCH = "Some are already filled at the bench. Fill the rest there too."
 STARTED_AT_VENUE = "Some are already filled at the venue. Fill the rest there too."
-TOO_HIGH_TO_FLOAT = "{name} does not float with its load at {height:.0f} m. Choose a larger balloon."
+TOO_HIGH_TO_FLOAT = "{name} does not float with its load at {height:.0f}\u00a0m. Choose a larger balloon."
 NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
 
 WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)

@@ -136,12 +136,12 @@ def test_a_base_of_one_four():
 @pytest.mark.parametrize(
     ("make", "message"),
     [
-        (lambda: rise_in(2.9), "2.9 in is outside 3 to 40 in"),
-        (lambda: rise_in(40, 5), "40 in and 5 in"),
+        (lambda: rise_in(2.9), "2.9\u00a0in is outside 3\u00a0in to 40\u00a0in"),
+        (lambda: rise_in(40, 5), "40\u00a0in and 5\u00a0in"),
         (lambda: rise_in(math.nan), "nan"),
         (lambda: stack(0, 9), "outside 1 to 1000"),
         (lambda: Column(1001, 9), "outside 1 to 1000"),
-        (lambda: columns(21, 9), "outside 0.05 to 20 m"),
+        (lambda: columns(21, 9), "outside 0.05\u00a0m to 20\u00a0m"),
         (lambda: colour_indexes(5, 5), "spiral of 5"),
         (lambda: colour_indexes(5, 25, Pattern.LAYERS), "outside 1 to 24"),
         (lambda: BalloonBase(()), "outside 1 to 2"),

@@ -74,12 +74,12 @@ def _temperature(order: Order) -> str:
 
 
 def _altitude(order: Order) -> str:
-    return "" if order.venue_elevation_m is None else f", altitude {order.venue_elevation_m:g} m"
+    return "" if order.venue_elevation_m is None else f", altitude {order.venue_elevation_m:g}\u00a0m"
 
 
 def _wind(order: Order) -> str:
     is_known = order.wind_m_s is not None and Surroundings(order.surroundings).outdoors
-    return f", wind {order.wind_m_s:g} m/s" if is_known else ""
+    return f", wind {order.wind_m_s:g}\u00a0m/s" if is_known else ""
 
 
 def _describe_line(line: OrderLine) -> str:

@@ -157,8 +157,8 @@ def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     promise = {"float": FLOAT_WORDS[Verdict(order.verdict)]}
     for batch in order.batches:
         by = batch.inflate_by.astimezone(shop.zone)
-        weight = f", weight {batch.weight_g:g} g each" if batch.weight_g else ""
-        promise[batch.key] = f"inflate by {by:%a} {by.day} {by:%b %H:%M}, {batch.fill_size_in:g} in{weight}"
+        weight = f", weight {batch.weight_g:g}\u00a0g each" if batch.weight_g else ""
+        promise[batch.key] = f"inflate by {by:%a} {by.day} {by:%b %H:%M}, {batch.fill_size_in:g}\u00a0in{weight}"
     return promise
 
 

@@ -61,7 +61,7 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
         inflate_by=time_attribute(window.inflate_by, formats),
         window=sentence,
         chance=chance,
-        why=plan.fill.size.why,
+        why=tuple(formats.in_shop_units(why) for why in plan.fill.size.why),
         weight=weight_sentence(plan.fill.weight_g, formats),
         strip=layout(hours, f"{sentence} {chance}", formats, now),
         time_reasons=describe_reasons(reasons_of_plan(plan, window, quote, shop), formats, day, now),

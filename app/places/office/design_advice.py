@@ -81,9 +81,10 @@ def advise(asked: AdviceInput) -> DesignAdvice:
     if asked.build.construction not in advisers:
         return DesignAdvice()
     try:
-        return advisers[asked.build.construction](asked)
+        advice = advisers[asked.build.construction](asked)
     except ValueError as wrong:
-        return DesignAdvice(warnings=(f"These figures do not work together: {wrong}.".replace("..", "."),))
+        advice = DesignAdvice(warnings=(f"These figures do not work together: {wrong}.".replace("..", "."),))
+    return replace(advice, warnings=tuple(asked.formats.in_shop_units(one) for one in advice.warnings))
 
 
 def _tied(asked: AdviceInput, gas: Gas) -> BalloonOffer | None:

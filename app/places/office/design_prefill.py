@@ -38,7 +38,7 @@ def design_form_of(row: Design, formats: Formats) -> DesignForm:
                 {"supply": str(one.supply_id), "quantity_per_piece": f"{one.quantity:g}"} for one in row.supplies
             ],
             "build": row.build.get("form", Construction.LOOSE.value),
-            "figures": {key: value if isinstance(value, str) else f"{value:g}" for key, value in figures.items()},
+            "figures": figures,
         }
     )
     for name in ("parts", "supplies"):

@@ -18,7 +18,7 @@ from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.stock import all_supplies
-from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, choices_of
+from app.web.forms import MeasureField, MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -44,12 +44,21 @@ class SupplyForm(ShopForm):
     sort = TextField("What it is")
     name = TextField("Name")
     unit = StrictChoiceField("Counted in", choices=choices_of(UNITS))
-    grams = NumberField("Weight", 0.01, 50_000, "g")
-    width_cm = NumberField("Width", 0.5, 500, "cm")
+    grams = MeasureField("Weight", 0.01, 50_000, "g")
+    width_cm = MeasureField("Width", 0.5, 500, "cm")
     pack_size = NumberField("Pack size", 0.01, 100_000)
     pack_cost = MoneyField("Cost of a pack")
     price = MoneyField("Price", optional=True)
     deposit = MoneyField("Deposit")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.set_sort(str(self.sort.data or ""))
+
+    def set_sort(self, sort: str) -> None:
+        """Sets the sort, which decides whether the weight is that of one piece or of a length."""
+        self.sort.data = sort
+        self.grams.set_unit("g/m" if sort == SupplySort.RIBBON else "g")
 
     @property
     def chosen(self) -> SupplySort | None:
@@ -123,7 +132,7 @@ def save_supply(supply_id: int) -> Response:
     here = request_context()
     row = load_supply(here.session, supply_id)
     form = SupplyForm(request.form, data=_texts_of(row))
-    form.sort.data = row.sort
+    form.set_sort(row.sort)
     if form.validate():
         try:
             row = change_supply(here.session, supply_id, form.figures())
@@ -180,13 +189,12 @@ def _blank(sort: str) -> dict[str, str]:
     }
 
 
-def _texts_of(row: SupplyRow) -> dict[str, str]:
-    """Returns the texts of the form of a saved supply."""
+def _texts_of(row: SupplyRow) -> dict[str, str | float]:
+    """Returns what fills in the form of a saved supply."""
     formats = request_context().formats
-    figures = ("pack_size", "grams", "width_cm")
     return {
-        **{name: getattr(row, name) for name in ("name", "sort", "unit")},
-        **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
+        **{name: getattr(row, name) for name in ("name", "sort", "unit", "grams", "width_cm")},
+        "pack_size": f"{row.pack_size:g}",
         **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.field_names.items()},
     }
 

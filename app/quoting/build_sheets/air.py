@@ -72,7 +72,7 @@ def make_column_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
         drawing=draw_column(column, len(drawn), pattern),
         balloons_used=(main,),
         colours=drawn,
-        facts=(*_tied(column.pairs), Fact(f"For {wanted_m:g} m", _offered(offers))),
+        facts=(*_tied(column.pairs), Fact(f"For {wanted_m:g}\u00a0m", _offered(offers))),
         cautions=(*_no_fours(main), *_other_height(build_input, column, offers), *unlike),
     )
 
@@ -84,15 +84,15 @@ def _nearest(offers: Sequence[Column], wanted_m: float) -> Column:
 
 def _offered(offers: Sequence[Column]) -> str:
     """Returns the columns in words, with balloons and height."""
-    return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f} m)" for one in offers)
+    return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f}\u00a0m)" for one in offers)
 
 
 def _other_height(build_input: BuildInput, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
     """Returns a caution if the column is not one of those offered for its height."""
     if column in offers:
         return ()
-    made = f"{column.balloons} balloons make a column {column.height_m:.2f} m high"
-    return (f"{made}. For {build_input.build.number('height_m'):g} m use {_offered(offers)}.",)
+    made = f"{column.balloons} balloons make a column {column.height_m:.2f}\u00a0m high"
+    return (f"{made}. For {build_input.build.number('height_m'):g}\u00a0m use {_offered(offers)}.",)
 
 
 def make_arch_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
@@ -133,8 +133,8 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         balloons_used=found,
         colours=names,
         facts=(
-            Fact("Balloons per metre", f"{shop.craft.garlands.per_metre(fullness):g}"),
-            *(Fact(f"{size:g} in balloons", str(count)) for size, count in piece.counts),
+            Fact("Fullness", f"{shop.craft.garlands.per_metre(fullness):g}\u00a0per m"),
+            *(Fact(f"{size:g}\u00a0in balloons", str(count)) for size, count in piece.counts),
         ),
         cautions=_other_sizes(piece, found) if build_input.has_final_counts else (),
     )
@@ -154,7 +154,7 @@ def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ..
 
 def _by_size(counts: Mapping[float, int]) -> str:
     """Returns the counts by size, in words."""
-    return ", ".join(f"{count} of {size:g} in" for size, count in sorted(counts.items()))
+    return ", ".join(f"{count} of {size:g}\u00a0in" for size, count in sorted(counts.items()))
 
 
 def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:

@@ -68,7 +68,7 @@ def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
         facts=(
             Fact("Needs", f"{here.balloons} balloons"),
             Fact("Distance between knots", here.spacing_m * 100, Measure.CM),
-            Fact("Lift per metre", f"{here.lift_g_m:.1f} g"),
+            Fact("Lift of the line", f"{here.lift_g_m:.1f}\u00a0g/m"),
         ),
         cut_of="line",
         cuts=(Cut(rope_cm, 1),),

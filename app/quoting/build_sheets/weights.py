@@ -17,7 +17,7 @@ MOST_TOGETHER = 12
 NO_WEIGHT = "Add a weight of {least} to the supplies."
 NEVER_WEIGHED = "Enter the weight of {name} under Office → Supplies. It must be {least}."
 ONE_END_ONLY = "There is a weight for only one end ({name}). Add one: {least}."
-WEIGHT_TOO_LIGHT = "{grams} g of weight is too light: use {least}."
+WEIGHT_TOO_LIGHT = "{grams}\u00a0g of weight is too light: use {least}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def chosen_weight(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> Chose
 
 def too_light(required_weight: RequiredWeight, chosen: ChosenWeight | None) -> Iterator[str]:
     """Yields a sentence if the weight is missing or not enough."""
-    least = f"at least {required_weight.at_venue_g} g{' at each end' if required_weight.each_end else ''}"
+    least = f"at least {required_weight.at_venue_g}\u00a0g{' at each end' if required_weight.each_end else ''}"
     if chosen is None:
         yield NO_WEIGHT.format(least=least)
     elif chosen.grams is None:

@@ -59,7 +59,7 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
         ),
         cut_total=(formats.length(sheet.cut_m * 100), formats.length(sheet.cut_m * sheet.quantity * 100)),
         cautions=tuple(formats.in_shop_units(caution) for caution in sheet.cautions),
-        steps=sheet.steps,
+        steps=tuple(formats.in_shop_units(step) for step in sheet.steps),
     )
 
 
@@ -81,7 +81,7 @@ def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str,
 
 def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
     for fact in sheet.facts:
-        yield fact.label, _described(fact, formats)
+        yield formats.in_shop_units(fact.label), _described(fact, formats)
     if sheet.lift_g is not None:
         yield "Net lift", formats.weighed(sheet.lift_g)
     if sheet.required_weight:

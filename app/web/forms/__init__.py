@@ -13,10 +13,10 @@ from app.web.forms.fields import (
     TextField,
     TypedField,
     WholeField,
-    WindField,
     choices_of,
     max_length,
 )
+from app.web.forms.measured import MeasuredField, MeasureField, WindField
 from app.web.forms.moments import MomentForm, TimeRangeForm
 from app.web.forms.reading import (
     read_hour,
@@ -35,6 +35,8 @@ __all__ = [
     "ChoiceField",
     "DayField",
     "FormGroup",
+    "MeasureField",
+    "MeasuredField",
     "MomentForm",
     "MoneyField",
     "NumberField",

@@ -13,7 +13,6 @@ from app.web.forms.reading import (
     read_number,
     read_pressure,
     read_whole,
-    read_wind,
 )
 from app.web.requests import request_context
 from app.web.wording.forms import choose_from, shorten_to
@@ -144,13 +143,6 @@ class DayField(TypedField[date]):
 
     def read(self, text: str) -> date:
         return read_day(text, self.what, any_year=self.any_year)
-
-
-class WindField(TypedField[float]):
-    """A field for a wind, whose value is in metres per second."""
-
-    def read(self, text: str) -> float:
-        return read_wind(text)
 
 
 class PressureField(TypedField[float]):

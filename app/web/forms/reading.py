@@ -2,6 +2,7 @@
 that says what is wrong and what would be right."""
 
 import re
+from collections.abc import Sequence
 from datetime import date
 
 from flask import request
@@ -9,6 +10,7 @@ from wtforms.validators import ValidationError
 
 from app.craft.gas import BAR_PER_PSI, HIGHEST_BAR
 from app.quoting.errors import Problem, Refused
+from app.web.measures import MPH_M_S, ShownUnit, kept_value, shown_range
 from app.web.wording.forms import (
     AMOUNT_TOO_LARGE,
     CHECK_YEAR,
@@ -32,7 +34,7 @@ MOST_MONEY = 2_000_000_000
 WIND_UNITS = {
     **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
     **dict.fromkeys(("knots", "kts", "kt", "kn"), 1852 / 3600),
-    "mph": 0.44704,
+    "mph": MPH_M_S,
     "m/s": 1.0,
 }
 """The metres per second in one of each unit that forecasts use."""
@@ -90,17 +92,35 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
     return number
 
 
-def read_wind(text: str) -> float:
-    """Returns a typed wind in m/s, to a tenth, unless another unit is written with it. Raises ValidationError
-    with a sentence."""
+def read_measure(text: str, low: float, high: float, units: Sequence[ShownUnit]) -> float:
+    """Returns a typed number in the unit in which it is kept, from low to high. It may have one of the units beside
+    it; without one it is in the first. Raises ValidationError with a sentence."""
+    typed = text.replace("−", "-").strip()
+    unit = next((one for one in units if one.name and typed.endswith(one.name)), units[0])
+    if unit.size != 1.0:
+        typed = _THOUSANDS.sub("", typed)
+    typed = typed.replace(",", ".")
+    wrong = ValidationError(enter_number(*shown_range(low, high, units[0]), units[0].name))
+    try:
+        value = kept_value(typed.removesuffix(unit.name).strip(), unit)
+    except ValueError:
+        raise wrong from None
+    if not low <= value <= high:
+        raise wrong
+    return value
+
+
+def read_wind(text: str, usual: str = "m/s") -> float:
+    """Returns a typed wind in m/s, to a tenth. It is in the usual unit, unless another is written with it. Raises
+    ValidationError with a sentence."""
     text = text.strip().lower()
-    unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), "m/s")
+    unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), usual)
     strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
     try:
         return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
     except ValidationError:
         is_beaufort = bool(re.search(r"\b(bft|beaufort|force)\b|\dbft", text))
-        raise ValidationError(enter_wind(strongest, unit, is_beaufort=is_beaufort)) from None
+        raise ValidationError(enter_wind(strongest, unit, usual=usual, is_beaufort=is_beaufort)) from None
 
 
 def read_whole(text: str, low: int, high: int, _what: str = "") -> int:

@@ -38,11 +38,13 @@ def enter_amount(decimals: int) -> str:
     return f"Enter an amount, for example {example}."
 
 
-def enter_wind(strongest: int, unit: str, *, is_beaufort: bool = False) -> str:
-    """Returns the sentence for a wind that cannot be read. is_beaufort: a force was typed."""
+def enter_wind(strongest: int, unit: str, *, usual: str = "m/s", is_beaufort: bool = False) -> str:
+    """Returns the sentence for a wind that cannot be read. usual: the shop's unit. is_beaufort: a force was
+    typed."""
     sentence = f"Enter a wind from 0 to {strongest} {unit}."
-    if unit == "m/s":
-        sentence += " For km/h, mph or knots, add the unit, for example 20 km/h."
+    if unit == usual:
+        other = "m/s" if unit == "mph" else "mph"
+        sentence += f" For km/h, {other} or knots, add the unit, for example 20 km/h."
     return f"Beaufort cannot be used here. {sentence}" if is_beaufort else sentence
 
 
@@ -70,4 +72,8 @@ def describe_time_shown_twice(time: str) -> str:
 
 def _number(value: float) -> str:
     """Returns a number as the shop writes it; as Python does, outside a request."""
-    return request_context().formats.number(value, 3) if has_request_context() else f"{value:.10g}"
+    return (
+        request_context().formats.number(value, 3 if abs(value) >= 0.1 else 6)
+        if has_request_context()
+        else f"{value:.10g}"
+    )
