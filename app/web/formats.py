@@ -135,7 +135,16 @@ class Formats:
 
     def amount(self, minor: int | None) -> str:
         """Returns minor units as a person types them, without the currency; empty for None."""
-        return self.table_amount(minor).replace(".", locales.decimal_mark(self.locale))
+        return self.table_amount(minor).replace(".", self.decimal_mark)
+
+    @property
+    def decimal_mark(self) -> str:
+        """Returns the mark before the decimals of a number: “.” or “,”."""
+        return locales.decimal_mark(self.locale)
+
+    def typed_number(self, value: float, digits: int = 6) -> str:
+        """Returns a number as a person types it into a field, with at most so many digits and no separators."""
+        return f"{value:.{digits}g}".replace(".", self.decimal_mark)
 
     def table_amount(self, minor: int | None) -> str:
         """Returns minor units for a table that a program reads: “12.50” in every locale; empty for None."""

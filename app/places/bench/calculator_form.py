@@ -30,6 +30,7 @@ from app.web.forms import (
     read_id,
 )
 from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
+from app.web.requests import request_context
 
 CONSTRUCTION_NAMES = {
     Construction.BOUQUET: "Bouquet",
@@ -150,7 +151,11 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
     chosen = next((one for one in CONSTRUCTION_NAMES if one == sent.get("form")), Construction.BOUQUET)
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
     balloon_types = [row for row in rows if _is_allowed(chosen, row)]
-    defaults = DEFAULTS | {"spacing_m": f"{shop.craft.strung.spacing_m:g}"} | CONSTRUCTION_DEFAULTS.get(chosen, {})
+    defaults = (
+        DEFAULTS
+        | {"spacing_m": request_context().formats.typed_number(shop.craft.strung.spacing_m)}
+        | CONSTRUCTION_DEFAULTS.get(chosen, {})
+    )
     wanted = DEFAULT_BALLOON_TYPES.get(chosen, "11 in latex")
     balloon_type = next((row for row in balloon_types if row.name == wanted), next(iter(balloon_types), None))
     form = CalculatorForm(sent, data=defaults | {"balloon_type": str(balloon_type.id) if balloon_type else ""})

@@ -1,7 +1,7 @@
 """Makes order forms: empty, as sent, and from a saved order; adds, removes and undoes what is in them."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -42,9 +42,9 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "phone": order.phone,
             "occasion": order.occasion,
             "surroundings": order.surroundings,
-            "venue_warmth": _number(order.venue_celsius, formats.shown_temperature),
-            "venue_elevation": _number(order.venue_elevation_m, float),
-            "venue_wind": _number(order.wind_m_s, float),
+            "venue_warmth": _number(order.venue_celsius, formats, formats.shown_temperature),
+            "venue_elevation": _number(order.venue_elevation_m, formats),
+            "venue_wind": _number(order.wind_m_s, formats),
             "hand_over": order.hand_over,
             "address": order.address,
             "travel_minutes": str(order.travel_minutes or ""),
@@ -95,8 +95,9 @@ def _after(moment: datetime | None, minutes: int) -> datetime | None:
     return moment + timedelta(minutes=minutes) if moment else None
 
 
-def _number(value: float | None, shown: Any) -> str:
-    return "" if value is None else f"{shown(value):g}"
+def _number(value: float | None, formats: Formats, shown: Callable[[float], float] = float) -> str:
+    """Returns a figure as a person types it, in the shop's unit; empty for None."""
+    return "" if value is None else formats.typed_number(shown(value))
 
 
 def copy_of_form(form: OrderForm) -> OrderForm:

@@ -95,4 +95,4 @@ def _typed(setting: Setting, value: float | int | str, formats: Formats) -> str:
     """Returns one setting as a person types it."""
     if setting.is_text:
         return str(value)
-    return formats.amount(int(value)) if setting.is_money else f"{value:g}"
+    return formats.amount(int(value)) if setting.is_money else formats.typed_number(float(value))

@@ -11,6 +11,7 @@ from app.actions.stock.lots import MAX_COUNT, up_to
 from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import (
+    AmbiguousNumber,
     DayField,
     NumberField,
     ShopForm,
@@ -43,9 +44,11 @@ class AmountField(TypedField[float]):
             if self.whole:
                 return read_whole(text, int(self.low), int(MAX_COUNT), self.what)
             return read_number(text, self.low, MAX_COUNT, "")
+        except AmbiguousNumber:
+            raise
         except ValidationError:
-            number = "a whole number" if self.whole else "a number"
-            raise ValidationError(f"Enter {number} from {self.low:g} to {MAX_COUNT:,.0f}.") from None
+            what = "a whole number" if self.whole else "a number"
+            raise ValidationError(f"Enter {what} from {self.low:g} to {MAX_COUNT:,.0f}.") from None
 
 
 class ReceiveForm(ShopForm):

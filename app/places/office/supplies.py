@@ -185,7 +185,10 @@ def _texts_of(row: SupplyRow) -> dict[str, str]:
     figures = ("pack_size", "grams", "width_cm")
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit")},
-        **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
+        **{
+            name: formats.typed_number(value) if (value := getattr(row, name)) is not None else ""
+            for name in figures
+        },
         **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.field_names.items()},
     }
 

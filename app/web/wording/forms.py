@@ -38,6 +38,11 @@ def enter_amount(decimals: int) -> str:
     return f"Enter an amount, for example {example}."
 
 
+def enter_without_separators(mark: str) -> str:
+    """Returns the sentence for a number whose marks can be read in two ways. mark: the shop's decimal mark."""
+    return f"Enter this number without thousands separators, for example 1500 or 1500{mark}50."
+
+
 def enter_wind(strongest: int, unit: str, *, is_beaufort: bool = False) -> str:
     """Returns the sentence for a wind that cannot be read. is_beaufort: a force was typed."""
     sentence = f"Enter a wind from 0 to {strongest} {unit}."

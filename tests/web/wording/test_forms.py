@@ -12,6 +12,7 @@ from app.web.wording.forms import (
     enter_pressure,
     enter_whole,
     enter_wind,
+    enter_without_separators,
     shorten_to,
 )
 
@@ -21,6 +22,12 @@ def test_a_number_is_asked_for_with_its_range_and_unit():
     assert enter_number(1, 100, "in") == "Enter a number from 1 to 100 in."
     assert enter_number(0.01, 1_000_000) == "Enter a number from 0.01 to 1000000."
     assert enter_whole(1, 9) == "Enter a whole number from 1 to 9."
+
+
+def test_a_number_with_unclear_marks_is_asked_for_as_the_country_writes_it():
+    assert enter_without_separators(",") == (
+        "Enter this number without thousands separators, for example 1500 or 1500,50."
+    )
 
 
 @pytest.mark.parametrize(("decimals", "example"), [(0, "450"), (2, "4.50"), (3, "4.500")])
