@@ -82,6 +82,17 @@
     }
   });
 
+  // What somebody opened stays open when the answer is drawn again, and is open again when it comes back after an
+  // answer without it.
+  const opened = new Set();
+  document.addEventListener("click", (event) => {
+    const fold = event.target.closest("details[id] > summary")?.parentElement;
+    if (fold) opened[fold.open ? "delete" : "add"](fold.id);
+  });
+  document.addEventListener("htmx:after:swap", () => {
+    for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
+  });
+
   // A refused form takes the focus: to the first wrong field that its summary names, else to the summary.
   const showRefused = () => {
     const summary = document.querySelector("[data-focus]");

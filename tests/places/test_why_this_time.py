@@ -14,7 +14,7 @@ from tests.actions.builders import MORNING, line, order_request
 from tests.actions.builders import take as take_order
 from tests.places.payloads import payload, take
 
-FOLD = re.compile(r'<details class="why"><summary>[^<]+</summary>(.*?)</details>', re.DOTALL)
+FOLD = re.compile(r'<details class="why" id="why-[^"]+"><summary>[^<]+</summary>(.*?)</details>', re.DOTALL)
 
 
 def _reasons(page):

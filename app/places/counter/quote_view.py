@@ -60,11 +60,6 @@ class ShownLine:
     alternatives: tuple[ShownAlternative, ...]
     without_latex: bool
 
-    @property
-    def speaking(self) -> tuple[QuotedBatch, ...]:
-        """The batches that the answer shows without being asked."""
-        return tuple(batch for batch in self.batches if batch.speaks)
-
 
 @dataclass(frozen=True, slots=True)
 class ShownBench:
