@@ -110,6 +110,12 @@ class Formats:
             return f"{locales.weekday(self.locale, local_date)} {self.clock(moment)}"
         return self.moment(moment)
 
+    def weekday_clock(self, moment: datetime, day: date) -> str:
+        """Returns the time of a moment, with its weekday unless it is on the day: “14:30”, “Sat 14:30”."""
+        local_date = self.local(moment).date()
+        prefix = "" if local_date == day else f"{locales.weekday(self.locale, local_date)} "
+        return f"{prefix}{self.clock(moment)}"
+
     def money(self, minor: int) -> str:
         """Returns minor units as a price: “£1,234.50”, “1.234,50 €”, “−£2.50”."""
         return self._price(minor, self.decimals, self.decimals)
