@@ -35,7 +35,7 @@ METHOD_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class PaymentInput:
-    """rental: whether it is a deposit on rented items, which is apart from the price."""
+    """rental: whether it is a security deposit, which is apart from the price."""
 
     amount_minor: int
     how: PaymentMethod = PaymentMethod.CASH
@@ -93,11 +93,10 @@ def payments_so_far(payments: Sequence[Payment]) -> int:
 
 
 def describe_payment(payment: Payment, amount: str) -> str:
-    """Returns the payment in words: “£20.00 paid by card, deposit on rentals”."""
+    """Returns the payment in words: “£20.00 paid by card, security deposit”."""
     verb = "paid" if payment.direction == PaymentDirection.IN else "refunded"
     return (
-        f"{amount}"
-        f" {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', deposit on rentals' if payment.rental else ''}"
+        f"{amount} {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', security deposit' if payment.rental else ''}"
     )
 
 
@@ -152,7 +151,7 @@ def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
     if money.direction is PaymentDirection.IN:
         _refuse_if_nothing_due(order, account, money)
     elif money.amount_minor > account.of(rental=money.rental).paid_minor:
-        what = "as a deposit on rentals" if money.rental else "for the order"
+        what = "as a security deposit" if money.rental else "for the order"
         raise Refused(Problem("amount", f"This is more than was paid {what}. Enter a smaller refund."))
 
 
@@ -162,7 +161,7 @@ def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) 
         sentence = f"Order {order.number} is cancelled, so there is nothing to pay. Reopen the order first."
         raise Refused(Problem("amount", sentence))
     if money.rental and not account.rental.refundables:
-        raise Refused(Problem("rental", "This order has no rentals with a deposit. Choose “The order”."))
+        raise Refused(Problem("rental", "This order has no security deposit. Choose “The order”."))
 
 
 def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:

@@ -90,8 +90,10 @@ def _describe_line(line: OrderLine) -> str:
 
 
 def _describe_extra(extra: OrderExtra, decimals: int) -> str:
-    deposit = f", deposit {typed_amount(extra.deposit_minor, decimals)} each" if extra.deposit_minor else ""
-    return f"{extra.quantity} × {extra.title} at {typed_amount(extra.unit_minor, decimals)}{deposit}"
+    sold = f"{extra.quantity} × {extra.title} at {typed_amount(extra.unit_minor, decimals)}"
+    if not extra.deposit_minor:
+        return sold
+    return f"{sold}, security deposit {typed_amount(extra.deposit_minor, decimals)} each"
 
 
 def _describe_discount(order: Order, decimals: int) -> str:

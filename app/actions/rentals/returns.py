@@ -1,4 +1,5 @@
-"""Rented items that come back: counted, with what is lost and what of the deposit is kept; and the take-down.
+"""Rented items that come back: counted, with what is lost, and what of the security deposit is
+kept; and the take-down.
 
 At a take-down a crew cuts the balloons, bins them, and fetches the items. No balloon is released. Both can be
 undone."""
@@ -28,7 +29,8 @@ NOTHING_OUT = "All rentals of this order are back already."
 
 @dataclass(frozen=True, slots=True)
 class ReturnedGoods:
-    """Of one rental: the pieces that came back, the pieces lost, and what is kept of their deposit, in minor
+    """Of one rental: the pieces that came back, the pieces lost, and what is kept of their security
+    deposit, in minor
     units."""
 
     rental_id: int
@@ -125,7 +127,7 @@ def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> 
     elif one.back + one.lost > good.out:
         yield Problem("back", f"Only {good.out} × {good.name} out on rental. Enter fewer back or lost.", place)
     elif one.kept_minor > (one.back + one.lost) * good.deposit_minor:
-        yield Problem("kept", "Enter no more than the deposit on what came back or is lost.", place)
+        yield Problem("kept", "Enter no more than the security deposit on what came back or is lost.", place)
 
 
 def _return(one: ReturnedGoods, note: str, who: str, now: datetime, key: str) -> RentalReturn:
@@ -171,10 +173,10 @@ def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
 
 
 def _kept_change(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
-    """Returns the change of what is kept of the deposit."""
+    """Returns the change of what is kept of the security deposit."""
     saved = (good.kept_minor, good.kept_minor + one.kept_minor)
     was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
-    return [(f"{good.name}, deposit kept", was, now)]
+    return [(f"{good.name}, security deposit kept", was, now)]
 
 
 def cut_and_bin(context: Context, number: int, client_key: str) -> Order:

@@ -48,7 +48,7 @@ class SupplyForm(ShopForm):
     pack_size = NumberField("Pack size", 0.01, 100_000)
     pack_cost = MoneyField("Cost of a pack")
     price = MoneyField("Price", optional=True)
-    deposit = MoneyField("Deposit")
+    deposit = MoneyField("Security deposit")
 
     @property
     def chosen(self) -> SupplySort | None:
