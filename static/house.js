@@ -112,7 +112,9 @@
     for (const [press, key] of unanswered) if (counted.includes(key)) unanswered.delete(press);
   };
 
-  const clock = (date) => date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const clock = (date) => date.toLocaleTimeString([], {
+    hour: "numeric", minute: "2-digit", hour12: document.documentElement.dataset.clock === "12 h",
+  });
 
   // state: "ok", "lost" (the server gave no answer) or "refused" (it answered with a sentence).
   const say = (text, state) => {

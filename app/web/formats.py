@@ -4,7 +4,7 @@ shop's locale and settings have them."""
 import math
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from app.craft.money import typed_amount
@@ -48,7 +48,7 @@ class Formats:
         display = shop.display
         return cls(
             zone=shop.zone,
-            twelve_hours=display["clock"] == "12 h",
+            twelve_hours=shop.twelve_hours,
             fahrenheit=display["temperature"] == "°F",
             centimetres=display["length"] == "cm",
             currency=str(display["currency_symbol"]),
@@ -65,11 +65,15 @@ class Formats:
         """Returns the time as “14:30” or “2:30 pm”, with the zone's letters when the clocks show that time
         twice."""
         local = self.local(moment)
-        text = locales.clock(self.locale, local.hour, local.minute, twelve_hours=self.twelve_hours)
+        text = self.time_of_day(local.time())
         other = local.replace(fold=1 - local.fold)
         return (
             f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _is_shown_by_clocks(other) else text
         )
+
+    def time_of_day(self, at: time) -> str:
+        """Returns a time that belongs to no date, such as an opening hour, as “14:30” or “2:30 pm”."""
+        return locales.clock(self.locale, at.hour, at.minute, twelve_hours=self.twelve_hours)
 
     def short_day(self, moment: datetime) -> str:
         """Returns the day as “Sat 21 Nov”."""

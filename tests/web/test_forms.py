@@ -1,8 +1,10 @@
 """The form toolkit: hours, numbers and amounts as people write them, their fields, and what is wrong in a form."""
 
+from dataclasses import replace
 from datetime import date, time
 from types import SimpleNamespace
 from typing import ClassVar
+from zoneinfo import ZoneInfo
 
 import pytest
 from flask import g
@@ -12,6 +14,8 @@ from wtforms.validators import ValidationError
 
 from app.craft.gas import BAR_PER_PSI
 from app.quoting.errors import Problem
+from app.quoting.settings.all_settings import LOCALES
+from app.web.formats import Formats
 from app.web.forms import (
     DayField,
     FormGroup,
@@ -140,6 +144,7 @@ def test_what_is_no_amount_has_a_sentence(typed, decimals):
     assert str(refusal.value) == enter_amount(decimals)
 
 
+PLAIN = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 SEPARATED = [
     (".", "1,500", "1500"), (".", "12,500.50", "12500.50"), (".", "-1,500", "-1500"), (".", "1,234,567", "1234567"),
     (".", "12,5", "12.5"), (".", "12,", "12."), (".", "0,125", "0.125"), (".", ",125", ".125"), (".", "1.5", "1.5"),
@@ -343,8 +348,18 @@ def test_two_hours_of_a_day_are_read_and_the_wrong_one_has_the_sentence(first, l
 
 def test_hours_are_filled_in_as_they_are_typed():
     span = TimeRangeForm()
-    span.fill_in((time(8), time(18, 30)))
+    span.fill_in((time(8), time(18, 30)), PLAIN)
     assert (span.first.data, span.last.data) == ("08:00", "18:30")
+    span.fill_in((time(8), time(18, 30)), replace(PLAIN, twelve_hours=True))
+    assert (span.first.data, span.last.data) == ("8:00 am", "6:30 pm")
+
+
+@pytest.mark.parametrize("code", LOCALES)
+@pytest.mark.parametrize("twelve_hours", [False, True])
+@pytest.mark.parametrize("at", [time(0), time(0, 5), time(8), time(12), time(14, 30), time(23, 59)])
+def test_a_time_is_read_as_it_is_shown_in_its_field(code, twelve_hours, at):
+    shown = replace(PLAIN, locale=code, twelve_hours=twelve_hours).time_of_day(at)
+    assert read_hour(shown) == (at.hour, at.minute)
 
 
 @pytest.mark.parametrize(

@@ -280,4 +280,9 @@ def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict
         formats.local(bench_alternatives.extra_person.start),
         formats.local(bench_alternatives.extra_person.end),
     )
-    return {"day": f"{start:%Y-%m-%d}", "from": f"{start:%H:%M}", "to": f"{end:%H:%M}", "by": "1"}
+    return {
+        "day": f"{start:%Y-%m-%d}",
+        "from": formats.time_of_day(start.time()),
+        "to": formats.time_of_day(end.time()),
+        "by": "1",
+    }

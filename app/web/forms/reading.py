@@ -16,11 +16,11 @@ from app.web.wording.forms import (
     CHECK_YEAR,
     CHOOSE_DATE,
     CLOSES_BEFORE_IT_OPENS,
-    ENTER_BOTH_TIMES,
     ENTER_DATE,
     ENTER_PRESSURE,
     PAGE_OUT_OF_DATE,
     enter_amount,
+    enter_both_times_or_none,
     enter_number,
     enter_pressure,
     enter_whole,
@@ -74,7 +74,7 @@ def read_time_range(
         return None
     hours = read_hour(first), read_hour(last)
     if hours[0] is None or hours[1] is None:
-        raise ValidationError(ENTER_BOTH_TIMES)
+        raise ValidationError(enter_both_times_or_none(8, 18))
     start, end = hours[0][0] * 60 + hours[0][1], min(hours[1][0] * 60 + hours[1][1], 24 * 60 - 1)
     if start >= end:
         raise ValidationError(end_before_start)

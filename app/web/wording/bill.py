@@ -28,5 +28,5 @@ def _pays(order: Order, formats: Formats) -> Iterator[str]:
             f" them. Together that is {formats.money(both)}."
         )
     if order.deposit_asked_minor:
-        deposit = formats.money(order.deposit_asked_minor)
-        yield f"You pay a deposit of {deposit} in advance; it is part of the price."
+        asked = formats.money(order.deposit_asked_minor)
+        yield f"You pay a deposit of {asked} in advance; it is part of the price."
