@@ -39,7 +39,7 @@ def sell_extra(
 ) -> SoldExtra:
     """Returns the extra with its title and price.
 
-    agreed_deposits: deposits that the order has already, by supply. existing: supplies among its extras,
+    agreed_deposits: security deposits that the order has already, by supply. existing: supplies among its extras,
     archived or not. Raises
     Refused at the extra's field.
     """

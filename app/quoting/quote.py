@@ -94,7 +94,7 @@ class Quote:
 
     @property
     def total_minor(self) -> int:
-        """What the customer pays, without deposits on rented items."""
+        """What the customer pays, without security deposits."""
         return self.bill.total_minor
 
     @property
@@ -114,7 +114,7 @@ class Quote:
 @dataclass(frozen=True, slots=True)
 class Commitments:
     """What of an order is fixed already: the starts of batches, lines, fee and tax as they were sold, the deposit
-    asked, deposits agreed on supplies, the supplies that it has, and how it is handed over."""
+    asked, security deposits agreed on supplies, the supplies that it has, and how it is handed over."""
 
     started: Mapping[BatchSpec, datetime] = field(default_factory=dict)
     saved: LinesAsSold = field(default_factory=dict)

@@ -93,7 +93,6 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     sentence = chance_sentence(chance, formats.short_moment(row.lasts_until or row.ready_by, day), row.gas)
     endurance, legs = read_float_plan(row.float_plan)
     hours = StripHours(window, row.event_start, row.lasts_until, endurance, legs, verdict, row.started_at)
-    reasons = reasons_of(row, window, endurance, legs, shop, plan.finish_starts.get(order))
     words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
         row=row,
@@ -114,8 +113,17 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
-        time_reasons=describe_reasons(reasons, formats, day, now),
+        time_reasons=time_reasons_of(row, shop, formats, now, plan),
     )
+
+
+def time_reasons_of(
+    row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords
+) -> tuple[str, str, str, str]:
+    """Returns why a batch is filled when it is, in four sentences; times on the plan's day have no weekday."""
+    finish_start = plan.finish_starts.get(work_key(row.order_number, row.part))
+    reasons = reasons_of(row, window_of(row, shop), *read_float_plan(row.float_plan), shop, finish_start)
+    return describe_reasons(reasons, formats, plan.day, now)
 
 
 def reasons_of(

@@ -4,7 +4,7 @@ shop's locale and settings have them."""
 import math
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from app.craft.money import typed_amount
@@ -50,7 +50,7 @@ class Formats:
         display = shop.display
         return cls(
             zone=shop.zone,
-            twelve_hours=display["clock"] == "12 h",
+            twelve_hours=shop.twelve_hours,
             fahrenheit=display["temperature"] == "°F",
             centimetres=display["length"] == "cm",
             currency=str(display["currency_symbol"]),
@@ -67,11 +67,15 @@ class Formats:
         """Returns the time as “14:30” or “2:30 pm”, with the zone's letters when the clocks show that time
         twice."""
         local = self.local(moment)
-        text = locales.clock(self.locale, local.hour, local.minute, twelve_hours=self.twelve_hours)
+        text = self.time_of_day(local.time())
         other = local.replace(fold=1 - local.fold)
         return (
             f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _is_shown_by_clocks(other) else text
         )
+
+    def time_of_day(self, at: time) -> str:
+        """Returns a time that belongs to no date, such as an opening hour, as “14:30” or “2:30 pm”."""
+        return locales.clock(self.locale, at.hour, at.minute, twelve_hours=self.twelve_hours)
 
     def short_day(self, moment: datetime) -> str:
         """Returns the day as “Sat 21 Nov”."""
@@ -112,6 +116,12 @@ class Formats:
             return f"{locales.weekday(self.locale, local_date)} {self.clock(moment)}"
         return self.moment(moment)
 
+    def weekday_clock(self, moment: datetime, day: date) -> str:
+        """Returns the time of a moment, with its weekday unless it is on the day: “14:30”, “Sat 14:30”."""
+        local_date = self.local(moment).date()
+        prefix = "" if local_date == day else f"{locales.weekday(self.locale, local_date)} "
+        return f"{prefix}{self.clock(moment)}"
+
     def money(self, minor: int) -> str:
         """Returns minor units as a price: “£1,234.50”, “1.234,50 €”, “−£2.50”."""
         return self._price(minor, self.decimals, self.decimals)
@@ -137,7 +147,16 @@ class Formats:
 
     def amount(self, minor: int | None) -> str:
         """Returns minor units as a person types them, without the currency; empty for None."""
-        return self.table_amount(minor).replace(".", locales.decimal_mark(self.locale))
+        return self.table_amount(minor).replace(".", self.decimal_mark)
+
+    @property
+    def decimal_mark(self) -> str:
+        """Returns the mark before the decimals of a number: “.” or “,”."""
+        return locales.decimal_mark(self.locale)
+
+    def typed_number(self, value: float, digits: int = 6) -> str:
+        """Returns a number as a person types it into a field, with at most so many digits and no separators."""
+        return f"{value:.{digits}g}".replace(".", self.decimal_mark)
 
     def table_amount(self, minor: int | None) -> str:
         """Returns minor units for a table that a program reads: “12.50” in every locale; empty for None."""

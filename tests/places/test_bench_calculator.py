@@ -33,9 +33,19 @@ def _cautions(client, **typed):
     return [numbers_in(one) for one in re.findall(r"data-caution>([^<]*)<", page)]
 
 
+@pytest.mark.parametrize("address", ["", *(f"?form={form}" for form in FORMS)])
+def test_nothing_is_built_before_something_was_entered(client, address):
+    page = Page(client.get(f"/bench/calculator{address}").text)
+    assert "nothing-entered" in page.by_id
+    assert "made" not in page.by_id
+    assert "check" in page.by_id
+
+
 @pytest.mark.parametrize("form", FORMS)
-def test_each_form_is_drawn_at_once(client, form):
-    page = client.get(f"/bench/calculator?form={form}").text
+def test_each_form_is_drawn_once_its_example_is_checked(client, form):
+    answer = client.get(f"/bench/calculator?form={form}&pieces=1")
+    assert "nothing-entered" not in Page(answer.text).by_id
+    page = answer.text
     drawn = page[page.index('id="made"') :]
     assert re.search(r'<svg\s+class="sheet-picture"[^>]*\srole="img"\s+aria-label="[^"]{20,}"', drawn)
     assert drawn.count("<circle") >= 1

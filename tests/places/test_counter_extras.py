@@ -216,7 +216,7 @@ def test_each_choice_tells_its_price_and_a_row_the_shops(client, stock, bear):
     said = words(text)
     for label in (
         "Plush bear · £4.50",
-        "Arch stand · £12.00 · £30.00 deposit",
+        "Arch stand · £12.00 · £30.00 security deposit",
         "Delivery · £15.00",
         "Set-up · £20.00",
         "Take-down · £35.00",

@@ -66,7 +66,7 @@ BAD = {
     "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas",
           TOO_HEAVY_TO_FLOAT.format(name="9 in foil")),
     "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what",
-          TOO_HIGH_TO_FLOAT.format(name="18 in foil", height=5000)),
+          TOO_HIGH_TO_FLOAT.format(name="18 in foil", height=5000).replace("\u00a0", " ")),
     "higher than any venue": ({"venue_elevation": "9000"}, "venue_elevation", "-430 to 5,000 m"),
     "hotter than any venue": ({"venue_warmth": "80"}, "venue_warmth", "-20 to 50 °C"),
     "warmth in words": ({"venue_warmth": "warm"}, "venue_warmth", "-20 to 50 °C"),

@@ -137,7 +137,7 @@ def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(cl
     assert (where["data-set-up-minutes"], where["data-hanging-minutes"]) == ("20", "30")
     said = text_of(pickups, f"order-{number}")
     assert re.findall(r"\d\d:\d\d", said)[:4] == ["14:30", "15:00", "18:30", "18:00"]  # the event at the last
-    assert re.findall(r"\d+ min", said) == ["20 min", "30 min"]
+    assert re.findall(r"\d+ min", said)[:2] == ["20 min", "30 min"]
 
 
 def test_a_delivery_has_neither_crew_nor_cylinders(client):

@@ -11,10 +11,10 @@ from app.quoting.settings.setting import NO_TIME_ZONE, TEXT_TOO_LONG, WHOLE_NUMB
 from app.web.wording.forms import (
     CHOOSE_DATE,
     CLOSES_BEFORE_IT_OPENS,
-    ENTER_BOTH_TIMES,
     ENTER_DATE,
     choose_from,
     enter_amount,
+    enter_both_times_or_none,
     enter_number,
 )
 from tests.places.payloads import Page, words
@@ -119,8 +119,8 @@ def test_the_week_is_saved(client, database):
     ("opens", "closes", "field", "sentence"),
     [
         ("9", "8", "closes-2", CLOSES_BEFORE_IT_OPENS),
-        ("9", "", "closes-2", ENTER_BOTH_TIMES),
-        ("early", "18", "opens-2", ENTER_BOTH_TIMES),
+        ("9", "", "closes-2", enter_both_times_or_none(8, 18)),
+        ("early", "18", "opens-2", enter_both_times_or_none(8, 18)),
         ("9", "9", "closes-2", CLOSES_BEFORE_IT_OPENS),
     ],
 )

@@ -4,7 +4,7 @@ import pytest
 
 from app.actions.records.shop import load_opening, load_roster
 from app.places.office.shifts import MAX_STAFF, NO_SHIFT, ShiftForm
-from app.web.wording.forms import CHOOSE_DATE, ENTER_BOTH_TIMES, enter_whole
+from app.web.wording.forms import CHOOSE_DATE, enter_both_times, enter_whole
 from tests.places.answers import answer_states
 from tests.places.payloads import Page, payload, take
 
@@ -46,11 +46,11 @@ def test_without_shifts_one_person_works_while_the_shop_is_open(client, database
     ("changes", "field", "sentence"),
     [
         ({"to__5__0": "7"}, "to-5-0", ShiftForm.end_before_start),
-        ({"to__5__0": ""}, "to-5-0", ENTER_BOTH_TIMES),
-        ({"from__5__0": "soon"}, "from-5-0", ENTER_BOTH_TIMES),
+        ({"to__5__0": ""}, "to-5-0", enter_both_times(8, 12)),
+        ({"from__5__0": "soon"}, "from-5-0", enter_both_times(8, 12)),
         ({"staff__5__0": ""}, "staff-5-0", enter_whole(0, MAX_STAFF)),
         ({"staff__5__0": "51"}, "staff-5-0", enter_whole(0, MAX_STAFF)),
-        ({"from__5__0": "", "to__5__0": ""}, "from-5-0", ShiftForm.missing),
+        ({"from__5__0": "", "to__5__0": ""}, "from-5-0", enter_both_times(8, 12)),
     ],
 )
 def test_a_wrong_shift_has_its_problem_at_its_day_and_nothing_typed_is_lost(

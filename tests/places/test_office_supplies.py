@@ -67,6 +67,17 @@ def test_a_new_supply_stands_among_the_others_with_its_cost(client, database):
     assert {"11", "12", "£4.25", "£9.50"} <= set(listed)
 
 
+def test_in_a_country_with_a_decimal_comma_a_figure_is_read_as_it_is_shown(client, database):
+    client.post("/office/settings", data={"locale": "en_DE"})
+    comma = BEAR | {"width_cm": "11,125", "pack_size": "1.200", "pack_cost": "1.051,50", "price": "9,50"}
+    assert client.post("/office/supplies/new", data=comma).status_code == 303
+    row = _row(database, "Bear")
+    assert (row.width_cm, row.pack_size, row.pack_minor, row.price_minor) == (11.125, 1200, 105_150, 950)
+    shown = Page(client.get(f"/office/supplies/{row.id}").text).values
+    assert client.post(f"/office/supplies/{row.id}", data=shown).status_code == 303
+    assert _values(_row(database, "Bear")) == _values(row)
+
+
 def test_what_costs_less_than_a_penny_is_shown_finer(client):
     """450 m for £3.60: 0.8 of a penny a metre."""
     page = client.get("/office/supplies").text

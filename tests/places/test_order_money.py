@@ -110,7 +110,7 @@ def test_the_page_shows_the_bill_as_it_was_sold(client, full):
         ("discount", "-764"),
         ("total", "6876"),
         ("tax", "1146"),
-        ("rental-deposit", "10000"),
+        ("security-deposit", "10000"),
         ("to-pay", "16876"),
     ]
     assert _balance(client, full) == ("to pay", 16_876)

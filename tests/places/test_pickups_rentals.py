@@ -399,7 +399,8 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
     assert len(marks(page, "data-no-time")) == 1
     rows = list(csv.DictReader(io.StringIO(client.get("/office/rentals.csv").text, newline="")))
     assert [
-        (row["rental"], row["pieces out"], row["overdue"], row["deposit"], row["deposit paid"]) for row in rows
+        (row["rental"], row["pieces out"], row["overdue"], row["security deposit"], row["security deposit paid"])
+        for row in rows
     ] == [
         ("Pole", "2", "yes", "40.00", "0.00"),
         ("Pole", "2", "no", "40.00", "30.00"),

@@ -193,7 +193,7 @@ def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, catalo
     order = take(session, order_request(catalogue, extras=extras, discount=Percent(to_decimal(10)), **hours))
     told = dict(history_of(session, order)[-1].description)
     assert told["extra 1"] == "2 × Plush bear at 4.50"
-    assert told["extra 2"] == "1 × Arch stand at 12.00, deposit 30.00 each"
+    assert told["extra 2"] == "1 × Arch stand at 12.00, security deposit 30.00 each"
     assert told["discount"] == "10%"
     assert numbers_in(told["tax"]) == [20]
     assert "included" in told["tax"]

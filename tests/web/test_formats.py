@@ -16,6 +16,7 @@ from app.quoting.shop import DEFAULT_VALUES, build_shop
 from app.web import locales
 from app.web.formats import NO_BREAK_SPACE, Formats
 from app.web.forms.reading import read_money, read_number
+from app.web.forms.separators import plain_number
 
 PLAIN = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 TWELVE = replace(PLAIN, twelve_hours=True)
@@ -290,6 +291,13 @@ def test_an_amount_is_typed_with_the_locales_mark_and_a_table_has_a_point():
 @pytest.mark.parametrize("minor", [0, 5, 1250, 123_456_789])
 def test_an_amount_is_read_as_it_is_shown_in_its_field(code, minor):
     assert read_money(replace(PLAIN, locale=code).amount(minor), 2) == minor
+
+
+@pytest.mark.parametrize("code", LOCALES)
+@pytest.mark.parametrize("value", [0.125, 1.125, 14.625, 200, 1500, -3.5])
+def test_a_number_is_read_as_it_is_shown_in_its_field(code, value):
+    formats = replace(PLAIN, locale=code)
+    assert float(plain_number(formats.typed_number(value), formats.decimal_mark)) == value
 
 
 @pytest.mark.parametrize("text", ["12.5", "12,5", " 12,5 ", "12,5 cm"])

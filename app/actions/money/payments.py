@@ -31,8 +31,8 @@ NO_AMOUNT = "Enter an amount above 0."
 PAYMENT_TOO_LARGE = "This amount is too large. Check the decimal point."
 CARD_NUMBER = "This looks like a card number. Card numbers are never saved: remove it."
 MORE_THAN_PAID = "This is more than was paid {purpose}. Enter a smaller refund."
-NO_RENTAL_DEPOSIT = "This order has no rentals with a deposit. Choose “The order”."
-PURPOSE_WORDS = {False: "for the order", True: "as a deposit on rentals"}
+NO_RENTAL_DEPOSIT = "This order has no security deposit. Choose “The order”."
+PURPOSE_WORDS = {False: "for the order", True: "as a security deposit"}
 """What a payment is for, by whether it is for rentals."""
 
 METHOD_WORDS = {
@@ -45,7 +45,7 @@ METHOD_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class PaymentInput:
-    """rental: whether it is a deposit on rented items, which is apart from the price."""
+    """rental: whether it is a security deposit, which is apart from the price."""
 
     amount_minor: int
     how: PaymentMethod = PaymentMethod.CASH
@@ -103,11 +103,10 @@ def payments_so_far(payments: Sequence[Payment]) -> int:
 
 
 def describe_payment(payment: Payment, amount: str) -> str:
-    """Returns the payment in words: “£20.00 paid by card, deposit on rentals”."""
+    """Returns the payment in words: “£20.00 paid by card, security deposit”."""
     verb = "paid" if payment.direction == PaymentDirection.IN else "refunded"
     return (
-        f"{amount}"
-        f" {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', deposit on rentals' if payment.rental else ''}"
+        f"{amount} {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', security deposit' if payment.rental else ''}"
     )
 
 

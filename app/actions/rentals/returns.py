@@ -1,4 +1,5 @@
-"""Rented items that come back: counted, with what is lost and what of the deposit is kept; and the take-down.
+"""Rented items that come back: counted, with what is lost, and what of the security deposit is
+kept; and the take-down.
 
 At a take-down a crew cuts the balloons, bins them, and fetches the items. No balloon is released. Both can be
 undone."""
@@ -25,13 +26,14 @@ from app.store.queries.rentals import TAKEN_DOWN, OrderRentals, RentedGoods, ren
 MAX_NOTE_LENGTH = 300
 COUNT_MISSING = "Enter how many came back or are lost."
 TOO_MANY_BACK = "Only {out} × {name} out on rental. Enter fewer back or lost."
-TOO_MUCH_KEPT = "Enter no more than the deposit on what came back or is lost."
+TOO_MUCH_KEPT = "Enter no more than the security deposit on what came back or is lost."
 NOTHING_OUT = "All rentals of this order are back already."
 
 
 @dataclass(frozen=True, slots=True)
 class ReturnedGoods:
-    """Of one rental: the pieces that came back, the pieces lost, and what is kept of their deposit, in minor
+    """Of one rental: the pieces that came back, the pieces lost, and what is kept of their security
+    deposit, in minor
     units."""
 
     rental_id: int
@@ -174,10 +176,10 @@ def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
 
 
 def _kept_change(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
-    """Returns the change of what is kept of the deposit."""
+    """Returns the change of what is kept of the security deposit."""
     saved = (good.kept_minor, good.kept_minor + one.kept_minor)
     was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
-    return [(f"{good.name}, deposit kept", was, now)]
+    return [(f"{good.name}, security deposit kept", was, now)]
 
 
 def cut_and_bin(context: Context, number: int, client_key: str) -> Order:

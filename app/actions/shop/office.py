@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.records.batches import sync_batches
 from app.actions.records.catalogue import load_catalogue
-from app.actions.records.descriptions import describe_changes
+from app.actions.records.descriptions import HistoryFormats, describe_changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.shop import load_shop, setting_values
@@ -154,11 +154,12 @@ def replan_open_orders(context: Context) -> list[WorseOrder]:
 
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     """Returns what a change of the shop can change about an order, in words for its history."""
-    promise = {"float": FLOAT_WORDS[Verdict(order.verdict)]}
+    promise, formats = {"float": FLOAT_WORDS[Verdict(order.verdict)]}, HistoryFormats.of(shop)
     for batch in order.batches:
-        by = batch.inflate_by.astimezone(shop.zone)
         weight = f", weight {batch.weight_g:g}\u00a0g each" if batch.weight_g else ""
-        promise[batch.key] = f"inflate by {by:%a} {by.day} {by:%b %H:%M}, {batch.fill_size_in:g}\u00a0in{weight}"
+        promise[batch.key] = (
+            f"inflate by {formats.moment(batch.inflate_by)}, {batch.fill_size_in:g}\u00a0in{weight}"
+        )
     return promise
 
 

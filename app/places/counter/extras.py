@@ -16,6 +16,7 @@ from app.quoting.errors import Problem
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.forms import (
+    AmbiguousNumber,
     ChoiceField,
     MomentForm,
     MoneyField,
@@ -26,6 +27,7 @@ from app.web.forms import (
     max_length,
     read_id,
     read_money,
+    read_plain_number,
 )
 from app.web.requests import request_context
 
@@ -123,13 +125,17 @@ def _read_moment(moment: MomentForm, formats: Formats, day: date | None) -> date
 
 def read_discount(text: str, decimals: int) -> Portion:
     """Returns the discount from “10 %”, or from an amount as in “5.00”. Raises ValidationError with a sentence."""
-    percent = re.fullmatch(r"([0-9]{1,6}(?:[.,][0-9]{1,3})?) ?%", text)
-    if percent is None:
+    if not text.endswith("%"):
         try:
             return Amount(read_money(text, decimals))
+        except AmbiguousNumber:
+            raise
         except ValidationError:
             raise ValidationError(ENTER_DISCOUNT) from None
-    share = Decimal(percent[1].replace(",", "."))
+    number = read_plain_number(text.removesuffix("%"))
+    if not re.fullmatch(r"[0-9]{1,6}(?:\.[0-9]{1,3})?", number):
+        raise ValidationError(ENTER_DISCOUNT)
+    share = Decimal(number)
     if share > HUNDRED:
         raise ValidationError(DISCOUNT_OVER_ALL)
     return Percent(share)
@@ -138,7 +144,7 @@ def read_discount(text: str, decimals: int) -> Portion:
 def typed_discount(discount: Portion, formats: Formats) -> str:
     """Returns the discount as a person types it."""
     if isinstance(discount, Percent):
-        return typed_percent(discount.percent)
+        return typed_percent(discount.percent).replace(".", formats.decimal_mark)
     return formats.amount(discount.minor) if discount.minor else ""
 
 

@@ -96,7 +96,7 @@ def _after(moment: datetime | None, minutes: int) -> datetime | None:
 
 
 def _temperature(celsius: float | None, formats: Formats) -> str:
-    return "" if celsius is None else f"{formats.shown_temperature(celsius):g}"
+    return "" if celsius is None else formats.typed_number(formats.shown_temperature(celsius))
 
 
 def copy_of_form(form: OrderForm) -> OrderForm:

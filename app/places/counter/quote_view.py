@@ -60,11 +60,6 @@ class ShownLine:
     alternatives: tuple[ShownAlternative, ...]
     without_latex: bool
 
-    @property
-    def speaking(self) -> tuple[QuotedBatch, ...]:
-        """The batches that the answer shows without being asked."""
-        return tuple(batch for batch in self.batches if batch.speaks)
-
 
 @dataclass(frozen=True, slots=True)
 class ShownBench:
@@ -285,4 +280,9 @@ def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict
         formats.local(bench_alternatives.extra_person.start),
         formats.local(bench_alternatives.extra_person.end),
     )
-    return {"day": f"{start:%Y-%m-%d}", "from": f"{start:%H:%M}", "to": f"{end:%H:%M}", "by": "1"}
+    return {
+        "day": f"{start:%Y-%m-%d}",
+        "from": formats.time_of_day(start.time()),
+        "to": formats.time_of_day(end.time()),
+        "by": "1",
+    }

@@ -232,7 +232,10 @@ def _texts_of(row: BalloonTypeRow) -> dict[str, str | float]:
         **{name: getattr(row, name) for name in ("name", "material", "shape")},
         "gas": "air" if row.air_only else "both",
         "mass_g": row.mass_g,
-        **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
+        **{
+            name: formats.typed_number(value) if (value := getattr(row, name)) is not None else ""
+            for name in figures
+        },
         **{field: formats.amount(getattr(row, name)) for name, field in MONEY.items()},
     }
 

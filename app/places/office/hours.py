@@ -79,8 +79,9 @@ def remove_exception(day: str) -> Response:
 def _saved_week() -> FormGroup:
     """Returns the forms of the saved week."""
     days = [OpeningForm(suffix=weekday) for weekday in range(7)]
+    here = request_context()
     for weekday, day in enumerate(days):
-        day.fill_in(request_context().shop.opening.week.get(weekday, ()))
+        day.fill_in(here.shop.opening.week.get(weekday, ()), here.formats)
     return FormGroup(zip(WEEKDAYS, days, strict=True))
 
 

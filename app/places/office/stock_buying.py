@@ -286,14 +286,14 @@ def _late(one: TooLate, availability: Availability) -> ShownLate:
 
 def _deliveries(catalogue: Catalogue, arrival_form: ArrivalForm | None) -> Iterator[ShownDelivery]:
     """Yields the deliveries on their way."""
-    today = request_context().context.today
-    for row in load_pending_deliveries(request_context().session):
+    here = request_context()
+    for row in load_pending_deliveries(here.session):
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = describe_article(article, row.colour, catalogue)
         is_coming = arrival_form is not None and arrival_form.meta.suffix == str(row.id)
         form = (
             arrival_form
             if arrival_form and is_coming
-            else ArrivalForm(data={"count": f"{row.pieces:.10g}"}, suffix=row.id)
+            else ArrivalForm(data={"count": here.formats.typed_number(row.pieces, 10)}, suffix=row.id)
         )
-        yield ShownDelivery(row, article, name, address_of(article), row.due_on < today, form)
+        yield ShownDelivery(row, article, name, address_of(article), row.due_on < here.context.today, form)

@@ -11,6 +11,7 @@ from app.actions.stock.lots import MAX_COUNT, up_to
 from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import (
+    AmbiguousNumber,
     DayField,
     NumberField,
     ShopForm,
@@ -51,6 +52,8 @@ class AmountField(TypedField[float]):
             if self.whole:
                 return read_whole(text, int(self.low), int(MAX_COUNT), self.what)
             return read_number(text, self.low, MAX_COUNT, "")
+        except AmbiguousNumber:
+            raise
         except ValidationError:
             raise ValidationError(describe_amounts(self.low, whole=self.whole)) from None
 

@@ -49,7 +49,7 @@ class SupplyForm(ShopForm):
     pack_size = NumberField("Pack size", 0.01, 100_000)
     pack_cost = MoneyField("Cost of a pack")
     price = MoneyField("Price", optional=True)
-    deposit = MoneyField("Deposit")
+    deposit = MoneyField("Security deposit")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -194,7 +194,7 @@ def _texts_of(row: SupplyRow) -> dict[str, str | float]:
     formats = request_context().formats
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit", "grams", "width_cm")},
-        "pack_size": f"{row.pack_size:g}",
+        "pack_size": formats.typed_number(row.pack_size),
         **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.field_names.items()},
     }
 

@@ -34,7 +34,7 @@ class ReturnCountForm(ShopForm):
 
     back = WholeField("Back", 0, MOST_PIECES, empty=0)
     lost = WholeField("Lost or broken", 0, MOST_PIECES, empty=0)
-    kept = MoneyField("Deposit to keep", empty=0)
+    kept = MoneyField("Security deposit to keep", empty=0)
 
     def returned_goods(self, good: RentedGoods) -> ReturnedGoods:
         """Returns what was typed. The form must be valid."""

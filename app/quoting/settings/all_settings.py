@@ -283,8 +283,8 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("currency_decimals", SHOWN, "Decimals of the currency",
             "Digits after the decimal mark. Set this first: saved amounts do not change with it.", 2, "digits", 0,
             3),
-    Setting("clock", SHOWN, "Clock", "The clock on pages. A time can be typed either way. The history uses 24 h.",
-            "24 h", high=10, choices=("24 h", "12 h")),
+    Setting("clock", SHOWN, "Clock", "The clock on pages. A time can be typed either way. The history keeps the"
+            " clock with which it was written.", "24 h", high=10, choices=("24 h", "12 h")),
     Setting("temperature", SHOWN, "Temperature",
             "The unit on pages and in the order form. Settings and history use °C.", "°C", high=10,
             choices=("°C", "°F")),

@@ -23,15 +23,18 @@ from app.web.forms.reading import (
     read_id,
     read_money,
     read_number,
+    read_plain_number,
     read_pressure,
     read_time_range,
     read_whole,
     read_wind,
     sent_client_key,
 )
+from app.web.forms.separators import AmbiguousNumber
 from app.web.forms.shop_form import FormGroup, ShopForm, ShownProblem, add_sentence, show_problems
 
 __all__ = [
+    "AmbiguousNumber",
     "ChoiceField",
     "DayField",
     "FormGroup",
@@ -59,6 +62,7 @@ __all__ = [
     "read_id",
     "read_money",
     "read_number",
+    "read_plain_number",
     "read_pressure",
     "read_time_range",
     "read_whole",

@@ -14,6 +14,7 @@ from app.web.forms.reading import (
     read_pressure,
     read_whole,
 )
+from app.web.forms.separators import AmbiguousNumber
 from app.web.requests import request_context
 from app.web.wording.forms import choose_from, shorten_to
 
@@ -75,6 +76,8 @@ class TypedField(StringField, Generic[Value]):
             return
         try:
             self._value = self.read(self.text)
+        except AmbiguousNumber as wrong:
+            raise StopValidation(str(wrong)) from None
         except ValueError as wrong:
             raise StopValidation(self.error_sentence or str(wrong)) from None
 

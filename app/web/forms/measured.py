@@ -44,7 +44,11 @@ class MeasuredField(TypedField[Value]):
 
     def written(self, value: float) -> str:
         """Returns a number as a person types it."""
-        return typed_value(value, self.shown_unit)
+        return self._marked(typed_value(value, self.shown_unit))
+
+    def _marked(self, text: str) -> str:
+        """Returns a number with the shop's decimal mark."""
+        return text.replace(".", request_context().formats.decimal_mark)
 
     def read_number(self, text: str, low: float, high: float) -> float:
         """Returns a typed number in the unit in which it is kept. Raises ValidationError with a sentence."""
@@ -74,7 +78,7 @@ class WindField(MeasuredField[float]):
     def written(self, value: float) -> str:
         """Returns a wind as a person types it."""
         unit = self.shown_unit
-        return typed_value(value, unit, lambda text: read_wind(text, unit.name))
+        return self._marked(typed_value(value, unit, lambda text: read_wind(self._marked(text), unit.name)))
 
     def read(self, text: str) -> float:
         return read_wind(text, self.unit)

@@ -203,7 +203,7 @@ def test_the_worked_column(session):
     made = sheet(
         session, design(session, Construction.COLUMN, [("11 in latex", AIR, 40)], COLUMN), colours="red, white"
     )
-    assert numbers_in(fact(made, "For 2 m")) == [40, 10, 1.96, 44, 11, 2.15]
+    assert numbers_in(fact(made, "For 2\u00a0m")) == [40, 10, 1.96, 44, 11, 2.15]
     assert (numbers_in(fact(made, "Tie")), numbers_in(fact(made, "Twist into"))) == ([20], [10])
     assert numbers_in(made.drawing.text)[:4] == [10, 40, 9, 1.96]
     assert made.cautions == ()

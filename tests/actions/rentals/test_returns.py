@@ -96,7 +96,7 @@ def test_the_history_says_what_came_back_and_what_is_kept(session, rentals):
     assert entry.changes == [
         ["Pole, out on rental", "3", "0"],
         ["Pole, lost", "0", "1"],
-        ["Pole, deposit kept", "0.00", "15.00"],
+        ["Pole, security deposit kept", "0.00", "15.00"],
     ]
 
 

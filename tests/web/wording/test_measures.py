@@ -60,7 +60,7 @@ NAMED_BY_INCHES = (
     r"\d+ in (?:latex|foil|jumbo foil|sphere|clear stuffing latex)|2 × 60 in|star, 11 in|counted as 11 in"
 )
 """Names of the demo's balloon types and modelling balloons, and the one by which the holding area is counted."""
-INCHES = re.compile(r"[0-9]\sin\b(?!\s(?:[0-9]|(?:it|each|stock)\b))")
+INCHES = re.compile(r"(?<![£.\d])[0-9]\sin\b(?!\s(?:[0-9]|(?:it|each|stock)\b))")
 CONSTRUCTIONS = ("bouquet", "strings", "base", "column", "arch", "garland", "strung", "stuffed")
 
 
