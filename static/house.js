@@ -82,6 +82,17 @@
     }
   });
 
+  // What somebody opened stays open when the answer is drawn again, and is open again when it comes back after an
+  // answer without it.
+  const opened = new Set();
+  document.addEventListener("click", (event) => {
+    const fold = event.target.closest("details[id] > summary")?.parentElement;
+    if (fold) opened[fold.open ? "delete" : "add"](fold.id);
+  });
+  document.addEventListener("htmx:after:swap", () => {
+    for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
+  });
+
   // A refused form takes the focus: to the first wrong field that its summary names, else to the summary.
   const showRefused = () => {
     const summary = document.querySelector("[data-focus]");
@@ -101,7 +112,9 @@
     for (const [press, key] of unanswered) if (counted.includes(key)) unanswered.delete(press);
   };
 
-  const clock = (date) => date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const clock = (date) => date.toLocaleTimeString([], {
+    hour: "numeric", minute: "2-digit", hour12: document.documentElement.dataset.clock === "12 h",
+  });
 
   // state: "ok", "lost" (the server gave no answer) or "refused" (it answered with a sentence).
   const say = (text, state) => {

@@ -38,7 +38,7 @@ class CustomerChangedMeanwhile(Exception):
 class MergedMeanwhile(Exception):
     """The customer was merged with another one, who has its orders now."""
 
-    def __init__(self, double: Customer, merged_into: Customer) -> None:
-        super().__init__(f"{double.name} was merged with {merged_into.name}. Open {merged_into.name} instead.")
-        self.double = double
+    def __init__(self, duplicate: Customer, merged_into: Customer) -> None:
+        super().__init__(f"{duplicate.name} was merged with {merged_into.name}. Open {merged_into.name} instead.")
+        self.duplicate = duplicate
         self.merged_into = merged_into

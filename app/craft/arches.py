@@ -38,10 +38,12 @@ class Arch:
 
     @property
     def balloons(self) -> int:
+        """How many balloons it takes."""
         return FOUR * self.fours
 
     @property
     def pairs(self) -> int:
+        """How many pairs of balloons its fours are tied from."""
         return PAIRS_IN_A_FOUR * self.fours
 
     @property
@@ -118,7 +120,9 @@ def arch(
     rise, diameter_m = rise_in(diameter_in) * METRES_PER_INCH, diameter_in * METRES_PER_INCH
     steps = math.ceil((line.length_m - diameter_m) / rise - 1e-9)
     if steps < 1:
-        raise ValueError(f"a line of {line.length_m:.2f} m is too short for two fours of {diameter_in:g} in")
+        raise ValueError(
+            f"a line of {line.length_m:.2f}\u00a0m is too short for two fours of {diameter_in:g}\u00a0in"
+        )
     return Arch(line, diameter_in, steps + 1, _warnings_of_tight_bend(line, diameter_in, defaults))
 
 
@@ -128,6 +132,7 @@ def _warnings_of_tight_bend(line: Curve, diameter_in: float, defaults: ArchDefau
     if line.tightest_m >= least:
         return ()
     return (
-        f"The arch bends too tightly: to a radius of {line.tightest_m:.2f} m. Fours of {diameter_in:g} in balloons"
-        f" need {least:.2f} m. Use smaller balloons or a rounder arch.",
+        f"The arch bends too tightly: to a radius of {line.tightest_m:.2f}\u00a0m."
+        f" Fours of {diameter_in:g}\u00a0in balloons need {least:.2f}\u00a0m."
+        " Use smaller balloons or a rounder arch.",
     )

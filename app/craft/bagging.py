@@ -48,7 +48,7 @@ class BagDefaults:
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.closing_cm < math.inf:
-            raise ValueError(f"{self.closing_cm} cm for closing are not 0 or more")
+            raise ValueError(f"{self.closing_cm}\u00a0cm for closing are not 0 or more")
         if self.most_layers < 1:
             raise ValueError(f"{self.most_layers} layers are not 1 or more")
 
@@ -88,7 +88,7 @@ def pieces_that_fit(bag: Bag, width_cm: float, height_cm: float, defaults: BagDe
     Raises ValueError for a figure that is not above 0. Source: geometry.
     """
     if not 0.0 < height_cm < math.inf:
-        raise ValueError(f"a height of {height_cm} cm is not above 0")
+        raise ValueError(f"a height of {height_cm}\u00a0cm is not above 0")
     room = max(bag.length_cm - defaults.closing_cm, 0.0)
     layers = min(math.floor(room / height_cm + ROUNDING), defaults.most_layers)
     return layers * pieces_side_by_side(bag.opens_cm, width_cm)
@@ -106,7 +106,7 @@ def bag_up(pieces: int, width_cm: float, height_cm: float, defaults: BagDefaults
         (bag, most) for bag in defaults.bags if (most := pieces_that_fit(bag, width_cm, height_cm, defaults))
     ]
     if not fitting:
-        raise FitsNoBag(_fits_no_bag(width_cm, height_cm, defaults.bags))
+        raise FitsNoBag(describe_no_bag(width_cm, height_cm, defaults.bags))
     bag, most = min(fitting, key=lambda pair: (math.ceil(pieces / pair[1]), pair[0].flat_cm * pair[0].length_cm))
     return Bagging(bag, _spread_evenly(pieces, math.ceil(pieces / most)))
 
@@ -117,14 +117,15 @@ def _spread_evenly(pieces: int, bags: int) -> tuple[int, ...]:
     return (each + 1,) * over + (each,) * (bags - over)
 
 
-def _fits_no_bag(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
-    """Returns the sentence for a piece that goes into none of the bags."""
-    piece = f"A piece {width_cm:.0f} cm wide and {height_cm:.0f} cm tall"
+def describe_no_bag(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
+    """Returns the sentence for a piece of this width and height in cm that goes into none of the bags. Raises no
+    errors."""
+    piece = f"A piece {width_cm:.0f}\u00a0cm wide and {height_cm:.0f}\u00a0cm tall"
     known = list(bags)
     if not known:
         return f"{piece} needs a bag. Add bags under Office → Supplies."
     widest = max(known, key=lambda bag: bag.flat_cm)
     return (
-        f"{piece} is too large for every bag. The widest opens to {widest.opens_cm:.0f} cm and is"
-        f" {widest.length_cm:g} cm long."
+        f"{piece} is too large for every bag. The widest opens to {widest.opens_cm:.0f}\u00a0cm and is"
+        f" {widest.length_cm:g}\u00a0cm long."
     )

@@ -17,6 +17,9 @@ class Stacking(StrEnum):
     COLUMN = "column"
 
 
+BOUQUET_DOES_NOT_RISE = "The bouquet does not rise. Add helium balloons or use lighter ribbon."
+
+
 class BouquetProblem(StrEnum):
     BALLOON_SINKS = "balloon sinks"
     BOUQUET_SINKS = "bouquet sinks"
@@ -43,7 +46,7 @@ class BouquetDefaults:
 
     def __post_init__(self) -> None:
         if not 0.0 < self.knot_below_cm < math.inf:
-            raise ValueError(f"a knot {self.knot_below_cm} cm below the lowest neck is not below it")
+            raise ValueError(f"a knot {self.knot_below_cm}\u00a0cm below the lowest neck is not below it")
         if not all(0.0 <= figure < math.inf for figure in (self.end_cm, self.gap_cm, self.ribbon_g_per_m)):
             raise ValueError("end, gap and ribbon must each be 0 or more")
         if not 1.0 <= self.weight_factor < math.inf:
@@ -60,7 +63,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class HungBalloon:
+class PlacedBalloon:
     """A balloon in its place. ribbon_cm: the ribbon to cut for it, in whole cm, including the end for tying."""
 
     piece: BouquetBalloon
@@ -83,36 +86,41 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """Something that is wrong with a bouquet. says: a sentence for a person. indexes: the places in `Bouquet.hung`
-    of the balloons concerned; empty when it concerns the whole bouquet."""
+    """Something that is wrong with a bouquet. sentence: what is wrong and what to do. indexes: the places in
+    `Bouquet.balloons` of the balloons concerned; empty when it concerns the whole bouquet."""
 
     problem: BouquetProblem
-    says: str
+    sentence: str
     indexes: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Bouquet:
-    """A bouquet. hung: its balloons, in the order in which the pieces were given."""
+    """A bouquet. balloons: each in its place, in the order in which the pieces were given."""
 
-    hung: tuple[HungBalloon, ...]
+    balloons: tuple[PlacedBalloon, ...]
     build: Stacking
     defaults: BouquetDefaults
 
     @property
     def width_cm(self) -> float:
         """The diameter, in cm, of the narrowest upright tube about its axis that holds it."""
-        return 2 * max(math.hypot(h.centre.x, h.centre.y) + h.piece.width_cm / 2 for h in self.hung)
+        return 2 * max(
+            math.hypot(balloon.centre.x, balloon.centre.y) + balloon.piece.width_cm / 2 for balloon in self.balloons
+        )
 
     @property
     def height_cm(self) -> float:
         """The height in cm from the lowest neck to the top, without ribbons."""
-        return max(h.centre.z + h.piece.width_cm / 2 for h in self.hung) - self.defaults.knot_below_cm
+        return (
+            max(balloon.centre.z + balloon.piece.width_cm / 2 for balloon in self.balloons)
+            - self.defaults.knot_below_cm
+        )
 
     @property
     def cuts(self) -> tuple[Cut, ...]:
         """The ribbons to cut, those of one length together, the longest first."""
-        alike = Counter(h.ribbon_cm for h in self.hung)
+        alike = Counter(balloon.ribbon_cm for balloon in self.balloons)
         return tuple(Cut(length, alike[length]) for length in sorted(alike, reverse=True))
 
     @property
@@ -123,7 +131,10 @@ class Bouquet:
     @property
     def net_lift_g(self) -> float:
         """The grams that the whole bouquet lifts, less its ribbons; below 0 when it does not rise."""
-        return math.fsum(h.piece.lift_g for h in self.hung) - self.ribbon_m * self.defaults.ribbon_g_per_m
+        return (
+            math.fsum(balloon.piece.lift_g for balloon in self.balloons)
+            - self.ribbon_m * self.defaults.ribbon_g_per_m
+        )
 
     @property
     def pull_g(self) -> float:
@@ -132,12 +143,12 @@ class Bouquet:
         Ribbons and balloons that sink are not subtracted, so that no further balloon ever needs less weight; it is
         never less than the net lift.
         """
-        return math.fsum(max(h.piece.lift_g, 0.0) for h in self.hung)
+        return math.fsum(max(balloon.piece.lift_g, 0.0) for balloon in self.balloons)
 
     @property
     def push_g(self) -> float:
         """The grams of the wind's push on all balloons, as if none of them shielded another."""
-        return math.fsum(h.piece.push_g for h in self.hung)
+        return math.fsum(balloon.piece.push_g for balloon in self.balloons)
 
     def needed_weight_g(self, grip: float) -> int:
         """Returns the weight that it needs, in whole grams rounded up: its pull times the shop's factor, or the
@@ -159,29 +170,28 @@ class Bouquet:
         found = [*self._sinking(), *self._too_heavy()]
         needed = self.needed_weight_g(grip)
         if weight_g is not None and not weight_g >= needed:
-            says = f"The weight of {weight_g:g} g is too light: use at least {needed} g."
-            found.append(Caution(BouquetProblem.WEIGHT_TOO_LIGHT, says))
+            sentence = f"The weight of {weight_g:g}\u00a0g is too light: use at least {needed}\u00a0g."
+            found.append(Caution(BouquetProblem.WEIGHT_TOO_LIGHT, sentence))
         return tuple(found)
 
     def _sinking(self) -> list[Caution]:
         """Returns a caution about the balloons that cannot carry their own ribbon, if there are any."""
         ribbon_g_per_cm = self.defaults.ribbon_g_per_m / 100
-        which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * ribbon_g_per_cm <= 0)
+        which = tuple(
+            n
+            for n, balloon in enumerate(self.balloons)
+            if balloon.piece.lift_g - balloon.ribbon_cm * ribbon_g_per_cm <= 0
+        )
         if not which:
             return []
-        says = f"{len(which)} of {len(self.hung)} balloons can't lift their own ribbon. Use lighter ribbon."
-        return [Caution(BouquetProblem.BALLOON_SINKS, says, which)]
+        sentence = f"{len(which)} of {len(self.balloons)} balloons can't lift their own ribbon. Use lighter ribbon."
+        return [Caution(BouquetProblem.BALLOON_SINKS, sentence, which)]
 
     def _too_heavy(self) -> list[Caution]:
         """Returns a caution when the whole bouquet does not rise."""
         if self.net_lift_g > 0:
             return []
-        return [
-            Caution(
-                BouquetProblem.BOUQUET_SINKS,
-                "The bouquet does not rise. Add helium balloons or use lighter ribbon.",
-            )
-        ]
+        return [Caution(BouquetProblem.BOUQUET_SINKS, BOUQUET_DOES_NOT_RISE)]
 
 
 def make_bouquet(pieces: Sequence[BouquetBalloon], build: Stacking, defaults: BouquetDefaults) -> Bouquet:
@@ -203,11 +213,13 @@ def make_bouquet(pieces: Sequence[BouquetBalloon], build: Stacking, defaults: Bo
         below = sum(not piece.topper for piece in pieces)
         spheres = stack_layers(radii[:below], radii[below:])
     places = dict(zip(upward, spheres, strict=True))
-    return Bouquet(tuple(_hang(piece, places[n], defaults) for n, piece in enumerate(pieces)), build, defaults)
+    return Bouquet(
+        tuple(_place_balloon(piece, places[n], defaults) for n, piece in enumerate(pieces)), build, defaults
+    )
 
 
-def _hang(piece: BouquetBalloon, place: Sphere, defaults: BouquetDefaults) -> HungBalloon:
+def _place_balloon(piece: BouquetBalloon, place: Sphere, defaults: BouquetDefaults) -> PlacedBalloon:
     """Returns the balloon at its place above the knot, with its ribbon."""
     centre = Point(place.x, place.y, place.z + defaults.knot_below_cm)
     straight = math.hypot(place.x, place.y, place.bottom + defaults.knot_below_cm)
-    return HungBalloon(piece, centre, math.ceil(round(straight + defaults.end_cm, 6)))
+    return PlacedBalloon(piece, centre, math.ceil(round(straight + defaults.end_cm, 6)))

@@ -19,13 +19,13 @@ def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
     weight = ((-foot, 0.0), (foot, 0.0), (top, rise), (-top, rise))
     half = max(bouquet.width_cm / 2, 2 * foot)
     ground = Path(((-half, 0.0), (half, 0.0)), Stroke.GROUND)
-    ribbons = tuple(_ribbon((h.neck.x, h.neck.z), rise) for h in bouquet.hung)
+    ribbons = tuple(_ribbon((balloon.neck.x, balloon.neck.z), rise) for balloon in bouquet.balloons)
     needed = bouquet.needed_weight_g(grip)
     return Drawing(
         _words(bouquet, needed),
         _balls(bouquet, rise),
         (ground, *ribbons, Path(weight, Stroke.LINE, closed=True)),
-        (DrawingNote(1.5 * foot, rise / 2, f"{needed} g"),),
+        (DrawingNote(1.5 * foot, rise / 2, f"{needed}\u00a0g"),),
     )
 
 
@@ -36,22 +36,28 @@ def _ribbon(neck: tuple[float, float], rise: float) -> Path:
 
 def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
     """Returns the balloons, those that are further away first; rise: the height of the weight in cm."""
-    away_first = sorted(bouquet.hung, key=lambda h: -h.centre.y)
+    away_first = sorted(bouquet.balloons, key=lambda balloon: -balloon.centre.y)
     return tuple(
-        Ball(h.centre.x, h.centre.z + rise, h.piece.width_cm / 2, None if h.piece.topper else h.piece.tone)
-        for h in away_first
+        Ball(
+            balloon.centre.x,
+            balloon.centre.z + rise,
+            balloon.piece.width_cm / 2,
+            None if balloon.piece.topper else balloon.piece.colour_index,
+        )
+        for balloon in away_first
     )
 
 
 def _words(bouquet: Bouquet, needed: int) -> str:
     """Returns the drawing in words."""
-    toppers = sum(h.piece.topper for h in bouquet.hung)
-    below = len(bouquet.hung) - toppers
+    toppers = sum(balloon.piece.topper for balloon in bouquet.balloons)
+    below = len(bouquet.balloons) - toppers
     parts = [_balloons_in_words(below, bouquet.build)] if below else []
     if toppers:
         parts.append("1 balloon on top" if toppers == 1 else f"{toppers} balloons on top")
     tall = (bouquet.height_cm + bouquet.defaults.knot_below_cm) / 100
-    return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from knot to top. Weight: at least {needed} g."
+    layers = f"From the bottom: {', then '.join(parts)}."
+    return f"{layers} {tall:.2f}\u00a0m from knot to top. Weight: at least {needed}\u00a0g."
 
 
 def _balloons_in_words(balloons: int, build: Stacking) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from app.craft.clusters import FOUR, MOST_COLOURS, Pattern, tone_counts
+from app.craft.clusters import FOUR, MOST_COLOURS, Pattern, colour_counts
 from app.craft.curves import Shape
 from app.craft.garland import Fullness
 
@@ -45,11 +45,18 @@ class BuildFigure:
         is not."""
         if self.choices:
             if value not in self.choices:
-                raise ValueError(f"{self.label}: choose one of {', '.join(self.choices)}.")
+                raise ValueError(self.refusal)
             return str(value)
         if type(value) not in (int, float) or not self.low <= value <= self.high:
-            raise ValueError(f"{self.label}: enter a number from {self.low:g} to {self.high:g} {self.unit}.")
+            raise ValueError(self.refusal)
         return float(value)
+
+    @property
+    def refusal(self) -> str:
+        """The sentence that says which values are right."""
+        if self.choices:
+            return f"{self.label}: choose one of {', '.join(self.choices)}."
+        return f"{self.label}: enter a number from {self.low:g} to {self.high:g} {self.unit}."
 
 
 PATTERN = BuildFigure("pattern", "Colour pattern", choices=tuple(Pattern))
@@ -117,4 +124,4 @@ def shares_by_pattern(build: Build, balloons: int, colours: int) -> tuple[int, .
     if "pattern" not in build.figures or balloons % FOUR or not 1 <= colours <= MOST_COLOURS:
         return ()
     spiral = build.figures["pattern"] == Pattern.SPIRAL and colours <= FOUR
-    return tone_counts(balloons // FOUR, colours, Pattern.SPIRAL if spiral else Pattern.LAYERS)
+    return colour_counts(balloons // FOUR, colours, Pattern.SPIRAL if spiral else Pattern.LAYERS)

@@ -11,10 +11,10 @@ from app.craft.clusters import (
     Centre,
     Column,
     Pattern,
+    colour_counts,
+    colour_indexes,
     layer,
     stack,
-    tone_counts,
-    tones,
 )
 from app.craft.curves import Spot, spots
 from app.craft.drawing import Ball, Drawing, Path, Stroke
@@ -32,14 +32,14 @@ IN_FRONT = -1e-9
 
 
 def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -> Drawing:
-    """Returns the drawing of a column with this number of colours. Raises ValueError for colours as `tones`
-    does."""
-    numbers = tones(column.layers, colours, pattern)
+    """Returns the drawing of a column with this number of colours. Raises ValueError for colours as
+    `colour_indexes` does."""
+    numbers = colour_indexes(column.layers, colours, pattern)
     half, top = column.width_m * 50, column.height_m * 100
-    counts = _colours_in_words(tone_counts(column.layers, colours, pattern), pattern)
+    counts = _colours_in_words(colour_counts(column.layers, colours, pattern), pattern)
     return Drawing(
-        text=f"Column of {_fours(column.layers)}, {column.balloons} balloons of {column.diameter_in:g} in,"
-        f" {column.height_m:.2f} m high{counts}.",
+        text=f"Column of {_fours(column.layers)}, {column.balloons} balloons of {column.diameter_in:g}\u00a0in,"
+        f" {column.height_m:.2f}\u00a0m high{counts}.",
         balls=tuple(
             _visible_balls(stack(column.layers, column.diameter_in), [column.diameter_in] * column.layers, numbers)
         ),
@@ -48,20 +48,22 @@ def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPI
 
 
 def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
-    """Returns the drawing of a base, its colours in a spiral. Raises ValueError for colours as `tones` does."""
-    numbers = tones(len(base.diameters_in), colours)
-    sizes = " and ".join(f"four of {size:g} in" for size in base.diameters_in)
+    """Returns the drawing of a base, its colours in a spiral. Raises ValueError for colours as `colour_indexes`
+    does."""
+    numbers = colour_indexes(len(base.diameters_in), colours)
+    sizes = " and ".join(f"four of {size:g}\u00a0in" for size in base.diameters_in)
     return Drawing(
-        text=f"Base of {base.balloons} balloons around a weight, {sizes}, {base.height_m:.2f} m high,"
-        f" {base.width_m:.2f} m wide.",
+        text=f"Base of {base.balloons} balloons around a weight, {sizes}, {base.height_m:.2f}\u00a0m high,"
+        f" {base.width_m:.2f}\u00a0m wide.",
         balls=tuple(_visible_balls(base.fours, base.diameters_in, numbers)),
         paths=(_ground(base.width_m * 50),),
     )
 
 
 def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -> Drawing:
-    """Returns the drawing of an arch with this number of colours. Raises ValueError for colours as `tones` does."""
-    numbers = tones(arch.fours, colours, pattern)
+    """Returns the drawing of an arch with this number of colours. Raises ValueError for colours as
+    `colour_indexes` does."""
+    numbers = colour_indexes(arch.fours, colours, pattern)
     start = arch.diameter_in * METRES_PER_INCH / 2
     places = spots(arch.line, tuple(start + place * arch.pitch_m for place in range(arch.fours)))
     balls = [
@@ -71,12 +73,12 @@ def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -
             spot, layer(arch.diameter_in, 0.0, place), arch.diameter_in, numbers[place]
         )
     ]
-    counts = _colours_in_words(tone_counts(arch.fours, colours, pattern), pattern)
+    counts = _colours_in_words(colour_counts(arch.fours, colours, pattern), pattern)
     return Drawing(
-        text=f"Arch of {_fours(arch.fours)}, {arch.balloons} balloons of {arch.diameter_in:g} in, on a"
-        f" line of {arch.line.length_m:.2f} m{counts}. Outside: {arch.outer_width_m:.2f} m wide and"
-        f" {arch.outer_height_m:.2f} m high. Opening: {arch.opening_width_m:.2f} m wide and"
-        f" {arch.opening_height_m:.2f} m high.",
+        text=f"Arch of {_fours(arch.fours)}, {arch.balloons} balloons of {arch.diameter_in:g}\u00a0in, on a"
+        f" line of {arch.line.length_m:.2f}\u00a0m{counts}. Outside: {arch.outer_width_m:.2f}\u00a0m wide and"
+        f" {arch.outer_height_m:.2f}\u00a0m high. Opening: {arch.opening_width_m:.2f}\u00a0m wide and"
+        f" {arch.opening_height_m:.2f}\u00a0m high.",
         balls=tuple(ball for _, ball in sorted(balls, key=lambda pair: pair[0])),
         paths=(
             Path(_line(spots(arch.line, _even_distances(arch.line.length_m))), Stroke.POLE),
@@ -95,10 +97,10 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
     total = round(garland.balloons * drawn_m / garland.length_m)
     counts = largest_remainders(total, tuple(count for _, count in garland.counts))
     sizes = sorted(zip((size for size, _ in garland.counts), counts, strict=True), reverse=True)
-    listed = ", ".join(f"{count} of {size:g} in" for size, count in garland.counts)
-    stretch = f". The drawing shows {drawn_m:g} m" if drawn_m < garland.length_m else ""
+    listed = ", ".join(f"{count} of {size:g}\u00a0in" for size, count in garland.counts)
+    stretch = f". The drawing shows {drawn_m:g}\u00a0m" if drawn_m < garland.length_m else ""
     return Drawing(
-        text=f"Garland of {garland.length_m:g} m, {garland.balloons} balloons: {listed}{stretch}.",
+        text=f"Garland of {garland.length_m:g}\u00a0m, {garland.balloons} balloons: {listed}{stretch}.",
         balls=tuple(
             _garland_ball(size, number, count, drawn_m, number % colours)
             for size, count in sizes
@@ -116,8 +118,8 @@ def draw_strung(piece: StrungArch) -> Drawing:
     ends = [_weight(side * half) for side in (-1, 1)] if piece.end_weight_g is not None else []
     rope = _line(spots(piece.line, _even_distances(piece.line.length_m)), piece.rises)
     return Drawing(
-        text=f"Strung arch of {piece.balloons} helium balloons, {piece.spacing_m:.2f} m apart on a line of"
-        f" {piece.line.length_m:.2f} m. Span {piece.line.span_m:.2f} m, {_height_in_words(piece)}.",
+        text=f"Strung arch of {piece.balloons} helium balloons, {piece.spacing_m:.2f}\u00a0m apart on a line of"
+        f" {piece.line.length_m:.2f}\u00a0m. Span {piece.line.span_m:.2f}\u00a0m, {_height_in_words(piece)}.",
         balls=tuple(Ball(x, y + radius, radius) for x, y in knots),
         paths=(Path(rope, Stroke.LINE), *ends, _ground(half + radius)),
     )
@@ -127,7 +129,7 @@ def _height_in_words(piece: StrungArch) -> str:
     """Returns the height of a strung arch and its end weights in words, or that it does not rise."""
     if piece.end_weight_g is None:
         return "it does not rise"
-    return f"height {piece.line.height_m:.2f} m. Weight at each end: at least {piece.end_weight_g:.0f} g"
+    return f"height {piece.line.height_m:.2f}\u00a0m. Weight at each end: at least {piece.end_weight_g:.0f}\u00a0g"
 
 
 def _visible_balls(
@@ -137,9 +139,9 @@ def _visible_balls(
 ) -> Iterator[Ball]:
     """Yields the balloons that can be seen from the front, the farthest first."""
     visible = [
-        (y, Ball(x * CM_PER_INCH, z * CM_PER_INCH, size * CM_PER_INCH / 2, tone))
-        for four, size, tone_of in zip(fours, sizes, numbers, strict=True)
-        for (x, y, z), tone in zip(four, tone_of, strict=True)
+        (y, Ball(x * CM_PER_INCH, z * CM_PER_INCH, size * CM_PER_INCH / 2, colour_index))
+        for four, size, indexes in zip(fours, sizes, numbers, strict=True)
+        for (x, y, z), colour_index in zip(four, indexes, strict=True)
         if y > IN_FRONT
     ]
     return (ball for _, ball in sorted(visible, key=lambda pair: pair[0]))
@@ -160,11 +162,11 @@ def _visible_balls_of_four(
             yield depth, Ball(x, y, diameter_in * CM_PER_INCH / 2, numbers[number])
 
 
-def _garland_ball(size_in: float, number: int, count: int, drawn_m: float, tone: int) -> Ball:
+def _garland_ball(size_in: float, number: int, count: int, drawn_m: float, colour_index: int) -> Ball:
     """Returns one balloon of a garland: evenly spaced along it, and moved up or down by the golden ratio, so that
     no pattern shows."""
     height = 40.0 * ((number * GOLDEN + size_in * GOLDEN) % 1.0 - 0.5)
-    return Ball(drawn_m * 100 * (number + 0.5) / count, height, size_in * CM_PER_INCH / 2, tone)
+    return Ball(drawn_m * 100 * (number + 0.5) / count, height, size_in * CM_PER_INCH / 2, colour_index)
 
 
 def _even_distances(length_m: float) -> tuple[float, ...]:

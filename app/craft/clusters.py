@@ -69,7 +69,9 @@ def rise_in(lower_in: float, upper_in: float | None = None) -> float:
     level = (low**2 + up**2) / 2 - low * up / math.sqrt(2)
     square = ((low + up) / 2) ** 2 - level
     if square <= 0.0:
-        raise ValueError(f"fours of {low:g} in and {up:g} in can't rest on each other: use sizes closer together")
+        raise ValueError(
+            f"fours of {low:g}\u00a0in and {up:g}\u00a0in can't rest on each other: use sizes closer together"
+        )
     return math.sqrt(square)
 
 
@@ -108,10 +110,12 @@ class Column:
 
     @property
     def balloons(self) -> int:
+        """How many balloons it takes."""
         return FOUR * self.layers
 
     @property
     def pairs(self) -> int:
+        """How many pairs of balloons its fours are tied from."""
         return PAIRS_IN_A_FOUR * self.layers
 
     @property
@@ -144,8 +148,8 @@ def columns(height_m: float, diameter_in: float, defaults: ColumnDefaults | None
     return both
 
 
-def tones(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[tuple[int, ...], ...]:
-    """Returns the number of the colour, from 0, of each balloon of each layer, in the order of `layer`.
+def colour_indexes(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[tuple[int, ...], ...]:
+    """Returns which colour each balloon of each layer has, counted from 0, in the order of `layer`.
 
     layers: 1 to 1000. colours: 1 to 24 by layers, 1 to 4 in a spiral; of three colours in a spiral, the first has
     two places in each four and makes a broad band. Raises ValueError outside.
@@ -158,13 +162,13 @@ def tones(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple
     return tuple((place % colours,) * FOUR for place in range(layers))
 
 
-def tone_counts(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[int, ...]:
+def colour_counts(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[int, ...]:
     """Returns the number of balloons of each colour, which add up to 4 × layers; 0 for a colour without a layer.
 
-    Ranges and errors are those of `tones`.
+    Ranges and errors are those of `colour_indexes`.
     """
-    flat = [tone for four in tones(layers, colours, pattern) for tone in four]
-    return tuple(flat.count(tone) for tone in range(colours))
+    flat = [colour_index for four in colour_indexes(layers, colours, pattern) for colour_index in four]
+    return tuple(flat.count(colour_index) for colour_index in range(colours))
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,10 +189,12 @@ class BalloonBase:
 
     @property
     def balloons(self) -> int:
+        """How many balloons it takes."""
         return FOUR * len(self.diameters_in)
 
     @property
     def pairs(self) -> int:
+        """How many pairs of balloons its fours are tied from."""
         return PAIRS_IN_A_FOUR * len(self.diameters_in)
 
     @property

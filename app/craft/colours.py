@@ -83,8 +83,13 @@ def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
     if 0 in shares.values():
         raise ColoursUnclear("Remove the colour with 0 balloons.")
     if total != quantity:
-        raise ColoursUnclear(f"The colours add up to {total}, but the number of balloons is {quantity}.")
+        raise ColoursUnclear(describe_sum(total, quantity))
     return shares
+
+
+def describe_sum(total: int, quantity: int) -> str:
+    """Returns the sentence for colours that add up to another number than that of the balloons."""
+    return f"The colours add up to {total}, but the number of balloons is {quantity}."
 
 
 def _evenly(names: list[str], quantity: int) -> dict[str, int]:

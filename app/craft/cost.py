@@ -78,7 +78,7 @@ def cost_minor(lines: Iterable[CostLine]) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Margin:
-    """The profit of an order. net_minor: its price without tax and refundable deposits, `Bill.net_minor`.
+    """The profit of an order. net_minor: its price without tax and security deposits, `Bill.net_minor`.
     cost_minor: what it costs the shop."""
 
     net_minor: int

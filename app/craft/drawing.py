@@ -14,12 +14,12 @@ class Stroke(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Ball:
-    """A balloon. tone: which colour of the piece, counted from 0; None for foil, sphere and topper."""
+    """A balloon. colour_index: which colour of the piece, counted from 0; None for foil, sphere and topper."""
 
     x: float
     y: float
     radius: float
-    tone: int | None = 0
+    colour_index: int | None = 0
 
 
 @dataclass(frozen=True, slots=True)

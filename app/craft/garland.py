@@ -32,7 +32,7 @@ class Mix:
         for size, share in self.shares:
             check_diameter(size)
             if not 0.0 < share < math.inf:
-                raise ValueError(f"a share of {share:g} for {size:g} in is not above 0")
+                raise ValueError(f"a share of {share:g} for {size:g}\u00a0in is not above 0")
         if len({size for size, _ in self.shares}) < len(self.shares):
             raise ValueError("a size stands in the mix twice")
 

@@ -98,15 +98,16 @@ def share_left(before: PressureReading, after: PressureReading) -> float:
     return second / first
 
 
-def usable_litres(water_l: float, gauge: PressureReading, rest_bar: float, air: Air) -> float:
-    """Returns the litres of gas, measured in that air, that come out until the gauge shows rest_bar; 0.0 when it
-    shows no more than that already.
+def usable_litres(water_l: float, gauge: PressureReading, residual_bar: float, air: Air) -> float:
+    """Returns the litres of gas, measured in that air, that come out until the gauge shows residual_bar; 0.0 when
+    it shows no more than that already.
 
-    water_l: the volume inside the cylinder, as litres of water, above 0. rest_bar: 0 to 350, at the temperature of
-    the reading. Raises ValueError outside these ranges. Source: real gas law with `compressibility`.
+    water_l: the volume inside the cylinder, as litres of water, above 0. residual_bar: the pressure that is left in
+    it, 0 to 350, at the temperature of the reading. Raises ValueError outside these ranges. Source: real gas
+    law with `compressibility`.
     """
-    rest = PressureReading(rest_bar, gauge.celsius)
-    normal = content_litres(water_l, gauge, air) - content_litres(water_l, rest, air)
+    residual = PressureReading(residual_bar, gauge.celsius)
+    normal = content_litres(water_l, gauge, air) - content_litres(water_l, residual, air)
     return max(0.0, normal * litres_per_normal_litre(air))
 
 

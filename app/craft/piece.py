@@ -16,32 +16,32 @@ class BouquetBalloon:
     """One balloon of a bouquet.
 
     width_cm: its diameter, above 0. lift_g: its net lift without its ribbon, below 0 when it does not rise. push_g:
-    the push of the wind on it, as the grams whose weight it equals, 0 or more. tone: the number of its colour, from
-    0; None for foil and spheres. topper: whether it stands above all others. Creating one raises ValueError when a
-    figure is outside its range.
+    the push of the wind on it, as the grams whose weight it equals, 0 or more. colour_index: which colour of the
+    bouquet, counted from 0; None for foil and spheres. topper: whether it stands above all others. Creating one
+    raises ValueError when a figure is outside its range.
     """
 
     width_cm: float
     lift_g: float
     push_g: float = 0.0
-    tone: int | None = 0
+    colour_index: int | None = 0
     topper: bool = False
 
     def __post_init__(self) -> None:
         if not 0.0 < self.width_cm < math.inf:
-            raise ValueError(f"a width of {self.width_cm} cm is not above 0")
+            raise ValueError(f"a width of {self.width_cm}\u00a0cm is not above 0")
         if not math.isfinite(self.lift_g):
-            raise ValueError(f"a lift of {self.lift_g} g is no figure")
+            raise ValueError(f"a lift of {self.lift_g}\u00a0g is no figure")
         if not 0.0 <= self.push_g < math.inf:
-            raise ValueError(f"a push of {self.push_g} g is not 0 or more")
+            raise ValueError(f"a push of {self.push_g}\u00a0g is not 0 or more")
 
 
 def bouquet_balloon_of(
     filling: Filling,
-    there: Air,
+    air: Air,
     float_defaults: FloatDefaults,
     wind_m_s: float = 0.0,
-    tone: int | None = 0,
+    colour_index: int | None = 0,
     *,
     topper: bool = False,
 ) -> BouquetBalloon:
@@ -54,8 +54,10 @@ def bouquet_balloon_of(
     carried = carried_g(replace(filling, load_g=0.0), float_defaults)
     rises = filling.gas is Gas.HELIUM
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
-    width = wind_width_in(filling, there)
-    return BouquetBalloon(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)
+    width = wind_width_in(filling, air)
+    return BouquetBalloon(
+        width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, air)), colour_index, topper
+    )
 
 
 def check_within(what: str, value: float, least: float, most: float, unit: str = "") -> float:
@@ -65,8 +67,8 @@ def check_within(what: str, value: float, least: float, most: float, unit: str =
     is not a number.
     """
     if not least <= value <= most:
-        end = f" {unit}" if unit else ""
-        raise ValueError(f"{what} of {value:g}{end} is outside {least:g} to {most:g}{end}")
+        end = f"\u00a0{unit}" if unit else ""
+        raise ValueError(f"{what} of {value:g}{end} is outside {least:g}{end} to {most:g}{end}")
     return value
 
 

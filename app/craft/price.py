@@ -1,4 +1,5 @@
-"""This module calculates what a customer pays: items, a discount, tax line by line, deposits and payments."""
+"""This module calculates what a customer pays: items, a discount, tax line by line, the deposit, security
+deposits and payments."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -43,8 +44,8 @@ class BillItem:
 
 @dataclass(frozen=True, slots=True)
 class Refundable:
-    """A deposit that the shop holds for rented items and pays back as they are returned; it is no price and never
-    taxed.
+    """A security deposit that the shop holds for rented items and pays back as they are returned; it is no price
+    and never taxed.
 
     Creating one raises ValueError unless the quantity is at least 1, the amount at least 0, and no more were
     returned than rented.
@@ -62,7 +63,7 @@ class Refundable:
 
     @property
     def held_minor(self) -> int:
-        """The deposit for the items that were not returned yet."""
+        """The security deposit for the items that were not returned yet."""
         return (self.quantity - self.returned) * self.unit_minor
 
 
@@ -153,26 +154,28 @@ class Bill:
 
     @property
     def tax_minor(self) -> int:
+        """The tax of all items."""
         return sum(line.tax_minor for line in self.lines)
 
     @property
     def net_minor(self) -> int:
-        """What the shop earns: without tax and without refundable deposits."""
+        """What the shop earns: without tax and without security deposits."""
         return self.subtotal_minor - self.tax_minor if self.tax.contained else self.subtotal_minor
 
     @property
     def total_minor(self) -> int:
-        """The price with tax, without refundable deposits."""
+        """The price with tax, without security deposits."""
         return self.net_minor + self.tax_minor
 
     @property
     def refundable_minor(self) -> int:
-        """The deposits held for rented items that were not returned yet."""
+        """The security deposits held for rented items that were not returned yet."""
         return sum(refundable.held_minor for refundable in self.refundables)
 
     @property
     def to_pay_minor(self) -> int:
-        """All that the customer pays: the price and the deposits for rented items that were not returned yet."""
+        """All that the customer pays: the price, and the security deposits for rented items that were not
+        returned yet."""
         return self.total_minor + self.refundable_minor
 
     @property

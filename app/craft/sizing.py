@@ -26,12 +26,12 @@ class AirSizes:
     hot_or_sun: float = 0.70
     limit: float = 0.90
 
-    def share(self, where: Surroundings, hottest_c: float) -> float:
+    def share(self, surroundings: Surroundings, hottest_c: float) -> float:
         """Returns the share for these surroundings, when the warmest place on the way has this many °C."""
-        if where is Surroundings.SUN or hottest_c > HOT_C:
+        if surroundings is Surroundings.SUN or hottest_c > HOT_C:
             wanted = self.hot_or_sun
         else:
-            wanted = self.indoors if where is Surroundings.INDOORS else self.outdoors
+            wanted = self.indoors if surroundings is Surroundings.INDOORS else self.outdoors
         return min(wanted, self.limit)
 
 
@@ -51,17 +51,22 @@ class FillSize:
 
 
 def fill_size(
-    balloon_type: BalloonType, gas: Gas, shop: Air, later: Iterable[Air], where: Surroundings, air_sizes: AirSizes
+    balloon_type: BalloonType,
+    gas: Gas,
+    shop_air: Air,
+    later_airs: Iterable[Air],
+    surroundings: Surroundings,
+    air_sizes: AirSizes,
 ) -> FillSize:
     """Returns the fill size in the shop with which the balloon does not overstretch later. Raises no errors.
 
-    shop: the air in which it is filled. later: the air of each place where it will be. where: the surroundings of
-    the event. Source: the laws of Boyle and Charles; the shares for air are common practice.
+    shop_air: the air in which it is filled. later_airs: the air of each place where it will be. surroundings:
+    those of the event. Source: the laws of Boyle and Charles; the shares for air are common practice.
     """
-    places = (shop, *later)
-    swell = max(volume_ratio(shop, place) for place in places)
+    places = (shop_air, *later_airs)
+    swell = max(volume_ratio(shop_air, place) for place in places)
     if gas is Gas.AIR and balloon_type.stretches:
-        share = air_sizes.share(where, max(place.celsius for place in places))
+        share = air_sizes.share(surroundings, max(place.celsius for place in places))
         return _air_latex(balloon_type, min(share, air_sizes.limit / math.cbrt(swell)))
     if balloon_type.stretches:
         return _helium_latex(balloon_type, swell)
@@ -99,7 +104,9 @@ def _air_latex(balloon_type: BalloonType, share: float) -> FillSize:
     """Returns the fill size of air-filled latex at this share of its rated diameter, rounded down to the sizer's
     step."""
     diameter = _down(balloon_type.full_in * share, AIR_STEP_IN)
-    why = (f"with air to {_percent(diameter / balloon_type.full_in)} of the rated {balloon_type.full_in:g} in",)
+    why = (
+        f"with air to {_percent(diameter / balloon_type.full_in)} of the rated {balloon_type.full_in:g}\u00a0in",
+    )
     return _latex(balloon_type, diameter, why)
 
 
@@ -108,7 +115,7 @@ def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
     if swell <= 1.0:
         return _latex(balloon_type, balloon_type.full_in, ())
     diameter = _down(balloon_type.full_in / math.cbrt(swell), HELIUM_STEP_IN)
-    why = f"below the rated {balloon_type.full_in:g} in, because {_expands(swell)}"
+    why = f"below the rated {balloon_type.full_in:g}\u00a0in, because {_expands(swell)}"
     return _latex(balloon_type, diameter, (why,))
 
 

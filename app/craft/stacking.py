@@ -75,7 +75,7 @@ def stack_column(radii: Sequence[float], gap_cm: float = 0.0) -> tuple[Sphere, .
     """
     _check(*radii)
     if not 0.0 <= gap_cm < math.inf:
-        raise ValueError(f"a gap of {gap_cm} cm is not 0 or more")
+        raise ValueError(f"a gap of {gap_cm}\u00a0cm is not 0 or more")
     heights = [0.0]
     for below, above in pairwise(radii):
         heights.append(heights[-1] + below + gap_cm + above)
@@ -86,7 +86,7 @@ def _check(*radii: float) -> None:
     """Raises ValueError for a radius that is not above 0."""
     for radius in radii:
         if not 0.0 < radius < math.inf:
-            raise ValueError(f"a radius of {radius} cm is not above 0")
+            raise ValueError(f"a radius of {radius}\u00a0cm is not above 0")
 
 
 def _from_the_ground(spheres: Sequence[Sphere]) -> tuple[Sphere, ...]:
@@ -187,6 +187,6 @@ def _slips(above: Sequence[Sphere], below: Sequence[Sphere]) -> CannotStack:
     """Returns the error, with its sentence, for balloons of which the smallest slips between the largest."""
     widths = sorted(2 * sphere.radius for sphere in (*above, *below))
     return CannotStack(
-        f"Balloons {widths[0]:.0f} cm wide fall between balloons {widths[-1]:.0f} cm wide. "
+        f"Balloons {widths[0]:.0f}\u00a0cm wide fall between balloons {widths[-1]:.0f}\u00a0cm wide. "
         "Use sizes closer together."
     )

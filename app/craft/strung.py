@@ -95,14 +95,14 @@ def strung_arch(
     filling: Filling,
     wind_m_s: float = 0.0,
     *,
-    there: Air = REFERENCE_AIR,
+    air: Air = REFERENCE_AIR,
     strung: StrungDefaults | None = None,
     float_defaults: FloatDefaults | None = None,
     outdoors: Outdoors | None = None,
 ) -> StrungArch:
     """Returns a strung arch whose line has this span and height in metres, with ranges as in `curve`.
 
-    wind_m_s: metres per second, 0 to 60. there: the air at the venue. Raises ValueError outside these ranges, for
+    wind_m_s: metres per second, 0 to 60. air: the air at the venue. Raises ValueError outside these ranges, for
     balloons filled with air, and for a balloon type that takes air only. The shape does not depend on the lift, as
     long as there is some. Each end weight is lift + pull/grip, for a steady wind from any side (calculated every
     5°); gusts come on top. Source: the catenary; balance of forces.
@@ -111,21 +111,21 @@ def strung_arch(
         raise ValueError("a strung arch needs helium in all of its balloons")
     line, strung, outdoors = chain(span_m, height_m), strung or StrungDefaults(), outdoors or Outdoors()
     balloons = max(math.ceil(line.length_m / strung.spacing_m - 1e-9), 1)
-    lift, push = _forces_on_one(filling, wind_m_s, there, strung, float_defaults or FloatDefaults())
+    lift, push = _forces_on_one(filling, wind_m_s, air, strung, float_defaults or FloatDefaults())
     lift_g_m = lift * balloons / line.length_m - strung.line_g_m
     push_g_m = push * balloons / line.length_m
-    piece = StrungArch(line, wind_width_in(filling, there), balloons, lift_g_m, push_g_m)
+    piece = StrungArch(line, wind_width_in(filling, air), balloons, lift_g_m, push_g_m)
     weight = _end_weight_g(line, lift_g_m, push_g_m, outdoors.grip) if piece.rises else None
     return replace(piece, end_weight_g=weight, warnings=tuple(_warnings(piece, wind_m_s, outdoors)))
 
 
 def _forces_on_one(
-    filling: Filling, wind_m_s: float, there: Air, strung: StrungDefaults, float_defaults: FloatDefaults
+    filling: Filling, wind_m_s: float, air: Air, strung: StrungDefaults, float_defaults: FloatDefaults
 ) -> tuple[float, float]:
     """Returns the lift of one balloon, below 0 when it sinks, and the push of the wind on it, both in grams."""
     carried = carried_g(replace(filling, load_g=strung.tie_g), float_defaults)
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity)
-    return lift, grams_of_force(drag_n(wind_width_in(filling, there), wind_m_s, there))
+    return lift, grams_of_force(drag_n(wind_width_in(filling, air), wind_m_s, air))
 
 
 def end_pull(line: Chain, load: Vector) -> Vector:
@@ -166,12 +166,12 @@ def _warnings(piece: StrungArch, wind_m_s: float, outdoors: Outdoors) -> Iterato
     """Yields sentences about what is wrong with a strung arch."""
     if not piece.rises:
         yield (
-            f"The arch does not rise: it is {-piece.lift_g_m:.1f} g per metre too heavy."
+            f"The arch does not rise: it is {-piece.lift_g_m:.1f}\u00a0g/m too heavy."
             " Use more or larger balloons, or a lighter line."
         )
     elif wind_m_s > 0.0 and piece.crown_m < 0.9 * piece.line.height_m:
-        yield f"In {wind_m_s:g} m/s wind the arch leans over to a height of {piece.crown_m:.2f} m."
+        yield f"In {wind_m_s:g}\u00a0m/s wind the arch leans over to a height of {piece.crown_m:.2f}\u00a0m."
     if wind_m_s > outdoors.wind_limit_m_s:
-        yield f"{wind_m_s:g} m/s wind is above the shop's limit of {outdoors.wind_limit_m_s:g} m/s."
+        yield f"{wind_m_s:g}\u00a0m/s wind is above the shop's limit of {outdoors.wind_limit_m_s:g}\u00a0m/s."
     if piece.spacing_m < piece.diameter_in * METRES_PER_INCH:
         yield TOO_CLOSE

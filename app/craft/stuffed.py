@@ -56,7 +56,7 @@ class Stuffing:
 
     def __post_init__(self) -> None:
         if self.item and not 0.0 < self.item_in < math.inf:
-            raise ValueError(f"{self.item}: a size of {self.item_in} in is not above 0")
+            raise ValueError(f"{self.item}: a size of {self.item_in}\u00a0in is not above 0")
 
 
 def largest_item_in(nominal_in: float, defaults: StuffingDefaults) -> float:
@@ -67,7 +67,7 @@ def largest_item_in(nominal_in: float, defaults: StuffingDefaults) -> float:
     that is not above 0.
     """
     if not 0.0 < nominal_in < math.inf:
-        raise ValueError(f"a size of {nominal_in} in is not above 0")
+        raise ValueError(f"a size of {nominal_in}\u00a0in is not above 0")
     return defaults.largest_in * nominal_in / defaults.at_nominal_in
 
 
@@ -77,7 +77,7 @@ def item_fits(item_in: float, nominal_in: float, defaults: StuffingDefaults) -> 
     Raises ValueError unless both are above 0.
     """
     if not 0.0 < item_in < math.inf:
-        raise ValueError(f"an item of {item_in} in is not above 0")
+        raise ValueError(f"an item of {item_in}\u00a0in is not above 0")
     return item_in <= largest_item_in(nominal_in, defaults) * (1 + 1e-9)
 
 
@@ -87,7 +87,9 @@ def reasons_not_to_make(stuffing: Stuffing, defaults: StuffingDefaults) -> tuple
     Common practice, no source: latex for stuffing, and latex with an item in it, takes air only; inside and outside
     are filled with the same gas, because helium seeps through latex.
     """
-    return tuple(says for says in (_too_large(stuffing, defaults), _gas(stuffing), _inner(stuffing)) if says)
+    return tuple(
+        sentence for sentence in (_too_large(stuffing, defaults), _gas(stuffing), _inner(stuffing)) if sentence
+    )
 
 
 def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:
@@ -96,8 +98,8 @@ def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:
         return ""
     largest = largest_item_in(stuffing.balloon_type.nominal_in, defaults)
     return (
-        f"The {stuffing.item} is too large: {stuffing.item_in:.3g} in wide when pressed together. "
-        f"A {stuffing.balloon_type.nominal_in:g} in balloon takes at most {largest:.3g} in."
+        f"The {stuffing.item} is too large: {stuffing.item_in:.3g}\u00a0in wide when pressed together. "
+        f"A {stuffing.balloon_type.nominal_in:g}\u00a0in balloon takes at most {largest:.3g}\u00a0in."
     )
 
 
@@ -158,7 +160,9 @@ def draw_stuffed(stuffing: Stuffing) -> Drawing:
     inside = [stuffing.item] if stuffing.item else []
     inside += [] if stuffing.filler is Filler.NOTHING else [stuffing.filler.value]
     words = " and ".join(inside) or "nothing"
-    return Drawing(f"Balloon of {stuffing.balloon_type.nominal_in:g} in with {words} inside.", tuple(balls), (tip,))
+    return Drawing(
+        f"Balloon of {stuffing.balloon_type.nominal_in:g}\u00a0in with {words} inside.", tuple(balls), (tip,)
+    )
 
 
 def _filler_balls(filler: Filler, radius: float, neck: float) -> list[Ball]:

@@ -22,11 +22,11 @@ class Outdoors:
 
 
 def weight_g(
-    filling: Filling, wind_m_s: float, there: Air, float_defaults: FloatDefaults, outdoors: Outdoors
+    filling: Filling, wind_m_s: float, air: Air, float_defaults: FloatDefaults, outdoors: Outdoors
 ) -> float | None:
     """Returns the least weight, in whole grams rounded up, that holds one balloon in a steady wind.
 
-    wind_m_s: metres per second. there: the air at the venue. Returns None for a balloon filled with air. Raises
+    wind_m_s: metres per second. air: the air at the venue. Returns None for a balloon filled with air. Raises
     ValueError for a wind outside 0 to 60 m/s. Gusts and swinging come on top, so it is a least weight and no
     promise. Source: `drag_n` and `holding_weight_g`.
     """
@@ -35,7 +35,7 @@ def weight_g(
     lift = max(
         net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity), 0.0
     )
-    push = grams_of_force(drag_n(wind_width_in(filling, there), wind_m_s, there))
+    push = grams_of_force(drag_n(wind_width_in(filling, air), wind_m_s, air))
     return float(math.ceil(holding_weight_g(lift, push, outdoors.grip)))
 
 
@@ -61,7 +61,7 @@ class WaterDefaults:
         if not 0.0 < self.most <= 1.0:
             raise ValueError(f"a share of {self.most} is outside 0 to 1")
         if not 0.0 < self.step_in < math.inf:
-            raise ValueError(f"a step of {self.step_in} in is not above 0")
+            raise ValueError(f"a step of {self.step_in}\u00a0in is not above 0")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ def water_g(diameter_in: float) -> float:
     Raises ValueError for a diameter that is not above 0. Source: CRC Handbook of Chemistry and Physics, IAPWS-95.
     """
     if not 0.0 < diameter_in < math.inf:
-        raise ValueError(f"a diameter of {diameter_in} in is not above 0")
+        raise ValueError(f"a diameter of {diameter_in}\u00a0in is not above 0")
     return sphere_litres(diameter_in) * WATER_G_PER_L
 
 
@@ -99,13 +99,13 @@ def water_weight_for(grams: float, nominal_in: float, defaults: WaterDefaults) -
     Raises TooMuchWater when so much does not go in, and ValueError for grams or a size that is not above 0.
     """
     if not 0.0 < grams < math.inf:
-        raise ValueError(f"a weight of {grams} g is not above 0")
+        raise ValueError(f"a weight of {grams}\u00a0g is not above 0")
     most = heaviest_water_weight(nominal_in, defaults)
     exact = sphere_diameter_in(grams / WATER_G_PER_L)
     if exact > most.diameter_in * (1 + 1e-9):
         raise TooMuchWater(
-            f"{grams:g} g of water are too much for a balloon of {nominal_in:g} in: it takes at most "
-            f"{math.floor(most.grams)} g. Use a larger balloon or several."
+            f"{grams:g}\u00a0g of water are too much for a balloon of {nominal_in:g}\u00a0in: it takes at most "
+            f"{math.floor(most.grams)}\u00a0g. Use a larger balloon or several."
         )
     stepped = round(math.ceil(round(exact / defaults.step_in, 6)) * defaults.step_in, 4)
     diameter = min(stepped, most.diameter_in)

@@ -48,7 +48,7 @@ def holding_weight_g(lift_g: float, push_g: float, grip: float) -> float:
     return lift_g + push_g / grip
 
 
-def wind_width_in(filling: Filling, there: Air) -> float:
+def wind_width_in(filling: Filling, air: Air) -> float:
     """Returns the diameter in inches of the sphere that the wind meets in that air, on the cautious side.
 
     For latex it is the sphere of its gas, as wide as heat and altitude make it there. Foil and spheres do not grow,
@@ -56,5 +56,5 @@ def wind_width_in(filling: Filling, there: Air) -> float:
     balloon, or the sphere of their litres if that is wider still.
     """
     if filling.balloon_type.stretches:
-        return sphere_diameter_in(filling.litres * volume_ratio(filling.air, there))
+        return sphere_diameter_in(filling.litres * volume_ratio(filling.air, air))
     return max(filling.balloon_type.nominal_in, sphere_diameter_in(filling.litres))

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs
+from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs_needed
 
 ONE_DAY = timedelta(days=1)
 
@@ -39,13 +39,13 @@ def purchases_needed(shelf: ArticleStock, first: date, second: date, pack_size: 
     bought_elsewhere = [(shortage.colour, shortage.count) for shortage in shortages_before(shelf, first)]
     ahead = _until(shelf, second, bought_elsewhere)
     short = {shortage.colour: shortage.count for shortage in ahead.shortages() if shortage.colour != ANY}
-    bought = {colour: packs(count, pack_size) for colour, count in short.items()}
+    bought = {colour: packs_needed(count, pack_size) for colour, count in short.items()}
     if early := _count_of_any(_with_delivery(ahead, bought, first, pack_size).shortages(first)):
         for colour, extra in _packs_to_refill(ahead, bought, first, pack_size, early).items():
             bought[colour] = bought.get(colour, 0) + extra
             short[colour] = short.get(colour, 0.0) + min(early, extra * pack_size)
     if rest := _count_of_any(_with_delivery(ahead, bought, first, pack_size).shortages()):
-        short[ANY], bought[ANY] = rest, packs(rest, pack_size)
+        short[ANY], bought[ANY] = rest, packs_needed(rest, pack_size)
     return [Purchase(colour, short[colour], count) for colour, count in sorted(bought.items(), key=_any_last)]
 
 
@@ -57,7 +57,7 @@ def _packs_to_refill(
     Such requests take from colours that are promised for later, and the extra packs fill those up again. early: the
     count that is short for them without extra packs.
     """
-    enough = packs(early, pack_size)
+    enough = packs_needed(early, pack_size)
 
     def still_short(extra: Mapping[str, int]) -> float:
         both = {colour: bought.get(colour, 0) + extra.get(colour, 0) for colour in ahead.colours}

@@ -71,15 +71,15 @@ def fullest(stays: Sequence[Stay], first: datetime, last: datetime) -> RoomTaken
     """
     found = room_over_time(stays, first, last)
     most = max((one.room for one in found), default=0.0)
-    runs = groupby(found, key=lambda one: one.room == most)
-    return next((_merged(list(alike)) for is_most, alike in runs if is_most), None)
+    stretches = groupby(found, key=lambda one: one.room == most)
+    return next((_merged(list(alike)) for is_most, alike in stretches if is_most), None)
 
 
 def overfull_times(stays: Sequence[Stay], first: datetime, last: datetime, room: float) -> list[RoomTaken]:
     """Returns each time at which more room is taken than there is, with the most that is taken in it."""
     found = room_over_time(stays, first, last)
-    runs = groupby(found, key=lambda one: one.room > room)
-    return [_merged(list(alike)) for is_over, alike in runs if is_over]
+    stretches = groupby(found, key=lambda one: one.room > room)
+    return [_merged(list(alike)) for is_over, alike in stretches if is_over]
 
 
 def hour_by_hour(stays: Sequence[Stay], first: datetime, last: datetime) -> list[RoomTaken]:

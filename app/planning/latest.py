@@ -1,9 +1,9 @@
 """This module finds how late each batch can start, one after another, so that all of them still fit.
 
 Every set of batches that would be too much for its hours limits the start of each of its members. So the module
-guesses starts for a run of many batches at once: each batch is placed as late as possible before its end, and the
-batches that it meets there are such a set. One flow then says whether the whole run fits. When it does not, its
-minimum cut is one more set that limits starts, and the next run is shorter.
+guesses starts for many batches at once: each batch is placed as late as possible before its end, and the batches
+that it meets there are such a set. One flow then says whether all of the guesses fit. When they do not, its
+minimum cut is one more set that limits starts, and fewer batches are guessed the next time.
 """
 
 from bisect import bisect_left
@@ -37,21 +37,21 @@ def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArra
 
     The starts are chosen one batch after another in the given order; a batch that is not in it keeps its own start.
     Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
-    all others their own. No guess is ever too early, so when a whole run of guesses fits, each of them is the
-    latest.
+    all others their own. No guess is ever too early, so when all guesses made at once fit, each of them is
+    the latest.
     """
     starts, placed, limiting_sets = begins.copy(), _PlacedBatches.empty(bench, load), list[int]()
-    flow, done, run = None, 0, len(order)
+    flow, done, batch_count = None, 0, len(order)
     while flow is None or done < len(order):
         tried_starts, tried_placed = starts.copy(), placed.copy()
-        for batch in order[done : done + run].tolist():
+        for batch in order[done : done + batch_count].tolist():
             tried_starts[batch] = max(tried_placed.guess(batch, tried_starts, limiting_sets), begins[batch])
         flow = largest_flow(bench, load, tried_starts)
         if flow.short:
-            limiting_sets, run = [_bits(flow.cut), *limiting_sets], max(run // 2, 1)
+            limiting_sets, batch_count = [_bits(flow.cut), *limiting_sets], max(batch_count // 2, 1)
         else:
             starts, placed = tried_starts, tried_placed
-            limiting_sets, done, run = limiting_sets[:SETS_REMEMBERED], done + run, run * 2
+            limiting_sets, done, batch_count = limiting_sets[:SETS_REMEMBERED], done + batch_count, batch_count * 2
     return starts, flow
 
 

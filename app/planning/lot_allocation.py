@@ -36,11 +36,11 @@ class LotDemand:
 class LotAllocation:
     """The lots from which one demand is taken.
 
-    there: how much could serve the demand before it is taken. taken: (lot key, count) in the order in which the
+    available: how much could serve the demand before it is taken. taken: (lot key, count) in the order in which the
     lots are used; they add up to less than the demand when stock is short.
     """
 
-    there: float
+    available: float
     taken: tuple[tuple[int, float], ...]
 
     @property
@@ -63,8 +63,8 @@ def allocate_lots(
     )
     for one in in_turn:
         _take(lots, left, one, by_colour)
-    there = sum(left[one.key] for one in _usable_lots(lots, left, wanted, by_colour))
-    return LotAllocation(there, tuple(_take(lots, left, wanted, by_colour)))
+    available = sum(left[one.key] for one in _usable_lots(lots, left, wanted, by_colour))
+    return LotAllocation(available, tuple(_take(lots, left, wanted, by_colour)))
 
 
 def _take(

@@ -35,17 +35,17 @@ class Lasting(StrEnum):
 class FloatReason:
     """How long the balloons of a batch last, and how much of that the order uses.
 
-    hours_before, hours_there: the median hours of one balloon where they wait until ready by, and where they are
-    last; for air-filled latex the hours for which it is good in that light; inf if they have no limit there.
-    certainty: the chance from which the shop calls a batch safe. promise: how many of them are to be up. may_use,
-    uses: the shares of the float time, or of the light, that may be used for that, and that are used from start to
-    until.
+    hours_before, hours_after: the median hours of one balloon if it stayed where it waits until ready by, and if it
+    stayed where it is last; for air-filled latex the hours for which it is good in that light; inf if there is no
+    limit. certainty: the chance from which the shop calls a batch safe. promise: how many of them are to be up.
+    may_use, uses: the shares of the float time, or of the light, that may be used for that, and that are used from
+    start to until.
     """
 
     lasting: Lasting
     material: Material
     hours_before: float
-    hours_there: float
+    hours_after: float
     certainty: float
     promise: Promise
     may_use: float
@@ -68,7 +68,7 @@ def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float
         lasting=lasting,
         material=material,
         hours_before=endurance.median_hours(legs[0].loss_rate),
-        hours_there=endurance.median_hours(legs[-1].loss_rate),
+        hours_after=endurance.median_hours(legs[-1].loss_rate),
         certainty=certainty,
         promise=plan.endurance.promise,
         may_use=endurance.spendable(certainty) / budget if budget > 0 else 0.0,

@@ -191,7 +191,7 @@ def _worst(colour: str, days: Sequence[date], balance: Sequence[float]) -> Itera
         yield StockShortage(colour, first, -min(within))
 
 
-def packs(count: float, pack_size: float) -> int:
+def packs_needed(count: float, pack_size: float) -> int:
     """Returns how many whole packs hold this count. Raises ValueError unless pack_size is above 0."""
     if pack_size <= 0:
         raise ValueError("a pack holds more than nothing")

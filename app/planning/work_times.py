@@ -113,17 +113,17 @@ class WorkTimeFinding:
 
     @property
     def used(self) -> tuple[MeasuredBatch, ...]:
-        """The batches that count."""
+        """The batches from which the value was measured."""
         return tuple(each for each in self.evidence if each.why is None)
 
     @property
     def excluded(self) -> tuple[MeasuredBatch, ...]:
-        """The batches that do not count."""
+        """The batches that were left out; `why` of each says the reason."""
         return tuple(each for each in self.evidence if each.why is not None)
 
     @property
     def offered(self) -> int | None:
-        """The value that is offered, in whole seconds; None when none is."""
+        """The measured value that the owner may save, in whole seconds; None when the outcome is another one."""
         return round(self.seconds) if self.seconds is not None and self.outcome is Outcome.OFFERED else None
 
 
@@ -284,7 +284,7 @@ def _middle_and_limit(logs: Sequence[float]) -> tuple[float, float]:
 
 
 def _shortest_half(ordered: Sequence[float]) -> Sequence[float]:
-    """Returns the run of just over half of the values, sorted, that lie closest together."""
+    """Returns those just over half of the sorted values that lie closest together."""
     half = len(ordered) // 2 + 1
     first = min(range(len(ordered) - half + 1), key=lambda place: ordered[place + half - 1] - ordered[place])
     return ordered[first : first + half]

@@ -14,7 +14,7 @@ from app.planning.window import Verdict, worst
 from app.quoting.allergy import avoids_latex
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
-from app.quoting.later_times import _all_together, later_handover, later_latex, with_line
+from app.quoting.later_times import in_one_part, requests_at_later_times, requests_with_later_latex, with_line
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
@@ -120,8 +120,8 @@ def _ways(
     materials = [material for material in Material if material.traits.offered_instead]
     for change, material, tries in (
         (AlternativeChange.TREAT, None, with_treatment(quote.request, line_index)),
-        (AlternativeChange.LATER, None, later_handover(quote, line_index, shop, now)),
-        (AlternativeChange.LATER_PART, None, later_latex(quote, line_index, shop, now)),
+        (AlternativeChange.LATER, None, requests_at_later_times(quote, line_index, shop, now)),
+        (AlternativeChange.LATER_PART, None, requests_with_later_latex(quote, line_index, shop, now)),
         (AlternativeChange.VENUE, None, requests_at_venue(quote, shop)),
         (AlternativeChange.LARGER, None, _larger(quote.request, line_index, catalogue)),
         *(
@@ -162,22 +162,22 @@ def requests_at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
     request = quote.request
     if request.event_start is None:
         return
-    there = request if request.hand_over is HandOver.VENUE else _with_crew(request, shop.trip)
+    at_venue = request if request.hand_over is HandOver.VENUE else _with_crew(request, shop.trip)
     fills = [batch.fill for batch in quote.batches]
     work = (
         sum((fill.work for fill in fills), timedelta()) + max(fill.drying_time for fill in fills) + quote.finishing
     )
-    busy = timedelta(minutes=there.set_up_minutes + there.hanging_minutes) + work
+    busy = timedelta(minutes=at_venue.set_up_minutes + at_venue.hanging_minutes) + work
     for earlier in range(3):  # the air at the venue may take more litres, so filling may take a little longer
         latest = request.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
         access = step_down(latest, shop.step_minutes, shop.zone)
-        leaves = access - timedelta(minutes=there.travel_minutes)
-        yield replace(there, ready_by=leaves, arrives_at=access)
+        leaves = access - timedelta(minutes=at_venue.travel_minutes)
+        yield replace(at_venue, ready_by=leaves, arrives_at=access)
 
 
 def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
     return replace(
-        _all_together(request),
+        in_one_part(request),
         hand_over=HandOver.VENUE,
         travel_minutes=request.travel_minutes or usual.venue_travel_minutes,
         set_up_minutes=usual.set_up_minutes,

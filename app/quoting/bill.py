@@ -25,8 +25,8 @@ def make_bill(
     deposit: Portion,
     rentals: Sequence[RentalItem],
 ) -> Bill:
-    """Returns the bill of a quote: lines, extras and the fee for filling at the venue, with the deposits on
-    rentals."""
+    """Returns the bill of a quote: lines, extras and the fee for filling at the venue, with the security
+    deposits."""
     items = (
         *(BillItem(line.title, line.request.quantity, line.unit_minor) for line in lines),
         *(BillItem(extra.title, extra.request.quantity, extra.unit_minor) for extra in extras),

@@ -68,12 +68,12 @@ def _event(request: OrderRequest) -> Iterator[Problem]:
 
 def _handing_over(request: OrderRequest) -> Iterator[Problem]:
     """Yields problems with the hand-over."""
-    there = request.arrives_at or request.ready_by
-    if there is None:
+    arrival = request.arrives_at or request.ready_by
+    if arrival is None:
         return
-    if request.event_start is not None and there > request.event_start:
+    if request.event_start is not None and arrival > request.event_start:
         yield Problem("ready_by", TOO_LATE[request.hand_over])
-    elif request.lasts_until is not None and there >= request.lasts_until:
+    elif request.lasts_until is not None and arrival >= request.lasts_until:
         yield Problem("ready_by", NOT_BEFORE_THE_END)
 
 

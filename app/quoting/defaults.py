@@ -74,14 +74,14 @@ def bags_of(supplies: Iterable[Supply], craft: CraftDefaults) -> BagDefaults:
 @dataclass(frozen=True, slots=True)
 class StockDefaults:
     """delivery_weekday: 0 is Monday; None if goods come on no fixed day. lead_days: from ordering to delivery.
-    holding_area_room: 11-inch balloons that may wait, 0 if nobody entered it. rest_bar: left in a cylinder, above
-    the air. gas_tolerance: share by which what the gauges show may differ from what was filled."""
+    holding_area_room: 11-inch balloons that may wait, 0 if nobody entered it. residual_bar: left in a cylinder,
+    above the air. gas_tolerance: share by which what the gauges show may differ from what was filled."""
 
     delivery_weekday: int | None
     lead_days: int
     old_lot_months: int
     holding_area_room: int
-    rest_bar: float
+    residual_bar: float
     gas_tolerance: float
 
 
@@ -93,6 +93,6 @@ def stock_defaults_of(values: Mapping[str, float | int | str]) -> StockDefaults:
         lead_days=int(values["delivery_lead_days"]),
         old_lot_months=int(values["old_lot_months"]),
         holding_area_room=int(values["holding_area_room"]),
-        rest_bar=float(values["cylinder_rest_bar"]),
+        residual_bar=float(values["cylinder_residual_bar"]),
         gas_tolerance=float(values["gas_tolerance_percent"]) / 100,
     )

@@ -11,6 +11,7 @@ from app.quoting.shop import Shop
 
 VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.TAKE_DOWN: "Take-down"}
 NO_NAME_OR_PRICE = "Enter a name and a price."
+NO_OWN_PRICE = "{name} has no price of its own. Enter one, or remove it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ def sell_extra(
 ) -> SoldExtra:
     """Returns the extra with its title and price.
 
-    agreed_deposits: deposits that the order has already, by supply. existing: supplies among its extras,
+    agreed_deposits: security deposits that the order has already, by supply. existing: supplies among its extras,
     archived or not. Raises
     Refused at the extra's field.
     """
@@ -74,7 +75,7 @@ def _sell_supply(
         raise Refused(_problem(index, NO_LONGER_SOLD))
     price = row.price_minor if request.unit_minor is None else request.unit_minor
     if price is None:
-        raise Refused(_problem(index, f"{row.name} has no price of its own. Enter one, or remove it."))
+        raise Refused(_problem(index, NO_OWN_PRICE.format(name=row.name)))
     rentals = sort_of(row) is ExtraSort.RENTAL
     deposit = agreed_deposits.get(row.id, row.deposit_minor) if rentals else 0
     return SoldExtra(replace(request, sort=sort_of(row)), row.name, price, deposit)

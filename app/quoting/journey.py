@@ -77,13 +77,13 @@ def trip_of(request: OrderRequest) -> Trip | None:
 
 def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
     """Returns the journey of what a crew fills at the venue."""
-    there = venue_air(request, shop)
-    stays = ((request.lasts_until, there, request.surroundings),) if request.lasts_until else ()
+    venue = venue_air(request, shop)
+    stays = ((request.lasts_until, venue, request.surroundings),) if request.lasts_until else ()
     return Journey(
         trip.filled_by,
         AtVenue(trip.fills_from),
         trip.fills_from,
-        there,
+        venue,
         request.surroundings,
         stays,
         (),
@@ -98,13 +98,13 @@ def _from_the_bench(request: OrderRequest, shop: Shop, part: OrderPart) -> Journ
     if part is OrderPart.LATER and request.later_at:
         ready_by = request.later_at
         arrives_at = ready_by + timedelta(minutes=request.travel_minutes) if arrives_at else None
-    van, there = van_air(shop), venue_air(request, shop)
+    van, venue = van_air(shop), venue_air(request, shop)
     stays = []
     if arrives_at:
         stays.append((arrives_at, van, Surroundings.INDOORS))
     if request.lasts_until:
-        stays.append((request.lasts_until, there, request.surroundings))
-    later_airs = (van, there) if request.travel_minutes else (there,)
+        stays.append((request.lasts_until, venue, request.surroundings))
+    later_airs = (van, venue) if request.travel_minutes else (venue,)
     too_windy = _is_too_windy(request, shop)
     waits = Surroundings.INDOORS
     return Journey(ready_by, shop.opening, None, shop.air, waits, tuple(stays), later_airs, too_windy)

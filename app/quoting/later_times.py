@@ -15,19 +15,20 @@ MAX_POSTPONED = timedelta(days=7)
 """How far ahead a later collection is searched for."""
 
 
-def later_handover(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
-    """Yields the whole order at every later time up to the event."""
+def requests_at_later_times(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
+    """Yields the whole order at each later time up to the event at which the line may be ready and safe."""
     for at in _later_hours(quote, line_index, shop, now):
         later_at = quote.request.later_at
-        request = quote.request if later_at and later_at > at else _all_together(quote.request)
+        request = quote.request if later_at and later_at > at else in_one_part(quote.request)
         yield replace(request, ready_by=at, arrives_at=_arrival(request, at))
 
 
-def _all_together(request: OrderRequest) -> OrderRequest:
+def in_one_part(request: OrderRequest) -> OrderRequest:
+    """Returns the order with all of its lines in the main part."""
     return replace(request, later_at=None, lines=tuple(replace(line, later=False) for line in request.lines))
 
 
-def later_latex(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
+def requests_with_later_latex(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
     """Yields the order with the line's latex in a later part, at every later time up to the event, if something is
     left for the main part."""
     request, line = quote.request, quote.request.lines[line_index]
@@ -37,11 +38,11 @@ def later_latex(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Ite
             yield replace(moved, later_at=at)
 
 
-def later_requests(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest]:
+def requests_at_all_later_times(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest]:
     """Returns the whole order at every later time up to the event, whether or not that helps."""
     hours = _hours_after(quote, shop, now)
     return [
-        replace(_all_together(quote.request), ready_by=at, arrives_at=_arrival(quote.request, at)) for at in hours
+        replace(in_one_part(quote.request), ready_by=at, arrives_at=_arrival(quote.request, at)) for at in hours
     ]
 
 
@@ -69,7 +70,7 @@ def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datet
 
 def _never_ready_before(quote: Quote, line_index: int, shop: Shop) -> datetime:
     """Returns a lower bound for the time at which the line can be ready and safe: as if it spent all its hours in
-    the line_index with the lowest loss rate. It saves hundreds of full quotes."""
+    the place with the lowest loss rate. It saves hundreds of full quotes."""
     earliest = EPOCH
     for batch in quote.batches_of(quote.lines[line_index]):
         kindest = Leg(
@@ -89,4 +90,5 @@ def _arrival(request: OrderRequest, leaves_at: datetime) -> datetime | None:
 
 
 def with_line(request: OrderRequest, line_index: int, line: LineRequest) -> OrderRequest:
+    """Returns the order with this line in place of the one at that index."""
     return replace(request, lines=(*request.lines[:line_index], line, *request.lines[line_index + 1 :]))

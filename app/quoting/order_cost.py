@@ -59,9 +59,9 @@ def _own(quote: Quote) -> dict[BatchSpec, int]:
 
 def _ribbon_m(quote: Quote, shop: Shop) -> float:
     """Returns the metres of ribbon."""
-    there, fills = venue_air(quote.request, shop), {batch.fill.spec: batch.fill for batch in quote.batches}
+    air, fills = venue_air(quote.request, shop), {batch.fill.spec: batch.fill for batch in quote.batches}
     return sum(
-        line.request.quantity * ribbon_m(construction_of(line.recipe), _of_line(line, fills), there, shop)
+        line.request.quantity * ribbon_m(construction_of(line.recipe), _of_line(line, fills), air, shop)
         for line in quote.lines
     )
 

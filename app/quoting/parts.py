@@ -19,6 +19,14 @@ from app.quoting.states import OrderPart
 
 OWN_WITHOUT_HELIUM = "The customer's own balloons are filled with helium. Choose helium."
 DESIGN_NO_LONGER_SOLD = "The shop no longer sells this design. Choose another."
+NOT_TREATED = "A {material} cannot be treated, only {treated} filled with helium. Untick “Treated”."
+AIR_NOT_TREATED = "Air-filled {material} is not treated. Untick “Treated”, or choose helium."
+NOTHING_TO_TREAT = "This design has no {treated} with helium to treat. Untick “Treated”."
+TOO_HEAVY_TO_FLOAT = "{name} is too small or too heavy to float. Choose air."
+NOT_TOPPED_UP = "Tied {material} cannot be topped up. Sell new ones."
+OWN_NOT_FILLED = "Of the customer's own balloons only {own} is filled. Sell them the shop's {material}."
+DESIGN_ONLY_SOLD = "A design cannot be filled or topped up. Choose the {own} by itself."
+NO_SERVICE_PRICE = "{name} has no price for that. Enter one in Office, Balloon types."
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,25 +107,18 @@ def _sell_balloon_type(
 
 def _price(minor: int | None, row: BalloonOffer, line_index: int) -> int:
     if minor is None:
-        sentence = f"{row.name} has no price for that. Enter one in Office, Balloon types."
-        raise Refused(Problem("what", sentence, line_index))
+        raise Refused(Problem("what", NO_SERVICE_PRICE.format(name=row.name), line_index))
     return minor
 
 
 def _refuse_misfits(row: BalloonOffer, line: LineRequest, line_index: int) -> None:
     if line.treated and not row.material.traits.can_be_treated:
-        sentence = f"A {row.material} cannot be treated, only {_treated()} filled with helium. Untick “Treated”."
+        sentence = NOT_TREATED.format(material=row.material, treated=_treated())
         raise Refused(Problem("treated", sentence, line_index))
     if line.treated and line.gas is Gas.AIR:
-        raise Refused(
-            Problem(
-                "treated",
-                f"Air-filled {row.material} is not treated. Untick “Treated”, or choose helium.",
-                line_index,
-            )
-        )
+        raise Refused(Problem("treated", AIR_NOT_TREATED.format(material=row.material), line_index))
     if row.air_only and line.gas is Gas.HELIUM:
-        raise Refused(Problem("gas", f"{row.name} is too small or too heavy to float. Choose air.", line_index))
+        raise Refused(Problem("gas", TOO_HEAVY_TO_FLOAT.format(name=row.name), line_index))
     if line.service is not Service.SOLD:
         _refuse_misfit_service(row, line, line_index)
 
@@ -125,10 +126,10 @@ def _refuse_misfits(row: BalloonOffer, line: LineRequest, line_index: int) -> No
 def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, line_index: int) -> None:
     traits = row.material.traits
     if line.service is Service.TOP_UP and not traits.can_be_topped_up:
-        raise Refused(Problem("what", f"Tied {row.material} cannot be topped up. Sell new ones.", line_index))
+        raise Refused(Problem("what", NOT_TOPPED_UP.format(material=row.material), line_index))
     if line.service is Service.OWN and not traits.takes_own:
         own = materials_that(lambda traits: traits.takes_own)
-        sentence = f"Of the customer's own balloons only {own} is filled. Sell them the shop's {row.material}."
+        sentence = OWN_NOT_FILLED.format(own=own, material=row.material)
         raise Refused(Problem("what", sentence, line_index))
     if line.gas is Gas.AIR:
         raise Refused(Problem("gas", OWN_WITHOUT_HELIUM, line_index))
@@ -140,8 +141,7 @@ def _sell_design(
     design = catalogue.designs.get(line.design_id or 0)
     if line.service is not Service.SOLD:
         own = materials_that(lambda traits: traits.takes_own)
-        sentence = f"A design cannot be filled or topped up. Choose the {own} by itself."
-        raise Refused(Problem("what", sentence, line_index))
+        raise Refused(Problem("what", DESIGN_ONLY_SOLD.format(own=own), line_index))
     if design is None or (design.archived_at is not None and design.id not in existing):
         raise Refused(Problem("what", DESIGN_NO_LONGER_SOLD, line_index))
     parts: dict[BatchSpec, dict[str, int]] = {}
@@ -152,8 +152,7 @@ def _sell_design(
         treated_pieces += part.quantity if spec.treated else 0
         _add(parts.setdefault(spec, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
-        sentence = f"This design has no {_treated()} with helium to treat. Untick “Treated”."
-        raise Refused(Problem("treated", sentence, line_index))
+        raise Refused(Problem("treated", NOTHING_TO_TREAT.format(treated=_treated()), line_index))
     unit = current_design_price(design, catalogue, shop) + treated_pieces * shop.treat_minor
     minutes = design.assembly_minutes * line.quantity
     return SoldLine(line, design.name, unit, parts, minutes, recipe_of(design, catalogue))
@@ -217,17 +216,17 @@ def describe_design(design: Design, catalogue: Catalogue) -> str:
 CommitmentT = TypeVar("CommitmentT")
 
 
-def follow(
+def match_commitments(
     commitments: Mapping[BatchSpec, CommitmentT], wanted: Collection[BatchSpec]
 ) -> dict[BatchSpec, CommitmentT]:
     """Returns the commitments by the batches that are wanted now. Balloons that only moved to the order's other
-    hand-over keep theirs."""
-    followed = dict(commitments)
+    part keep theirs."""
+    matched = dict(commitments)
     for spec in wanted:
         twin = replace(spec, part=spec.part.other)
-        if spec not in followed and twin in followed and twin not in wanted:
-            followed[spec] = followed.pop(twin)
-    return followed
+        if spec not in matched and twin in matched and twin not in wanted:
+            matched[spec] = matched.pop(twin)
+    return matched
 
 
 def weight_of_one(

@@ -19,7 +19,7 @@ from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.journey import Journey, journey_of, venue_air
-from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, group_into_batches, sell
+from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, group_into_batches, match_commitments, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
@@ -29,13 +29,14 @@ from app.quoting.states import OrderPart
 
 STARTED_AT_BENCH = "Some are already filled at the bench. Fill the rest there too."
 STARTED_AT_VENUE = "Some are already filled at the venue. Fill the rest there too."
+TOO_HIGH_TO_FLOAT = "{name} does not float with its load at {height:.0f}\u00a0m. Choose a larger balloon."
 NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
 
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """The answer to a request. runs: of the main part, and of the later part if there is one. venue_minor: the fee
-    for filling at the venue. tax: as the order is, or was, sold with it."""
+    """The answer to a request. runs: all that one person fills for the main part, and for the later part if there
+    is one. venue_minor: the fee for filling at the venue. tax: as the order is, or was, sold with it."""
 
     request: OrderRequest
     lines: tuple[SoldLine, ...]
@@ -84,7 +85,7 @@ class Quote:
 
     @property
     def total_minor(self) -> int:
-        """What the customer pays, without deposits on rented items."""
+        """What the customer pays, without security deposits."""
         return self.bill.total_minor
 
     @property
@@ -104,7 +105,7 @@ class Quote:
 @dataclass(frozen=True, slots=True)
 class Commitments:
     """What of an order is fixed already: the starts of batches, lines, fee and tax as they were sold, the deposit
-    asked, deposits agreed on supplies, the supplies that it has, and how it is handed over."""
+    asked, security deposits agreed on supplies, the supplies that it has, and how it is handed over."""
 
     started: Mapping[BatchSpec, datetime] = field(default_factory=dict)
     saved: LinesAsSold = field(default_factory=dict)
@@ -138,7 +139,7 @@ def make_quote(
     _refuse_sinkers(fills, lines, request, shop)
     _refuse_empty_hand_over(fills)
     finishing = finishing_work(sum(line.assembly_minutes for line in lines), shop.work_times)
-    started = follow(commitments.started, [fill.spec for fill in fills])
+    started = match_commitments(commitments.started, [fill.spec for fill in fills])
     runs = plan_runs(fills, journeys, shop, finishing, now, started)
     fee, tax = _venue_fee(request, shop, commitments), commitments.tax or shop.pricing.tax
     rentals = rental_items(lines, extras, commitments.deposits)
@@ -220,9 +221,11 @@ def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | No
 
 def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
     """Raises Refused if what was started at the bench is now to be filled at the venue, or the other way round."""
-    there, was_there = (hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over))
-    if commitments.started and there is not was_there:
-        raise Refused(Problem("hand_over", STARTED_AT_VENUE if was_there else STARTED_AT_BENCH))
+    at_venue, was_at_venue = (
+        hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over)
+    )
+    if commitments.started and at_venue is not was_at_venue:
+        raise Refused(Problem("hand_over", STARTED_AT_VENUE if was_at_venue else STARTED_AT_BENCH))
 
 
 def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:
@@ -236,11 +239,7 @@ def _refuse_sinkers(
     height = venue_air(request, shop).elevation_m
     sinkers = {fill.spec: fill.balloon_type.name for fill in fills if fill.endurance.budget <= 0}
     problems = [
-        Problem(
-            "what",
-            f"{name} does not float with its load at {height:.0f} m. Choose a larger balloon.",
-            index,
-        )
+        Problem("what", TOO_HIGH_TO_FLOAT.format(name=name, height=height), index)
         for spec, name in sinkers.items()
         for index, line in enumerate(lines)
         if spec in line.parts

@@ -12,6 +12,9 @@ BEFORE_THE_EVENT = "That is before the event starts. Enter a later time."
 BEFORE_THE_HAND_OVER = "That is before the hand-over. Enter a later time."
 OVER_A_YEAR_LATER = "That is over a year later. Check the date."
 NO_TAKE_DOWN_TIME = "Enter the time from which the crew can enter the venue to take everything down."
+NO_RETURN_TIME = (
+    "Enter the time by which the customer returns the rentals, or the time from which the crew can fetch them."
+)
 NO_RENTALS = "The order has no rentals. Clear this time, or add the rentals."
 NOTHING_TO_TAKE_DOWN = "The order has no rentals and no take-down. Clear this time, or add one of them."
 
@@ -40,11 +43,7 @@ def return_problems(quote: Quote) -> list[Problem]:
     if crew and request.take_down_at is None:
         found.append(Problem("take_down_at", NO_TAKE_DOWN_TIME))
     elif rentals and request.return_by is None and request.take_down_at is None:
-        sentence = (
-            "Enter the time by which the customer returns the rentals, or the time from which the crew can"
-            " fetch them."
-        )
-        found.append(Problem("return_by", sentence))
+        found.append(Problem("return_by", NO_RETURN_TIME))
     if request.return_by and not rentals:
         found.append(Problem("return_by", NO_RENTALS))
     if request.take_down_at and not (rentals or crew):

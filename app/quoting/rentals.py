@@ -25,7 +25,7 @@ def rental_items(
 ) -> tuple[RentalItem, ...]:
     """Returns the rented items of an order.
 
-    agreed_deposits: deposits that the order has already, by supply; for other supplies the largest deposit
+    agreed_deposits: security deposits that the order has already, by supply; for other supplies the largest deposit
     that is asked.
     """
     designed = (

@@ -1,5 +1,7 @@
-"""What one person fills in turn for each hand-over of an order: by when, how early at most, and whether there is
-time."""
+"""A run is all that one person fills for one part of an order, batch after batch. An order has one run for its main
+part, and one more for its later part if there is one.
+
+This module finds when a run must start, how early each of its batches may be filled, and whether there is time."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -63,8 +65,9 @@ class BatchPlan:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """What one person fills in turn for one hand-over. first_fill_by: when the first fill must start. ready_at:
-    when it would be ready if started now; None unless that is after ready_by."""
+    """All that one person fills for one part of an order, batch after batch. ready_by: when it must be ready.
+    first_fill_by: when the first fill must start. ready_at: when it would be ready if started now; None unless that
+    is after ready_by."""
 
     ready_by: datetime
     batches: tuple[BatchPlan, ...]

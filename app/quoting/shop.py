@@ -67,6 +67,11 @@ class Shop:
         """The digits of the currency after the point."""
         return int(self.display["currency_decimals"])
 
+    @property
+    def twelve_hours(self) -> bool:
+        """Whether times are written with am and pm."""
+        return self.display["clock"] == "12 h"
+
 
 def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
     """Returns the shop from its settings, by key, and its opening hours."""

@@ -54,10 +54,11 @@ STATE_WORDS = {
 class BoardBatch:
     """A batch as the pages show it.
 
-    verdict: with its real start once it has one. chance_now: how sure it is to float to the end if it is started
-    now, as text; empty unless that is too early. one_person_note: when one person must start the first of several
-    batches, while there is no plan yet. planned_times, finishing_start, delay_note: what the plan of the whole
-    bench says. time_reasons: why it is filled when it is, in sentences.
+    tip: what the gas goes through into the balloons. verdict: with its real start once it has one. chance_now: how
+    sure it is to float to the end if it is started now, as text; empty unless that is too early. one_person_note:
+    when one person must start the first of several batches, while there is no plan yet. planned_times,
+    finishing_start, delay_note: what the plan of the whole bench says. time_reasons: why it is filled when it is,
+    in sentences.
     """
 
     row: BoardRow
@@ -92,7 +93,6 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     until = formats.short_moment(row.lasts_until or row.ready_by, day)
     sentence = outcome_sentence(outcome, promise, until, row.gas)
     hours = StripHours(window, row.event_start, row.lasts_until, float_plan, outcome.verdict, row.started_at)
-    reasons = reasons_of(row, window, float_plan, shop, plan.finish_starts.get(order))
     words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
         row=row,
@@ -114,8 +114,17 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
-        time_reasons=describe_reasons(reasons, formats, day, now),
+        time_reasons=time_reasons_of(row, shop, formats, now, plan),
     )
+
+
+def time_reasons_of(
+    row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords
+) -> tuple[str, str, str, str]:
+    """Returns why a batch is filled when it is, in four sentences; times on the plan's day have no weekday."""
+    finish_start = plan.finish_starts.get(work_key(row.order_number, row.part))
+    reasons = reasons_of(row, window_of(row, shop), read_float_plan(row.float_plan), shop, finish_start)
+    return describe_reasons(reasons, formats, plan.day, now)
 
 
 def reasons_of(

@@ -40,13 +40,13 @@ class ShownBill:
 def show_bill(bill: Bill, formats: Formats) -> ShownBill:
     """Returns the rows of a bill, its total, and what is wrong with its discount."""
     items = tuple(_item(item, formats) for item in bill.items)
-    rows = (*items, *rows_below(bill, formats), *_deposit_beforehand(bill, formats))
+    rows = (*items, *rows_below(bill, formats), *_deposit(bill, formats))
     return ShownBill(rows, formats.money(bill.total_minor), _discount_too_large(bill, formats))
 
 
 def rows_below(bill: Bill, formats: Formats) -> tuple[BillRow, ...]:
     """Returns the rows below the items, from the discount to all that is to be paid."""
-    return (*_discount(bill, formats), *_total(bill, formats), *_rental_deposits(bill, formats))
+    return (*_discount(bill, formats), *_total(bill, formats), *_security_deposits(bill, formats))
 
 
 def _item(item: BillItem, formats: Formats) -> BillRow:
@@ -77,21 +77,21 @@ def _total(bill: Bill, formats: Formats) -> list[BillRow]:
     return [before, _row("tax", f"Tax {rate}", bill.tax_minor, BillRowRole.ADDEND, formats), total]
 
 
-def _rental_deposits(bill: Bill, formats: Formats) -> list[BillRow]:
+def _security_deposits(bill: Bill, formats: Formats) -> list[BillRow]:
     rentals = [_rented(one, formats) for one in bill.refundables]
-    with_deposits = _row("to-pay", "Total with deposits", bill.to_pay_minor, BillRowRole.SUM, formats)
+    with_deposits = _row("to-pay", "Total with security deposits", bill.to_pay_minor, BillRowRole.SUM, formats)
     return [*rentals, with_deposits] if rentals else []
 
 
-def _deposit_beforehand(bill: Bill, formats: Formats) -> list[BillRow]:
-    """Returns the row of the deposit that is to be paid beforehand, if there is one."""
+def _deposit(bill: Bill, formats: Formats) -> list[BillRow]:
+    """Returns the row of the deposit, which is to be paid beforehand, if there is one."""
     title = "Deposit to pay now, part of the total"
     return [_row("deposit", title, bill.deposit_minor, BillRowRole.INFO, formats)] if bill.deposit_minor else []
 
 
 def _rented(one: Refundable, formats: Formats) -> BillRow:
-    title = f"Deposit on {one.quantity} × {one.title}"
-    return _row("rental-deposit", title, one.held_minor, BillRowRole.ADDEND, formats, "refundable")
+    title = f"Security deposit on {one.quantity} × {one.title}"
+    return _row("security-deposit", title, one.held_minor, BillRowRole.ADDEND, formats, "refundable")
 
 
 def _discount_too_large(bill: Bill, formats: Formats) -> str:

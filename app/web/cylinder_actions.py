@@ -30,7 +30,8 @@ STATES: Mapping[str, CylinderState] = {
 
 
 class CylinderActionForm(ShopForm):
-    """What is pressed on a cylinder, with its gauge where one is typed. A question about the gauge stands there."""
+    """What is pressed on a cylinder, with its gauge where one is typed. A question about the gauge is shown at its
+    field."""
 
     field_names: ClassVar = {"sure": "bar"}
 

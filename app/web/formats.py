@@ -4,25 +4,27 @@ shop's locale and settings have them."""
 import math
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from app.craft.money import typed_amount
 from app.quoting.settings.all_settings import MEASURES
 from app.quoting.shop import Shop
 from app.web import locales
+from app.web.measures import IMPERIAL, INCH_CM, MPH_M_S, OUNCE_G, ShownUnit
 
-INCH_CM = 2.54
 INCHES_PER_FOOT = 12
-OUNCE_G = 28.349523125
+FEET_ALONE = 100
+"""From this many feet on a length has no inches."""
 OUNCES_PER_POUND = 16
-MPH_M_S = 0.44704
 NEAR_DAYS = 3
 """Within this many days of another day, the name of a weekday is not mistaken for last week's or next week's."""
 SIZE_DIGITS = 3
 
-_MEASURE = re.compile(r"\b([0-9]+(?:\.[0-9]+)?) (cm|m/s|m|g)\b")
-"""A number with one of the units that sentences of craft and quoting write."""
+NO_BREAK_SPACE = "\u00a0"
+_MEASURE = re.compile(rf"\b([0-9]+(?:\.[0-9]+)?){NO_BREAK_SPACE}(cm|m/s|g/m|per m|in|m|g)\b")
+"""A number with one of the units that sentences of the rooms below write. They put a no-break space before the
+unit, by which it differs from the names of balloon types and supplies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,7 @@ class Formats:
         display = shop.display
         return cls(
             zone=shop.zone,
-            twelve_hours=display["clock"] == "12 h",
+            twelve_hours=shop.twelve_hours,
             fahrenheit=display["temperature"] == "°F",
             centimetres=display["length"] == "cm",
             currency=str(display["currency_symbol"]),
@@ -65,11 +67,15 @@ class Formats:
         """Returns the time as “14:30” or “2:30 pm”, with the zone's letters when the clocks show that time
         twice."""
         local = self.local(moment)
-        text = locales.clock(self.locale, local.hour, local.minute, twelve_hours=self.twelve_hours)
+        text = self.time_of_day(local.time())
         other = local.replace(fold=1 - local.fold)
         return (
             f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _is_shown_by_clocks(other) else text
         )
+
+    def time_of_day(self, at: time) -> str:
+        """Returns a time that belongs to no date, such as an opening hour, as “14:30” or “2:30 pm”."""
+        return locales.clock(self.locale, at.hour, at.minute, twelve_hours=self.twelve_hours)
 
     def short_day(self, moment: datetime) -> str:
         """Returns the day as “Sat 21 Nov”."""
@@ -110,6 +116,12 @@ class Formats:
             return f"{locales.weekday(self.locale, local_date)} {self.clock(moment)}"
         return self.moment(moment)
 
+    def weekday_clock(self, moment: datetime, day: date) -> str:
+        """Returns the time of a moment, with its weekday unless it is on the day: “14:30”, “Sat 14:30”."""
+        local_date = self.local(moment).date()
+        prefix = "" if local_date == day else f"{locales.weekday(self.locale, local_date)} "
+        return f"{prefix}{self.clock(moment)}"
+
     def money(self, minor: int) -> str:
         """Returns minor units as a price: “£1,234.50”, “1.234,50 €”, “−£2.50”."""
         return self._price(minor, self.decimals, self.decimals)
@@ -135,7 +147,16 @@ class Formats:
 
     def amount(self, minor: int | None) -> str:
         """Returns minor units as a person types them, without the currency; empty for None."""
-        return self.table_amount(minor).replace(".", locales.decimal_mark(self.locale))
+        return self.table_amount(minor).replace(".", self.decimal_mark)
+
+    @property
+    def decimal_mark(self) -> str:
+        """Returns the mark before the decimals of a number: “.” or “,”."""
+        return locales.decimal_mark(self.locale)
+
+    def typed_number(self, value: float, digits: int = 6) -> str:
+        """Returns a number as a person types it into a field, with at most so many digits and no separators."""
+        return f"{value:.{digits}g}".replace(".", self.decimal_mark)
 
     def table_amount(self, minor: int | None) -> str:
         """Returns minor units for a table that a program reads: “12.50” in every locale; empty for None."""
@@ -187,16 +208,32 @@ class Formats:
         return shown.replace("-", "−")
 
     def in_shop_units(self, sentence: str) -> str:
-        """Returns a sentence of the rooms below the pages, which write cm, m, g and m/s with a decimal point, with
-        these in the shop's units. Inches stay, because balloons are named by them."""
+        """Returns a sentence of the rooms below the pages with its measures in the shop's units. These rooms write
+        inches, cm, m, g and m/s with a decimal point and a no-break space. Names stay as they are."""
         return _MEASURE.sub(lambda found: self._measure(found[1], found[2]), sentence)
 
+    def unit(self, kept: str) -> ShownUnit:
+        """Returns the unit in which the shop types and reads values that are kept in this one."""
+        return IMPERIAL.get(kept, ShownUnit(kept)) if self.imperial else ShownUnit(kept)
+
+    def units(self, kept: str) -> tuple[ShownUnit, ...]:
+        """Returns every unit that may be typed beside a value that is kept in this one, the shop's first."""
+        shown, metric = self.unit(kept), ShownUnit(kept)
+        return tuple(dict.fromkeys((shown, metric, IMPERIAL.get(kept, metric))))
+
+    def in_unit(self, value: float, kept: str, digits: int = 2) -> str:
+        """Returns a value that is kept in this unit with the shop's, as “0.54 oz/100 ft”."""
+        unit = self.unit(kept)
+        return f"{self.number(value / unit.size, digits)} {unit.name}".strip()
+
     def _measure(self, number: str, unit: str) -> str:
+        value = float(number)
+        if unit == "in":
+            return self.size(value)
         if not self.imperial:
             return f"{number.replace('.', self.number(0.5, 1)[1])} {unit}"
-        value = float(number)
-        if unit == "m/s":
-            return self.wind(value)
+        if unit in ("m/s", "g/m", "per m"):
+            return self.wind(value) if unit == "m/s" else self.in_unit(value, unit)
         return self.grams(value) if unit == "g" else self.length(value * 100 if unit == "m" else value)
 
     def celsius_of(self, shown: float) -> float:
@@ -222,6 +259,8 @@ class Formats:
         if cm < 200:
             return f"{self.number(cm / INCH_CM, 1)} in"
         feet, inches = divmod(round(cm / INCH_CM), INCHES_PER_FOOT)
+        if feet >= FEET_ALONE:
+            return f"{self.number(cm / INCH_CM / INCHES_PER_FOOT)} ft"
         return f"{self.number(feet)} ft {inches} in" if inches else f"{self.number(feet)} ft"
 
     def minutes(self, minutes: int) -> str:

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from alembic import context, op
 
 revision = "8d2f60b91c4e"
-down_revision = "4c1e8d27b5a0"
+down_revision = "9d3b6f0c7e41"
 branch_labels = None
 depends_on = None
 

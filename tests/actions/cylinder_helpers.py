@@ -53,7 +53,7 @@ def left(session, shop):
 
 
 def by_gauge(shop, bar, celsius=20.0, water=50.0):
-    return usable_litres(water, PressureReading(bar, celsius), shop.stock_defaults.rest_bar, shop.air)
+    return usable_litres(water, PressureReading(bar, celsius), shop.stock_defaults.residual_bar, shop.air)
 
 
 def held(shop, bar, water=50.0):

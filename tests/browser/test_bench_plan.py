@@ -23,14 +23,14 @@ def _take(page, evening, customer):
     return save_order(page)
 
 
-def _once_planned(page, address, there, seconds=10):
+def _once_planned(page, address, selector, seconds=10):
     """The page as soon as the server has planned what was done last."""
     for _ in range(seconds * 5):
         page.goto(address)
-        if page.locator(there).count():
+        if page.locator(selector).count():
             return page
         time.sleep(0.2)
-    raise AssertionError(f"{there} never came up on {address}")
+    raise AssertionError(f"{selector} never came up on {address}")
 
 
 def _starts(page, day):
@@ -64,7 +64,11 @@ def test_somebody_ill_is_tried_first_and_then_kept(bench):
     assert str(number) in late.split()
     assert re.search(rf"{number} Odd Larsen 01632 960001", told)
     _once_planned(bench, "/bench", ".risks")
-    expect(bench.locator(".risks")).to_contain_text("Odd Larsen 01632 960001")
-    bench.locator(".risks a").first.click()
+    risk = bench.locator(f".risks [data-order='{number}']")
+    expect(risk).to_contain_text("Odd Larsen 01632 960001")
+    expect(risk).to_have_attribute("data-proved", "true")
+    expect(risk).to_have_attribute("data-ready-by", re.compile(rf"^{evening.ready:%Y-%m-%dT%H:%M}"))
+    expect(risk).to_contain_text(f"{evening.ready:%H:%M}")
+    risk.locator("a").first.click()
     expect(bench).to_have_url(re.compile(rf"/counter/orders/{number}$"))
-    expect(bench.locator(".changed").first).to_be_visible()
+    expect(bench.locator("#ready-status")).to_have_attribute("data-ready", "late")

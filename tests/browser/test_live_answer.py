@@ -83,6 +83,29 @@ def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
     expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
 
 
+def test_what_was_opened_stays_open_while_the_answer_follows_the_typing(page, evening):
+    fill_order(page, evening)
+    wait_for_answers(page)
+    opened = ("#line-1-details", "#why-line-1-1", "#bill", "#keys")
+    for fold in opened:
+        page.locator(f"{fold} > summary").click()
+    page.fill("#lines-0-colours", "")
+    page.fill("#lines-0-quantity", "6")
+    expect(page.locator("#answer h3")).to_contain_text("6 × 11 in latex")
+    wait_for_answers(page)
+    for fold in opened:
+        expect(page.locator(fold)).to_have_attribute("open", "")
+    page.locator("#bill > summary").click()
+    page.fill("#lines-0-quantity", "7")
+    expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
+    expect(page.locator("#bill")).not_to_have_attribute("open", "")
+    page.click("#add-line")
+    fill_line(page, 1, what="12 in latex", quantity="7", colours="")
+    expect(page.locator("#answer h3")).to_have_count(2)
+    expect(page.locator("#why-line-1-1")).to_have_attribute("open", "")
+    expect(page.locator("#why-line-2-1")).not_to_have_attribute("open", "")
+
+
 def test_a_draft_survives_reload_back_and_a_closed_tab(page, evening):
     fill_order(page, evening, customer="Runa Vik")
     page.click("#add-line")

@@ -54,7 +54,7 @@ def test_one_that_is_lost_is_counted_on_its_page(board, watch):
     page.locator("#save").click()
     expect(page.get_by_role("alert")).to_contain_text("2 × Pole")
     page.get_by_label("Back", exact=True).fill("1")
-    page.get_by_label("Deposit to keep").fill("20")
+    page.get_by_label("Security deposit to keep").fill("20")
     page.locator("#save").click()
     saved = page.locator(".sales [data-good=Pole]")
     expect(saved).to_have_attribute("data-returned", "1")

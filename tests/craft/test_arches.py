@@ -79,16 +79,16 @@ def test_a_bend_too_tight_is_warned_of():
 
 
 @pytest.mark.parametrize(
-    ("make", "says"),
+    ("make", "message"),
     [
-        (lambda: arch(Shape.CIRCLE, 0.3, 0.1, 20), "20 in"),
-        (lambda: arch(Shape.CIRCLE, 3, 2, 2), "outside 3 to 40 in"),
-        (lambda: arch(Shape.CIRCLE, 60, 2, 9), "outside 0.3 to 50 m"),
-        (lambda: least_bend_m(50), "outside 3 to 40 in"),
-        (lambda: nearest_at_bend_in(2, 9), "a radius of 2 in"),
+        (lambda: arch(Shape.CIRCLE, 0.3, 0.1, 20), "20\u00a0in"),
+        (lambda: arch(Shape.CIRCLE, 3, 2, 2), "outside 3\u00a0in to 40\u00a0in"),
+        (lambda: arch(Shape.CIRCLE, 60, 2, 9), "outside 0.3\u00a0m to 50\u00a0m"),
+        (lambda: least_bend_m(50), "outside 3\u00a0in to 40\u00a0in"),
+        (lambda: nearest_at_bend_in(2, 9), "a radius of 2\u00a0in"),
         (lambda: ArchDefaults(0.5), "a squeeze of 0.5"),
     ],
 )
-def test_what_is_refused(make, says):
-    with pytest.raises(ValueError, match=says):
+def test_what_is_refused(make, message):
+    with pytest.raises(ValueError, match=message):
         make()

@@ -38,7 +38,7 @@ def _made(balloons, build=Stacking.LAYERS, **changes):
 
 def test_it_works():
     bouquet = _made([BALLOON] * 4)
-    assert [hung.ribbon_cm for hung in bouquet.hung] == [110, 134, 134, 134]
+    assert [balloon.ribbon_cm for balloon in bouquet.balloons] == [110, 134, 134, 134]
     assert bouquet.cuts == (Cut(134, 3), Cut(110, 1))
     assert bouquet.ribbon_m == 5.12
     assert bouquet.net_lift_g == pytest.approx(4 * 8 - 5.12 * 0.5)
@@ -49,19 +49,19 @@ def test_it_works():
 def test_the_ribbon_of_the_upper_three_by_hand():
     """By Pythagoras: up 100 cm and a rise of √(2/3)·27.94 cm, 27.94/√3 cm out, 10 cm for tying: 133.87 cm."""
     straight = math.hypot(100 + math.sqrt(2 / 3) * 27.94, 27.94 / math.sqrt(3))
-    assert _made([BALLOON] * 4).hung[1].ribbon_cm == math.ceil(straight + 10) == 134
+    assert _made([BALLOON] * 4).balloons[1].ribbon_cm == math.ceil(straight + 10) == 134
 
 
 @given(bouquets, builds, st.floats(1.0, 300.0), st.floats(0.0, 30.0))
 def test_each_ribbon_reaches_from_its_neck_to_the_knot(balloons, build, below, end):
     bouquet = _made(balloons, build, knot_below_cm=below, end_cm=end)
-    for hung in bouquet.hung:
-        straight = math.dist((0, 0, 0), (hung.neck.x, hung.neck.y, hung.neck.z))
+    for balloon in bouquet.balloons:
+        straight = math.dist((0, 0, 0), (balloon.neck.x, balloon.neck.y, balloon.neck.z))
         assert math.dist(
-            (hung.neck.x, hung.neck.y, hung.neck.z), (hung.centre.x, hung.centre.y, hung.centre.z)
-        ) == pytest.approx(hung.piece.width_cm / 2)
-        assert -1e-6 <= hung.ribbon_cm - (straight + end) < 1
-    assert min(hung.neck.z for hung in bouquet.hung) == pytest.approx(below)
+            (balloon.neck.x, balloon.neck.y, balloon.neck.z), (balloon.centre.x, balloon.centre.y, balloon.centre.z)
+        ) == pytest.approx(balloon.piece.width_cm / 2)
+        assert -1e-6 <= balloon.ribbon_cm - (straight + end) < 1
+    assert min(balloon.neck.z for balloon in bouquet.balloons) == pytest.approx(below)
 
 
 @given(bouquets, builds)
@@ -71,18 +71,22 @@ def test_the_cut_list_adds_up_to_the_total(balloons, build):
     assert lengths == sorted(set(lengths), reverse=True)
     assert sum(cut.count for cut in bouquet.cuts) == len(balloons)
     assert sum(cut.length_cm * cut.count for cut in bouquet.cuts) == round(bouquet.ribbon_m * 100)
-    assert [hung.piece for hung in bouquet.hung] == balloons
+    assert [balloon.piece for balloon in bouquet.balloons] == balloons
 
 
 def test_a_column_touches_or_leaves_the_shops_gap():
     touching = _made([BALLOON] * 3, Stacking.COLUMN)
-    assert [hung.ribbon_cm for hung in touching.hung] == [110, 138, 166]
-    assert [h.ribbon_cm for h in _made([BALLOON] * 3, Stacking.COLUMN, gap_cm=10.0).hung] == [110, 148, 186]
+    assert [balloon.ribbon_cm for balloon in touching.balloons] == [110, 138, 166]
+    assert [balloon.ribbon_cm for balloon in _made([BALLOON] * 3, Stacking.COLUMN, gap_cm=10.0).balloons] == [
+        110,
+        148,
+        186,
+    ]
 
 
 def test_a_topper_given_first_stands_above_all():
     for build in Stacking:
-        topper, *others = _made([BouquetBalloon(40.0, 9.0, topper=True), *[BALLOON] * 3], build).hung
+        topper, *others = _made([BouquetBalloon(40.0, 9.0, topper=True), *[BALLOON] * 3], build).balloons
         assert all(topper.neck.z > other.centre.z for other in others)
 
 
@@ -99,7 +103,7 @@ def test_the_lift_is_that_of_real_gases():
     litres = math.pi / 6 * 2.794**3
     each = litres * (coolprop.PropsSI("D", *at, "Air") - coolprop.PropsSI("D", *at, "Helium")) - 3.0
     bouquet = _made([bouquet_balloon_of(ELEVEN, ROOM, FloatDefaults())] * 7)
-    assert bouquet.hung[0].piece.width_cm == pytest.approx(27.94)
+    assert bouquet.balloons[0].piece.width_cm == pytest.approx(27.94)
     assert bouquet.net_lift_g == pytest.approx(7 * each - bouquet.ribbon_m * 0.5, rel=0.002)
 
 
@@ -117,7 +121,7 @@ def test_the_push_is_that_of_spheres_in_the_wind():
 def test_filled_with_air_it_only_weighs():
     air = bouquet_balloon_of(Filling(latex(11), Gas.AIR, 6.0, ROOM), ROOM, FloatDefaults())
     foil = bouquet_balloon_of(
-        Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, FloatDefaults(), tone=None, topper=True
+        Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, FloatDefaults(), colour_index=None, topper=True
     )
     assert air.lift_g == pytest.approx(-3.0)
     assert foil.topper
@@ -163,7 +167,7 @@ def test_the_weight_holds_the_whole(balloons, build):
 def test_a_weight_too_light_is_said():
     (caution,) = _made([BALLOON] * 4).cautions(GRIP, 47)
     assert caution.problem is BouquetProblem.WEIGHT_TOO_LIGHT
-    assert numbers_in(caution.says) == [47, 48]
+    assert numbers_in(caution.sentence) == [47, 48]
     assert [c.problem for c in _made([BALLOON]).cautions(GRIP, math.nan)] == [BouquetProblem.WEIGHT_TOO_LIGHT]
 
 
@@ -171,7 +175,7 @@ def test_balloons_that_hang_down_are_named():
     bouquet = _made([BALLOON, BouquetBalloon(12.0, 0.55), BALLOON], Stacking.COLUMN)
     (caution,) = bouquet.cautions(GRIP)
     assert (caution.problem, caution.indexes) == (BouquetProblem.BALLOON_SINKS, (1,))
-    assert numbers_in(caution.says) == [1, 3]
+    assert numbers_in(caution.sentence) == [1, 3]
 
 
 def test_a_whole_that_does_not_rise_is_said():

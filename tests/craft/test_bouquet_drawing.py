@@ -8,8 +8,8 @@ from app.craft.drawing import Stroke
 from app.craft.piece import BouquetBalloon
 from tests.numbers_in import numbers_in
 
-BALLOON = BouquetBalloon(28.0, 8.0, tone=1)
-TOPPER = BouquetBalloon(46.0, 4.0, tone=0, topper=True)
+BALLOON = BouquetBalloon(28.0, 8.0, colour_index=1)
+TOPPER = BouquetBalloon(46.0, 4.0, colour_index=0, topper=True)
 
 
 def _bouquet(pieces, build=Stacking.LAYERS):
@@ -39,18 +39,18 @@ def test_it_stands_on_the_ground_and_is_as_tall_as_its_bouquet():
 
 def test_those_further_away_are_drawn_first():
     """Of three, seen from where y is least, the one with the greatest y is the furthest."""
-    pieces = [BouquetBalloon(28.0, 8.0, tone=tone) for tone in range(3)]
+    pieces = [BouquetBalloon(28.0, 8.0, colour_index=colour_index) for colour_index in range(3)]
     bouquet = _bouquet(pieces)
-    tones = [ball.tone for ball in draw_bouquet(bouquet, 0.5).balls]
-    assert [bouquet.hung[tone].centre.y for tone in tones] == sorted(
-        (h.centre.y for h in bouquet.hung), reverse=True
+    colour_indexes = [ball.colour_index for ball in draw_bouquet(bouquet, 0.5).balls]
+    assert [bouquet.balloons[colour_index].centre.y for colour_index in colour_indexes] == sorted(
+        (balloon.centre.y for balloon in bouquet.balloons), reverse=True
     )
-    assert bouquet.hung[tones[0]].centre.y > bouquet.hung[tones[-1]].centre.y
+    assert bouquet.balloons[colour_indexes[0]].centre.y > bouquet.balloons[colour_indexes[-1]].centre.y
 
 
 def test_colours_stay_and_a_topper_has_none():
-    tones = [ball.tone for ball in draw_bouquet(_bouquet([BALLOON] * 3 + [TOPPER]), 0.5).balls]
-    assert sorted(tones, key=str) == [1, 1, 1, None]
+    colour_indexes = [ball.colour_index for ball in draw_bouquet(_bouquet([BALLOON] * 3 + [TOPPER]), 0.5).balls]
+    assert sorted(colour_indexes, key=str) == [1, 1, 1, None]
 
 
 @pytest.mark.parametrize(

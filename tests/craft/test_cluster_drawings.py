@@ -41,12 +41,14 @@ def test_of_each_four_those_in_front_are_drawn_the_nearest_last():
     assert len(balls) == 3 + 2
     nearest = balls[-1]
     assert (nearest.x, nearest.y) == pytest.approx((0, 9 * 2.54 / 2), abs=1e-9)
-    assert {ball.tone for ball in balls} == {0, 1, 2}
+    assert {ball.colour_index for ball in balls} == {0, 1, 2}
 
 
 def test_layers_are_painted_from_the_ground_up():
     balls = draw_column(Column(3, 9), 3, Pattern.LAYERS).balls
-    assert [tone for _, tone in sorted({(round(ball.y, 3), ball.tone) for ball in balls})] == [0, 1, 2]
+    assert [
+        colour_index for _, colour_index in sorted({(round(ball.y, 3), ball.colour_index) for ball in balls})
+    ] == [0, 1, 2]
 
 
 def test_a_base():
@@ -81,7 +83,7 @@ def test_a_garland_is_drawn_whole_or_for_three_metres():
     assert numbers_in(draw_garland(long).text)[-1] == 3
     radii = [ball.radius for ball in draw_garland(short).balls]
     assert radii == sorted(radii, reverse=True)
-    assert {ball.tone for ball in draw_garland(short, 3).balls} == {0, 1, 2}
+    assert {ball.colour_index for ball in draw_garland(short, 3).balls} == {0, 1, 2}
     with pytest.raises(ValueError, match="outside 1 to 24"):
         draw_garland(short, 0)
 

@@ -12,13 +12,13 @@ from app.craft.clusters import (
     Column,
     ColumnDefaults,
     Pattern,
+    colour_counts,
+    colour_indexes,
     columns,
     reach_in,
     rise_in,
     stack,
     thickest_pole_in,
-    tone_counts,
-    tones,
 )
 
 sizes = st.floats(3.0, 40.0)
@@ -99,18 +99,18 @@ def test_a_higher_column_never_needs_fewer(one, other, size):
 
 @given(st.integers(1, 200), st.integers(1, 4), st.sampled_from(Pattern))
 def test_colours_add_up_to_the_balloons(layers, colours, pattern):
-    counts = tone_counts(layers, colours, pattern)
+    counts = colour_counts(layers, colours, pattern)
     assert len(counts) == colours
     assert sum(counts) == Column(layers, 9).balloons
 
 
 def test_a_spiral_winds_and_layers_lie():
-    assert tones(2, 4) == ((0, 1, 2, 3), (0, 1, 2, 3))
-    assert tone_counts(10, 3) == (20, 10, 10)
-    assert tone_counts(10, 2) == (20, 20)
-    assert tones(3, 2, Pattern.LAYERS) == ((0,) * 4, (1,) * 4, (0,) * 4)
-    assert tone_counts(10, 3, Pattern.LAYERS) == (16, 12, 12)
-    assert tone_counts(1, 2, Pattern.LAYERS) == (4, 0)
+    assert colour_indexes(2, 4) == ((0, 1, 2, 3), (0, 1, 2, 3))
+    assert colour_counts(10, 3) == (20, 10, 10)
+    assert colour_counts(10, 2) == (20, 20)
+    assert colour_indexes(3, 2, Pattern.LAYERS) == ((0,) * 4, (1,) * 4, (0,) * 4)
+    assert colour_counts(10, 3, Pattern.LAYERS) == (16, 12, 12)
+    assert colour_counts(1, 2, Pattern.LAYERS) == (4, 0)
 
 
 @given(sizes, st.floats(0.25, 1.0))
@@ -134,20 +134,20 @@ def test_a_base_of_one_four():
 
 
 @pytest.mark.parametrize(
-    ("make", "says"),
+    ("make", "message"),
     [
-        (lambda: rise_in(2.9), "2.9 in is outside 3 to 40 in"),
-        (lambda: rise_in(40, 5), "40 in and 5 in"),
+        (lambda: rise_in(2.9), "2.9\u00a0in is outside 3\u00a0in to 40\u00a0in"),
+        (lambda: rise_in(40, 5), "40\u00a0in and 5\u00a0in"),
         (lambda: rise_in(math.nan), "nan"),
         (lambda: stack(0, 9), "outside 1 to 1000"),
         (lambda: Column(1001, 9), "outside 1 to 1000"),
-        (lambda: columns(21, 9), "outside 0.05 to 20 m"),
-        (lambda: tones(5, 5), "spiral of 5"),
-        (lambda: tones(5, 25, Pattern.LAYERS), "outside 1 to 24"),
+        (lambda: columns(21, 9), "outside 0.05\u00a0m to 20\u00a0m"),
+        (lambda: colour_indexes(5, 5), "spiral of 5"),
+        (lambda: colour_indexes(5, 25, Pattern.LAYERS), "outside 1 to 24"),
         (lambda: BalloonBase(()), "outside 1 to 2"),
         (lambda: BalloonBase((9, 11)), "upper four"),
     ],
 )
-def test_what_is_refused(make, says):
-    with pytest.raises(ValueError, match=says):
+def test_what_is_refused(make, message):
+    with pytest.raises(ValueError, match=message):
         make()

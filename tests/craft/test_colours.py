@@ -42,7 +42,7 @@ def test_it_works(text, quantity, shares):
 
 
 @pytest.mark.parametrize(
-    ("text", "quantity", "says"),
+    ("text", "quantity", "message"),
     [
         ("12 red, 13 white", 24, "25.*24"),
         ("12 red", 24, "12.*24"),
@@ -53,8 +53,8 @@ def test_it_works(text, quantity, shares):
         (", ".join(f"c{chr(97 + n)}" for n in range(MOST_COLOURS + 1)), 99, str(MOST_COLOURS)),
     ],
 )
-def test_unclear_text_is_refused_with_a_sentence(text, quantity, says):
-    with pytest.raises(ColoursUnclear, match=says) as error:
+def test_unclear_text_is_refused_with_a_sentence(text, quantity, message):
+    with pytest.raises(ColoursUnclear, match=message) as error:
         read_colours(text, quantity)
     assert _sentence(error.value)
 

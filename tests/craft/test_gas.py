@@ -115,11 +115,11 @@ def test_what_is_left_is_the_share_of_what_was_there():
 @given(bar=st.floats(0, 200), cold=st.floats(0, 40), warm=st.floats(0, 40))
 def test_a_warmer_cylinder_says_more_and_holds_the_same(bar, cold, warm):
     gauge = PressureReading(bar, cold)
-    there = gauge.at(warm)
-    if there.bar > 0:
-        assert content_litres(50, there) == pytest.approx(content_litres(50, gauge), rel=1e-9)
+    warmed = gauge.at(warm)
+    if warmed.bar > 0:
+        assert content_litres(50, warmed) == pytest.approx(content_litres(50, gauge), rel=1e-9)
     if warm > cold:
-        assert there.bar >= gauge.bar - 1e-9
+        assert warmed.bar >= gauge.bar - 1e-9
 
 
 def test_a_full_cylinder_in_the_sun_says_what_the_reference_equation_says():

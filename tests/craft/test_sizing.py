@@ -27,8 +27,8 @@ _moves = st.lists(_airs, max_size=4)
 _places = st.sampled_from(Surroundings)
 
 
-def _fill(balloon_type, gas=Gas.HELIUM, shop=None, later=(), where=INDOORS, air_sizes=None) -> FillSize:
-    return fill_size(balloon_type, gas, shop or Air(), later, where, air_sizes or AirSizes())
+def _fill(balloon_type, gas=Gas.HELIUM, shop=None, later=(), surroundings=INDOORS, air_sizes=None) -> FillSize:
+    return fill_size(balloon_type, gas, shop or Air(), later, surroundings, air_sizes or AirSizes())
 
 
 def _swell(start: Air, end: Air) -> float:
@@ -51,7 +51,7 @@ def test_helium_latex_goes_to_its_rated_diameter():
 
 def test_for_a_hot_garden_an_eleven_inch_is_filled_a_little_smaller():
     """21 to 33 °C: 10.85 in, computed by Charles's law."""
-    size = _fill(latex(11), shop=Air(21), later=[Air(33)], where=SHADE)
+    size = _fill(latex(11), shop=Air(21), later=[Air(33)], surroundings=SHADE)
     assert size.diameter_in == 10.85
     assert size.litres == pytest.approx(8.580e-3 * 10.85**3, rel=1e-3)
     assert numbers_in(size.why[0])[0] == 11
@@ -63,7 +63,7 @@ def test_latex_made_for_another_diameter_goes_by_that():
     balloon_type = replace(latex(11), rated_in=12)
     assert (_fill(balloon_type).diameter_in, _fill(balloon_type).share) == (12, 1.0)
     assert _fill(balloon_type, Gas.AIR).diameter_in == 9.75
-    hot = _fill(balloon_type, shop=Air(21), later=[Air(33)], where=SHADE)
+    hot = _fill(balloon_type, shop=Air(21), later=[Air(33)], surroundings=SHADE)
     assert hot.diameter_in == 11.8
     assert numbers_in(hot.why[0])[0] == 12
 
@@ -77,9 +77,9 @@ def test_foil_for_a_mile_up_is_filled_to_82_percent():
 
 
 @given(st.sampled_from(LATEX + FILM), st.sampled_from(Gas), _airs, _moves, _places)
-def test_the_litres_can_be_told_again_from_size_and_share(balloon_type, gas, shop, later, where):
+def test_the_litres_can_be_told_again_from_size_and_share(balloon_type, gas, shop, later, surroundings):
     """A batch keeps only these two."""
-    size = _fill(balloon_type, gas, shop, later, where)
+    size = _fill(balloon_type, gas, shop, later, surroundings)
     assert filled_litres(balloon_type, size.diameter_in, size.share) == pytest.approx(size.litres)
 
 
@@ -118,11 +118,11 @@ def test_latex_gives_away_less_than_a_step_of_the_sizer(balloon_type, shop, late
 
 
 @given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _moves)
-def test_air_filled_latex_is_at_most_90_percent(balloon_type, where, wanted, later):
+def test_air_filled_latex_is_at_most_90_percent(balloon_type, surroundings, wanted, later):
     """Common practice, no source; whatever the shop sets."""
     sizes = AirSizes(indoors=wanted, outdoors=wanted, hot_or_sun=wanted)
     assert (
-        _fill(balloon_type, Gas.AIR, later=later, where=where, air_sizes=sizes).diameter_in
+        _fill(balloon_type, Gas.AIR, later=later, surroundings=surroundings, air_sizes=sizes).diameter_in
         <= 0.9 * balloon_type.nominal_in
     )
 
@@ -135,8 +135,8 @@ def test_an_air_filled_eleven_inch_is_usually_nine():
 
 
 @given(_places, _airs, _moves)
-def test_an_air_filled_eleven_inch_never_goes_over_nine_and_a_half(where, shop, later):
-    assert _fill(latex(11), Gas.AIR, shop, later, where).diameter_in <= 9.5
+def test_an_air_filled_eleven_inch_never_goes_over_nine_and_a_half(surroundings, shop, later):
+    assert _fill(latex(11), Gas.AIR, shop, later, surroundings).diameter_in <= 9.5
 
 
 @given(st.sampled_from(LATEX), st.floats(0, 30), _moves)
@@ -147,27 +147,27 @@ def test_air_filled_outdoors_is_at_most_75_percent(balloon_type, celsius, later)
 
 
 @given(st.sampled_from(LATEX), st.floats(30.1, 45), _places)
-def test_air_filled_in_heat_is_at_most_70_percent(balloon_type, celsius, where):
+def test_air_filled_in_heat_is_at_most_70_percent(balloon_type, celsius, surroundings):
     """Common practice, no source."""
     assert (
-        _fill(balloon_type, Gas.AIR, later=[Air(celsius)], where=where).diameter_in
+        _fill(balloon_type, Gas.AIR, later=[Air(celsius)], surroundings=surroundings).diameter_in
         <= 0.70 * balloon_type.nominal_in
     )
 
 
-@pytest.mark.parametrize(("celsius", "where"), [(15, SUN), (30.1, INDOORS), (35, SHADE)])
-def test_sun_or_heat_makes_an_eleven_inch_seven_and_a_half(celsius, where):
-    assert _fill(latex(11), Gas.AIR, later=[Air(celsius)], where=where).diameter_in == 7.5
+@pytest.mark.parametrize(("celsius", "surroundings"), [(15, SUN), (30.1, INDOORS), (35, SHADE)])
+def test_sun_or_heat_makes_an_eleven_inch_seven_and_a_half(celsius, surroundings):
+    assert _fill(latex(11), Gas.AIR, later=[Air(celsius)], surroundings=surroundings).diameter_in == 7.5
 
 
 def test_thirty_degrees_is_not_yet_heat():
-    assert _fill(latex(11), Gas.AIR, later=[Air(30)], where=SHADE).diameter_in == 8.25
+    assert _fill(latex(11), Gas.AIR, later=[Air(30)], surroundings=SHADE).diameter_in == 8.25
 
 
 @given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _airs, _moves)
-def test_air_filled_latex_is_at_most_90_percent_after_every_move(balloon_type, where, wanted, shop, later):
+def test_air_filled_latex_is_at_most_90_percent_after_every_move(balloon_type, surroundings, wanted, shop, later):
     sizes = AirSizes(indoors=wanted, outdoors=wanted, hot_or_sun=wanted)
-    size = _fill(balloon_type, Gas.AIR, shop, later, where, sizes)
+    size = _fill(balloon_type, Gas.AIR, shop, later, surroundings, sizes)
     for place in later:
         swell = place.litres_per_reference_litre / shop.litres_per_reference_litre
         assert size.diameter_in * swell ** (1 / 3) <= 0.9 * balloon_type.nominal_in * EDGE

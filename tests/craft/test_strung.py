@@ -116,15 +116,15 @@ def test_a_longer_arch_never_needs_fewer(one, other, proportion):
 
 
 @pytest.mark.parametrize(
-    ("make", "says"),
+    ("make", "message"),
     [
         (lambda: strung_arch(4, 2.5, Filling(latex(11), Gas.AIR, 6.0, ROOM)), "helium"),
         (lambda: strung_arch(4, 2.5, Filling(FOIL_9, Gas.HELIUM, 3.0, ROOM)), "helium"),
-        (lambda: strung_arch(0.1, 2.5, ELEVEN), "outside 0.3 to 50 m"),
+        (lambda: strung_arch(0.1, 2.5, ELEVEN), "outside 0.3\u00a0m to 50\u00a0m"),
         (lambda: strung_arch(4, 2.5, ELEVEN, 70), "outside 0 to 60 m/s"),
-        (lambda: StrungDefaults(spacing_m=0.01), "outside 0.05 to 5 m"),
+        (lambda: StrungDefaults(spacing_m=0.01), "outside 0.05\u00a0m to 5\u00a0m"),
     ],
 )
-def test_what_is_refused(make, says):
-    with pytest.raises(ValueError, match=says):
+def test_what_is_refused(make, message):
+    with pytest.raises(ValueError, match=message):
         make()

@@ -46,12 +46,12 @@ def test_a_larger_balloon_takes_a_larger_item():
 
 
 def test_an_item_too_large_is_refused_with_its_measure():
-    (says,) = reasons_not_to_make(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), DEFAULTS)
-    assert numbers_in(says) == [7, 18, 5]
+    (sentence,) = reasons_not_to_make(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), DEFAULTS)
+    assert numbers_in(sentence) == [7, 18, 5]
 
 
 @pytest.mark.parametrize(
-    ("outside", "inside", "says"),
+    ("outside", "inside", "sentence"),
     [
         (Gas.HELIUM, Gas.AIR, AIR_IN_HELIUM),
         (Gas.AIR, Gas.HELIUM, HELIUM_IN_AIR),
@@ -60,10 +60,10 @@ def test_an_item_too_large_is_refused_with_its_measure():
     ],
 )
 @pytest.mark.parametrize("balloon_type", [latex(24), SPHERE_22])
-def test_the_same_gas_inside_and_outside(balloon_type, outside, inside, says):
+def test_the_same_gas_inside_and_outside(balloon_type, outside, inside, sentence):
     """Common practice, no source: helium seeps into air balloons and they burst."""
     found = reasons_not_to_make(Stuffing(balloon_type, outside, filler=Filler.BALLOONS, inner_gas=inside), DEFAULTS)
-    assert found == (() if says is None else (says,))
+    assert found == (() if sentence is None else (sentence,))
 
 
 @pytest.mark.parametrize("filler", [Filler.CONFETTI, Filler.NOTHING])

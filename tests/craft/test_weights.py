@@ -18,8 +18,8 @@ winds = st.floats(0.0, 40.0)
 floating = st.sampled_from([latex(inches) for inches in LATEX_GRAMS if inches > 5])
 
 
-def _weight(filling, wind, there=ROOM, float_defaults=None, outdoors=None):
-    return weight_g(filling, wind, there, float_defaults or FloatDefaults(), outdoors or Outdoors())
+def _weight(filling, wind, air=ROOM, float_defaults=None, outdoors=None):
+    return weight_g(filling, wind, air, float_defaults or FloatDefaults(), outdoors or Outdoors())
 
 
 def _by_hand(litres, carried_g, diameter_in, wind, density):

@@ -128,29 +128,29 @@ def test_impure_helium_lifts_less_foil():
     assert endurance(_full(FOIL_18), FloatDefaults(purity=0.70)).budget == 0.0
 
 
-@pytest.mark.parametrize(("where", "hours"), [(IN, 120), (SHADE, 24), (SUN, 6)])
+@pytest.mark.parametrize(("surroundings", "hours"), [(IN, 120), (SHADE, 24), (SUN, 6)])
 @pytest.mark.parametrize("balloon_type", [latex(11), STUFFING_18])
-def test_air_filled_latex_looks_its_best_for_so_long(balloon_type, where, hours):
+def test_air_filled_latex_looks_its_best_for_so_long(balloon_type, surroundings, hours):
     """From memory: indoors 5 days, outdoors in shade 24 h, in sun 6 h. A hard limit, no odds."""
     filling = _full(balloon_type, gas=Gas.AIR)
-    owned, spends = endurance(filling, DEFAULTS), filling_loss_rate(filling, SEA, where, DEFAULTS)
+    owned, spends = endurance(filling, DEFAULTS), filling_loss_rate(filling, SEA, surroundings, DEFAULTS)
     assert owned.chance([(hours - 0.01, spends)]) == 1.0
     assert owned.chance([(hours + 0.01, spends)]) == 0.0
-    assert filling_loss_rate(filling, Air(35.0, 1609.0), where, DEFAULTS) == spends
+    assert filling_loss_rate(filling, Air(35.0, 1609.0), surroundings, DEFAULTS) == spends
 
 
 def test_air_hours_of_a_mixed_day_add_up():
     """Half of its time in the shade and half of that in the sun: just at its best."""
     filling = _full(latex(11), gas=Gas.AIR)
     owned = endurance(filling, DEFAULTS)
-    shade, sun = (filling_loss_rate(filling, SEA, where, DEFAULTS) for where in (SHADE, SUN))
+    shade, sun = (filling_loss_rate(filling, SEA, surroundings, DEFAULTS) for surroundings in (SHADE, SUN))
     assert owned.used([(12.0, shade), (3.0, sun)]) == pytest.approx(1.0)
     assert owned.chance([(12.0, shade), (3.1, sun)]) == 0.0
 
 
 def test_air_hours_are_the_shop_s():
     own = FloatDefaults(air_hours_indoors=72.0, air_hours_shade=12.0, air_hours_sun=2.0)
-    assert [own.air_hours(where) for where in (IN, SHADE, SUN)] == [72.0, 12.0, 2.0]
+    assert [own.air_hours(surroundings) for surroundings in (IN, SHADE, SUN)] == [72.0, 12.0, 2.0]
     assert filling_loss_rate(_full(latex(11), gas=Gas.AIR), SEA, SUN, own) == 0.5
 
 

@@ -180,23 +180,23 @@ def test_one_place_is_one_stage(hours, air):
 
 @law
 @given(st.floats(0.1, 500.0), any_airs, any_airs, st.floats(0.1, 300.0))
-def test_what_rises_somewhere_rises_anywhere(litres, here, there, carried):
+def test_what_rises_somewhere_rises_anywhere(litres, first_air, other_air, carried):
     """The same gas in another air, weighed with the lift of that air."""
-    moved = litres * volume_ratio(here, there)
-    weighed_here = litres * lift_g_per_l(here.celsius, here.elevation_m) - carried
-    weighed_there = moved * lift_g_per_l(there.celsius, there.elevation_m) - carried
-    assert weighed_there == pytest.approx(weighed_here, rel=1e-9, abs=1e-9 * carried)
-    assume(abs(weighed_here) > 1e-9 * carried)
-    lifts = net_lift_g(litres, here, carried), net_lift_g(moved, there, carried)
-    assert [lift > 0 for lift in lifts] == [weighed_here > 0] * 2
+    moved = litres * volume_ratio(first_air, other_air)
+    weighed_in_first_air = litres * lift_g_per_l(first_air.celsius, first_air.elevation_m) - carried
+    weighed_in_other_air = moved * lift_g_per_l(other_air.celsius, other_air.elevation_m) - carried
+    assert weighed_in_other_air == pytest.approx(weighed_in_first_air, rel=1e-9, abs=1e-9 * carried)
+    assume(abs(weighed_in_first_air) > 1e-9 * carried)
+    lifts = net_lift_g(litres, first_air, carried), net_lift_g(moved, other_air, carried)
+    assert [lift > 0 for lift in lifts] == [weighed_in_first_air > 0] * 2
 
 
 @law
 @given(latexes, fill_shares, airs, airs, loads)
-def test_the_budget_is_of_the_gas_not_of_the_place(balloon_type, fill, here, there, load):
+def test_the_budget_is_of_the_gas_not_of_the_place(balloon_type, fill, first_air, other_air, load):
     """The same untreated gas, measured after the move, owns the same hours."""
-    tied, float_defaults = _tied(balloon_type, fill, here), FloatDefaults(load_g=load)
-    moved = replace(tied, litres=tied.litres * volume_ratio(here, there), air=there)
+    tied, float_defaults = _tied(balloon_type, fill, first_air), FloatDefaults(load_g=load)
+    moved = replace(tied, litres=tied.litres * volume_ratio(first_air, other_air), air=other_air)
     assert endurance(moved, float_defaults).budget == pytest.approx(
         endurance(tied, float_defaults).budget, rel=1e-9, abs=1e-9
     )

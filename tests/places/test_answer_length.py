@@ -103,9 +103,9 @@ def test_an_order_for_a_full_bench_and_an_empty_shelf(client, database):
 
 
 def test_outdoors_in_wind_and_sun_filled_at_the_venue(client):
-    there = {"hand_over": "venue", "address": "The Corn Hall", "travel_minutes": "30"}
+    at_venue = {"hand_over": "venue", "address": "The Corn Hall", "travel_minutes": "30"}
     out = {"surroundings": "sun", "venue_wind": "8", "venue_warmth": "28"}
-    text = _answer(client, **there, **out, hand_over_time__hour="12:00")
+    text = _answer(client, **at_venue, **out, hand_over_time__hour="12:00")
     state, count = _state(text)
     assert state == SAFE
     assert "data-advice" in text

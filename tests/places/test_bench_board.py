@@ -5,7 +5,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.web.batch_view import STATE_WORDS
+from app.web.batch_view import STATE_WORDS, BatchState
+from app.web.wording.forms import CHECK_YEAR, ENTER_DATE
+from tests.places.marks import marks
 from tests.places.payloads import take, words
 
 TREATED = {"lines__0__treated": "y", "lasts_until__hour": "22:00"}
@@ -18,10 +20,12 @@ def _rows(page):
 
 
 def test_a_row_says_all_that_the_decorator_must_know(client, number):
-    (said,) = _rows(client.get("/bench").text).values()
+    page = client.get("/bench").text
+    (said,) = _rows(page).values()
     for wanted in ("24 × 11 in latex", "12 red, 12 white", "11 in", "helium", "min"):
         assert wanted in said
     assert f"{number} Wilhelmina Hart" in said
+    assert marks(page, "ready-by") == ["2026-11-21T14:00:00+00:00"]
     assert "14:00" in said
 
 
@@ -40,22 +44,22 @@ def test_batches_are_sorted_by_the_hour_to_begin_by(client):
 
 
 @pytest.mark.parametrize(
-    ("hours", "state"),
+    ("hours", "state", "word"),
     [
-        (0, "early"),
-        (4, "open"),
-        (5.5, "due"),
-        (8, "late"),
+        (0, "early", STATE_WORDS[BatchState.EARLY]),
+        (4, "open", STATE_WORDS[BatchState.OPEN]),
+        (5.5, "due", STATE_WORDS[BatchState.DUE]),
+        (8, "late", "1 h 30 min"),
     ],
 )
-def test_each_state_has_its_word_and_its_shape(client, now, hours, state):
+def test_each_state_has_its_word_and_its_shape(client, now, hours, state, word):
+    """What is late says by how much: its latest start was half past one."""
     take(client, lasts_until__hour="20:30")
     now.tick(timedelta(hours=hours))
     page = client.get("/bench").text
-    (said,) = _rows(page).values()
-    assert f'data-state="{state}"' in page
+    assert marks(page, "state") == [state]
     assert f"icon-{state}" in page
-    assert state == "late" or STATE_WORDS[state] in said
+    assert word in words(page.partition('class="batch-state"')[2].partition("</a>")[0])
 
 
 def test_too_early_says_from_when_and_the_chance_if_it_is_started_now(client):
@@ -133,11 +137,21 @@ def test_batches_of_later_days_that_may_be_filled_already_are_offered(client):
     assert f"{number}-1" in _rows(page.partition('id="ahead"')[2])
 
 
-@pytest.mark.parametrize("day", ["soon", "2026-02-30", "1999-12-31", "2101-01-01", "2026-11-21T10:00"])
-def test_a_day_that_is_none_is_answered_with_a_sentence(client, day):
+@pytest.mark.parametrize(
+    ("day", "sentence"),
+    [
+        ("soon", ENTER_DATE),
+        ("2026-02-30", ENTER_DATE),
+        ("1999-12-31", CHECK_YEAR),
+        ("2101-01-01", CHECK_YEAR),
+        ("2026-11-21T10:00", ENTER_DATE),
+    ],
+)
+def test_a_day_that_is_none_is_answered_with_a_sentence(client, day, sentence):
     answer = client.get("/bench", query_string={"day": day})
     assert answer.status_code == 400
-    assert words(answer.text)
+    assert marks(answer.text, "status") == ["400"]
+    assert sentence in words(answer.text)
 
 
 def test_htmx_gets_the_very_board_of_the_page(client):

@@ -209,7 +209,7 @@ def test_the_board_leads_there(client):
 
 
 @pytest.mark.parametrize(
-    ("counts", "there", "from_lots"),
+    ("counts", "available", "from_lots"),
     [
         ((-3, 100), 97, [("2026-09-03", "24")]),
         ((100, -3), 97, [("2026-08-03", "24")]),
@@ -217,7 +217,7 @@ def test_the_board_leads_there(client):
         ((30, 2, -3), 29, [("2026-08-03", "24")]),
     ],
 )
-def test_a_lot_below_zero_came_out_of_the_others(client, database, counts, there, from_lots):
+def test_a_lot_below_zero_came_out_of_the_others(client, database, counts, available, from_lots):
     """As the stock's page adds them."""
     for place in range(len(counts)):
         receive(client, f"lot-{place}", "200", day=f"2026-{8 + place:02}-03")
@@ -226,8 +226,8 @@ def test_a_lot_below_zero_came_out_of_the_others(client, database, counts, there
             lot.on_hand = count
     take(client, lines__0__colours="red")
     row = fetched(client)["red"]
-    assert (row["fetch"], row["lots"], row["in-stock"]) == ("24", from_lots, str(there))
-    assert f",red,piece,{there},24,0," in client.get("/office/stock.csv").text
+    assert (row["fetch"], row["lots"], row["in-stock"]) == ("24", from_lots, str(available))
+    assert f",red,piece,{available},24,0," in client.get("/office/stock.csv").text
 
 
 def test_a_lot_below_zero_leaves_other_colours_alone(client, database):

@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions.gas.moves import READ_IT
+from app.actions.orders.overrides import NO_STOCK_OVERRIDE
 from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import HandOver
 from tests.actions.builders import at, line, order_request, take
@@ -148,7 +149,7 @@ def test_an_order_for_which_it_does_not_last_wants_a_reason(client):
     assert short == pytest.approx(ELEVENS - litres_of(4), abs=2)
     answer = client.post("/counter/orders", data=payload())
     assert answer.status_code == 422
-    assert Page(answer.text).problem("stock_override")
+    assert Page(answer.text).problem("stock_override") == NO_STOCK_OVERRIDE.sentence
     number = take_at_counter(client, stock_override="A cylinder comes at ten.")
     assert "A cylinder comes at ten." in words(client.get(f"/counter/orders/{number}").text)
 

@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from app.web.wording.forms import CHECK_YEAR, ENTER_DATE
 from tests.places.payloads import take
 
 SHAPE = {
@@ -101,11 +102,14 @@ def test_its_states_follow_the_taps(client, number):
     assert seen == ["early", "started", "filled"]
 
 
-@pytest.mark.parametrize("day", ["soon", "2026-13-01", "2026-02-30", "0001-01-01"])
-def test_a_bad_day_is_answered_in_json(client, day):
+@pytest.mark.parametrize(
+    ("day", "sentence"),
+    [("soon", ENTER_DATE), ("2026-13-01", ENTER_DATE), ("2026-02-30", ENTER_DATE), ("0001-01-01", CHECK_YEAR)],
+)
+def test_a_bad_day_is_answered_in_json(client, day, sentence):
     answer = client.get("/bench.json", query_string={"day": day})
     assert (answer.status_code, answer.mimetype) == (400, "application/json")
-    assert answer.json["error"]
+    assert answer.json == {"error": sentence}
 
 
 def test_two_readings_with_nothing_between_have_one_version(client, now):

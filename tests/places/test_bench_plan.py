@@ -7,6 +7,7 @@ import pytest
 
 from app.planner import Planner
 from tests.actions.builders import FULL_BY_NOON, at, line, order_request, take
+from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, words
 
 
@@ -60,7 +61,7 @@ def test_a_ticket_tells_the_plan(client, orders, plan):
     assert 'data-finishing-start="11:50"' in page
 
 
-DELAY = "can't be ready by 12:00, only at about 12:30"
+DUE, READY = "2026-11-21T12:00:00+00:00", "2026-11-21T12:30:00+00:00"
 
 
 def test_who_cannot_be_ready_is_named_with_whom_to_call(client, orders, plan):
@@ -68,13 +69,21 @@ def test_who_cannot_be_ready_is_named_with_whom_to_call(client, orders, plan):
     plan()
     page = client.get("/bench").text
     risks = page.partition('class="risks"')[2].partition("</section>")[0]
-    assert re.findall(r'data-order="(\d+)"', risks) == [str(last)]
+    (risk,) = marked(risks, "order")
+    assert (risk["data-order"], risk["data-ready-by"], risk["data-ready-at"]) == (str(last), DUE, READY)
+    assert risk["data-proved"] == "true"
     said = words(risks)
     assert f"{last} Wilhelmina Hart 01632 960101" in said
     assert all(one in said for one in ("12:00", "12:30", ", ".join(map(str, others))))
-    assert DELAY in words(client.get("/pickups/").text)
-    assert 'data-ready="late"' in client.get(f"/counter/orders/{last}").text
-    assert 'data-ready="late"' not in client.get(f"/counter/orders/{others[0]}").text
+    pickups = client.get("/pickups/").text
+    (late,) = marked(pickups, "late-order")
+    assert (late["data-late-order"], late["data-ready-by"], late["data-ready-at"]) == (str(last), DUE, READY)
+    assert "12:30" in text_of(pickups, f"order-{last}")
+    order = client.get(f"/counter/orders/{last}").text
+    assert (marks(order, "ready"), marks(order, "ready-at")) == (["late"], [READY])
+    assert "12:30" in text_of(order, "ready-status")
+    order = client.get(f"/counter/orders/{others[0]}").text
+    assert (marks(order, "ready"), marks(order, "ready-at")) == (["ready"], [])
 
 
 def test_what_was_not_started_in_time_is_late_however_often_it_is_planned_again(client, orders, plan, now):
@@ -83,7 +92,7 @@ def test_what_was_not_started_in_time_is_late_however_often_it_is_planned_again(
     now.move_to(at(11, 45))
     plan()
     said = words(client.get("/bench").text)
-    assert "15 min" in said
+    assert "15 min" in words(client.get("/bench").text.partition('class="batch-state"')[2].partition("</a>")[0])
     assert client.get("/bench.json").json["batches"][0]["state"] == "late"
     assert f"{number} Wilhelmina Hart" in said
 

@@ -3,12 +3,16 @@
 import html
 import re
 from datetime import date, time, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from app.places.bench.staff import CHANGED_MEANWHILE, CHOOSE_STAFF, MAX_STAFF, PASSED, StaffForm
 from app.planning.roster import ShiftHours, StaffChange
 from app.store.models import BenchPlan
 from app.store.queries.plan import SavedBlock, SavedPlan, write_plan
+from app.web.formats import Formats
+from app.web.wording.forms import enter_both_times, enter_whole
 from app.web.wording.plan import change_words, shift_words
 from tests.actions.builders import MORNING, at
 from tests.places.payloads import Page, take, words
@@ -24,7 +28,8 @@ def four(orders):  # noqa: F811
 
 
 USUAL = ShiftHours(time(8), time(18), 1)
-AS_USUAL = shift_words(USUAL)
+FORMATS = Formats(ZoneInfo("UTC"), False, False, False, "£", 2)
+AS_USUAL = shift_words(USUAL, FORMATS)
 
 
 def _staff_page(client, **sent):
@@ -49,7 +54,7 @@ def _what_if(page):
 
 
 def _said_of(starts, ends, staff):
-    return shift_words(ShiftHours(time(starts), ends if isinstance(ends, time) else time(ends), staff))
+    return shift_words(ShiftHours(time(starts), ends if isinstance(ends, time) else time(ends), staff), FORMATS)
 
 
 def test_the_load_stands_against_the_staff_with_its_table(client, four, plan):  # noqa: F811
@@ -64,7 +69,7 @@ def test_the_load_stands_against_the_staff_with_its_table(client, four, plan):  
 def test_one_person_ill_says_which_orders_it_breaks_and_keeps_nothing(client, four, plan):  # noqa: F811
     plan()
     page = _staff_page(client, **ILL).text
-    assert change_words(StaffChange(date(2026, 11, 21), 480, 540, -1)) in words(page)
+    assert change_words(StaffChange(date(2026, 11, 21), 480, 540, -1), FORMATS) in words(page)
     assert _what_if(page) == [[four[-1]], []]
     said = words(page.partition("data-newly-late")[2])
     assert f"{four[-1]} Wilhelmina Hart 01632 960101" in said
@@ -88,7 +93,7 @@ def test_one_person_more_says_what_it_saves(client, orders, plan):  # noqa: F811
     *_, last = orders(60, 60, 60, 60, 60)
     plan()
     page = _staff_page(client, **(ILL | {"from": "7:00", "by": "1"})).text
-    assert change_words(StaffChange(date(2026, 11, 21), 420, 540, 1)) in words(page)
+    assert change_words(StaffChange(date(2026, 11, 21), 420, 540, 1), FORMATS) in words(page)
     assert _what_if(page) == [[], [last]]
 
 
@@ -99,22 +104,23 @@ def test_a_change_that_breaks_nothing_says_so(client):
 
 
 @pytest.mark.parametrize(
-    ("wrong", "field"),
+    ("wrong", "field", "sentence"),
     [
-        ({"from": "", "to": ""}, "staff-from"),
-        ({"from": "nine"}, "staff-from"),
-        ({"from": "10:00", "to": "9:00"}, "staff-to"),
-        ({"by": "many"}, "staff-by"),
-        ({"by": "0"}, "staff-by"),
+        ({"from": "", "to": ""}, "staff-from", enter_both_times(13, 18)),
+        ({"from": "nine"}, "staff-from", enter_both_times(13, 18)),
+        ({"from": "10:00", "to": "9:00"}, "staff-to", StaffForm.end_before_start),
+        ({"by": "many"}, "staff-by", enter_whole(-MAX_STAFF, MAX_STAFF)),
+        ({"by": "0"}, "staff-by", CHOOSE_STAFF),
     ],
 )
-def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, field):
+def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, field, sentence):
     sent = ILL | wrong
     for answer in (_staff_page(client, **sent), client.post("/bench/staff", data=sent)):
         assert answer.status_code == 422
         page = Page(answer.text)
-        assert page.problem(field)
+        assert page.problem(field) == sentence
         assert page.describes(field)
+        assert page.links == [field]
         assert {name: page.values[name] for name in ("from", "to", "by")} == {
             name: sent[name] for name in ("from", "to", "by")
         }
@@ -154,7 +160,7 @@ def test_a_day_that_has_passed_says_so_in_place_of_picture_and_form(client):
 def test_a_day_that_has_passed_is_not_changed(client):
     answer = _saved(client, day="2026-11-20")
     assert answer.status_code == 422
-    assert Page(answer.text).summary
+    assert PASSED in Page(answer.text).summary
     assert "20 November 2026 09:00" not in words(client.get("/office/bench").text)
 
 
@@ -181,7 +187,7 @@ def test_the_same_press_twice_counts_once(client):
     assert client.post("/bench/staff", data=sent).status_code == 303
     again = client.post("/bench/staff", data=sent)
     assert again.status_code == 422
-    assert Page(again.text).summary
+    assert CHANGED_MEANWHILE in Page(again.text).summary
     assert _shifts(again.text) == f"{_said_of(8, 9, 2)}; {_said_of(9, 18, 1)}"
     assert 'id="save"' not in again.text
 
@@ -189,7 +195,9 @@ def test_the_same_press_twice_counts_once(client):
 def test_what_was_tried_before_somebody_else_changed_the_day_is_not_kept(client):
     tried = Page(_staff_page(client, **ILL).text).values["shown_shifts"]
     assert _saved(client, **{"from": "17:00", "to": "18:00"}).status_code == 303
-    assert _saved(client, shown_shifts=tried).status_code == 422
+    answer = _saved(client, shown_shifts=tried)
+    assert answer.status_code == 422
+    assert CHANGED_MEANWHILE in Page(answer.text).summary
     assert _shifts(_staff_page(client).text) == _said_of(8, 17, 1)
 
 
@@ -202,7 +210,7 @@ def test_a_press_that_does_not_say_what_the_staff_were_is_not_kept(client):
 def test_the_end_of_the_day_is_shown_as_it_is_kept(client, end):
     sent = ILL | {"from": "18:00", "to": end, "by": "1"}
     tried = _staff_page(client, **sent).text
-    assert change_words(StaffChange(date(2026, 11, 21), 18 * 60, 24 * 60 - 1, 1)) in words(tried)
+    assert change_words(StaffChange(date(2026, 11, 21), 18 * 60, 24 * 60 - 1, 1), FORMATS) in words(tried)
     page = Page(tried)
     assert page.by_id["staff-to"]["value"] == page.values["to"] == "23:59"
     assert _saved(client, **{"from": "18:00", "to": end, "by": "1"}).status_code == 303

@@ -7,7 +7,9 @@ from urllib.parse import parse_qs, urlsplit
 import pytest
 
 from app.actions.orders.cancel import NOT_REOPENED
+from app.actions.orders.overrides import NO_BENCH_OVERRIDE
 from app.actions.shop.office import ShiftMinutes, change_shifts
+from app.web.wording.forms import shorten_to
 from tests.places.answers import answer_states, offers
 from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, payload, take, words
@@ -82,7 +84,7 @@ def test_without_a_reason_the_form_comes_back_and_asks_for_one(client):
     answer = client.post("/counter/orders", data=payload(**NOON, notes="Blue door."))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("bench_override")
+    assert page.problem("bench_override") == NO_BENCH_OVERRIDE.sentence
     assert page.describes("bench_override")
     assert page.values["notes"] == "Blue door."
     assert page.values["lines-0-quantity"] == "36"
@@ -192,7 +194,7 @@ def test_opened_again_where_the_bench_does_not_fit_it_asks_for_a_reason_and_keep
     answer = client.post(f"{address}/reopen")
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("bench_override")
+    assert page.problem("bench_override") == NO_BENCH_OVERRIDE.sentence
     assert page.describes("bench_override")
     assert marks(answer.text, "order") == [str(called_off)]
     assert "Wilhelmina Hart" in words(answer.text)
@@ -210,7 +212,7 @@ def test_a_reason_too_long_to_open_it_again_comes_back_as_typed(client, called_o
     answer = client.post(f"/counter/orders/{called_off}/reopen", data={"bench_override": typed})
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("bench_override")
+    assert page.problem("bench_override") == shorten_to(300, len(typed))
     assert page.values["bench_override"] == typed
 
 

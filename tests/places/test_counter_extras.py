@@ -9,16 +9,18 @@ from sqlalchemy import select
 from wtforms.validators import ValidationError
 
 from app.craft.money import Amount, Percent
-from app.places.counter.extras import CHOOSE_EXTRA, ENTER_DISCOUNT, read_discount, typed_discount
+from app.places.counter.extras import CHOOSE_EXTRA, DISCOUNT_OVER_ALL, ENTER_DISCOUNT, read_discount, typed_discount
 from app.places.counter.forms import ENTER_ADDRESS
 from app.quoting.errors import NO_LONGER_SOLD
 from app.quoting.extras import NO_NAME_OR_PRICE
-from app.quoting.rental_returns import NO_RENTALS, NO_TAKE_DOWN_TIME
+from app.quoting.rental_returns import NO_RENTALS, NO_RETURN_TIME, NO_TAKE_DOWN_TIME
 from app.store.models import Order, SupplyRow
 from app.web.formats import Formats
+from app.web.wording.forms import CHOOSE_DATE, ENTER_TIME, enter_amount, shorten_to
 from tests.actions.builders import MORNING
 from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
 from tests.places.answers import answer_states, having
+from tests.places.page_states import wrong_fields
 from tests.places.payloads import Page, payload, take, words
 
 DELIVERY = {"extras__0__what": "delivery"}
@@ -98,9 +100,9 @@ BAD = {
     "a supply that is not there": ({"extras__0__what": "supply:999"}, "extras-0-what", NO_LONGER_SOLD),
     "words for a number": ({**DELIVERY, "extras__0__quantity": "a few"}, "extras-0-quantity", "1 to 1,000"),
     "none of it": ({**DELIVERY, "extras__0__quantity": "0"}, "extras-0-quantity", "1 to 1,000"),
-    "words for a price": ({**DELIVERY, "extras__0__each": "cheap"}, "extras-0-each", "4.50"),
-    "a price below nothing": ({**DELIVERY, "extras__0__each": "-5"}, "extras-0-each", "4.50"),
-    "a price too fine": ({**DELIVERY, "extras__0__each": "4.505"}, "extras-0-each", "4.50"),
+    "words for a price": ({**DELIVERY, "extras__0__each": "cheap"}, "extras-0-each", enter_amount(2)),
+    "a price below nothing": ({**DELIVERY, "extras__0__each": "-5"}, "extras-0-each", enter_amount(2)),
+    "a price too fine": ({**DELIVERY, "extras__0__each": "4.505"}, "extras-0-each", enter_amount(2)),
     "own words without a price": (
         {"extras__0__what": "other", "extras__0__title": "Watch"},
         "extras-0-what",
@@ -114,10 +116,10 @@ BAD = {
     "a long name": (
         {"extras__0__what": "other", "extras__0__title": "x" * 81, "extras__0__each": "5"},
         "extras-0-title",
-        "80",
+        shorten_to(80, 81),
     ),
     "a discount in words": ({"discount": "half"}, "discount", ENTER_DISCOUNT),
-    "a discount over all": ({"discount": "101 %"}, "discount", "100%"),
+    "a discount over all": ({"discount": "101 %"}, "discount", DISCOUNT_OVER_ALL),
     "a discount below nothing": ({"discount": "-5"}, "discount", ENTER_DISCOUNT),
     "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", NO_TAKE_DOWN_TIME),
     "a take-down nobody knows where": (
@@ -126,17 +128,18 @@ BAD = {
         ENTER_ADDRESS,
     ),
     "back for nothing hired": (BACK, "return_by-hour", NO_RENTALS),
-    "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "18:30"),
-    "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "date"),
+    "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", ENTER_TIME),
+    "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", CHOOSE_DATE),
 }
 
 
-@pytest.mark.parametrize(("changes", "field", "says"), BAD.values(), ids=BAD)
-def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client, stock, changes, field, says):
+@pytest.mark.parametrize(("changes", "field", "sentence"), BAD.values(), ids=BAD)
+def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client, stock, changes, field, sentence):
     answer = client.post("/counter/orders", data=payload(**changes))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert says in page.problem(field)
+    assert sentence in page.problem(field)
+    assert wrong_fields(answer.text) == [field]
     assert page.describes(field)
     typed = {name.replace("__", "-"): value for name, value in changes.items()}
     assert {name: page.values.get(name, "") for name in typed} == typed
@@ -152,7 +155,8 @@ def test_a_slip_of_the_second_add_on_stands_there_though_the_first_is_blank(clie
 
 def test_hired_goods_need_the_hour_they_come_back(client, arch):
     page = Page(client.post("/counter/orders", data=payload(**arch)).text)
-    assert page.problem("return_by-hour")
+    assert page.problem("return_by-hour") == NO_RETURN_TIME
+    assert page.links == ["return_by-hour"]
 
 
 def test_while_the_caller_talks_the_price_is_told_and_the_hour_asked_for(client, arch):
@@ -212,7 +216,7 @@ def test_each_choice_tells_its_price_and_a_row_the_shops(client, stock, bear):
     said = words(text)
     for label in (
         "Plush bear · £4.50",
-        "Arch stand · £12.00 · £30.00 deposit",
+        "Arch stand · £12.00 · £30.00 security deposit",
         "Delivery · £15.00",
         "Set-up · £20.00",
         "Take-down · £35.00",

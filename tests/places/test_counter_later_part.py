@@ -3,6 +3,7 @@
 import re
 
 from app.actions.records.catalogue import load_catalogue
+from app.web.wording.forms import ENTER_TIME
 from tests.actions.builders import bouquet
 from tests.numbers_in import numbers_in
 from tests.places.answers import answer_states, having, offers
@@ -59,7 +60,8 @@ def test_an_order_is_taken_read_back_and_opened_for_change(client):
 
 def test_without_an_hour_it_is_asked_for(client):
     page = Page(_draft(client, **(LATER | {"later_hand_over_time__hour": ""})).text)
-    assert page.problem("later_hand_over_time-hour")
+    assert page.problem("later_hand_over_time-hour") == ENTER_TIME
+    assert page.links == ["later_hand_over_time-hour"]
 
 
 def test_the_pick_ups_step_each_part_on_its_own(client):

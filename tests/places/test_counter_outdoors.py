@@ -145,7 +145,7 @@ def test_the_order_asks_for_a_wind_that_nobody_said(client):
 def test_the_history_says_what_the_wind_became(client):
     number = take(client, surroundings="shade")
     client.post(f"/counter/orders/{number}/change", data=payload(version="1", **OUTDOORS))
-    assert _changes(client, number) == [("shade", "shade, wind 8 m/s")]
+    assert _changes(client, number) == [("shade", "shade, wind 8\u00a0m/s")]
 
 
 @pytest.mark.parametrize(("typed", "saved", "shown"), [("12 mph", 5.4, "5.4"), ("8", 8.0, "8"), ("0", 0.0, "0")])
@@ -187,5 +187,5 @@ def test_a_move_indoors_forgets_the_wind(client, database):
     client.post(f"/counter/orders/{number}/change", data=payload(version="1", venue_wind="8"))
     assert _order(database).wind_m_s is None
     text = _page(client, number)
-    assert ("shade, wind 8 m/s", "indoors") in _changes(client, number)
+    assert ("shade, wind 8\u00a0m/s", "indoors") in _changes(client, number)
     assert HELD not in text

@@ -8,8 +8,12 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
+from app.actions.orders.quick_sale import NOT_A_QUICK_SALE, SALE_UNDONE
+from app.places.counter.line_form import MOST_OF_A_LINE
+from app.places.counter.quick_sale import CHOOSE_BOTH, NO_QUICK_SALE, PRICE_CHANGED
 from app.quoting.request import OVER_THE_COUNTER, Service
 from app.store.models import BalloonTypeRow, Order
+from app.web.wording.forms import PAGE_OUT_OF_DATE, enter_whole
 from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, words
 
@@ -110,7 +114,7 @@ def test_a_number_that_cannot_be_has_its_sentence_and_stays_typed(client, databa
     ):
         page = Page(answer.text)
         assert answer.status_code == 422
-        assert page.problem("quantity")
+        assert page.problem("quantity") == enter_whole(1, MOST_OF_A_LINE).replace("5000", "5,000")
         assert page.describes("quantity")
         assert page.values["quantity"] == typed
         assert 'id="sell"' not in answer.text
@@ -124,7 +128,7 @@ def test_what_is_no_quick_sale_has_its_sentence(client, database, what):
         client.post("/counter/quick-sale", data=SALE | {"what": what}),
     ):
         assert answer.status_code == 422
-        assert Page(answer.text).summary.strip()
+        assert NO_QUICK_SALE in Page(answer.text).summary
     assert _orders(database) == 0
 
 
@@ -132,14 +136,14 @@ def test_what_is_no_quick_sale_has_its_sentence(client, database, what):
 def test_half_a_sale_is_none(client, database, missing):
     answer = client.post("/counter/quick-sale", data={name: sent for name, sent in SALE.items() if name != missing})
     assert answer.status_code == 422
-    assert Page(answer.text).summary.strip()
+    assert CHOOSE_BOTH in Page(answer.text).summary
     assert _orders(database) == 0
 
 
 def test_a_sale_without_its_key_is_none(client, database):
     answer = client.post("/counter/quick-sale", data=SALE | {"client_key": ""})
     assert answer.status_code == 422
-    assert Page(answer.text).summary.strip()
+    assert PAGE_OUT_OF_DATE in Page(answer.text).summary
     assert _orders(database) == 0
 
 
@@ -154,7 +158,7 @@ def test_what_was_told_is_what_is_paid(client, database):
     client.post("/office/balloon-types/4", data={"mass_g": "3", "size_factor": "1", "price": "1.30"})
     answer = client.post("/counter/quick-sale", data=sent)
     assert answer.status_code == 422
-    assert Page(answer.text).summary.strip()
+    assert PRICE_CHANGED in Page(answer.text).summary
     assert marks(answer.text, "total") == ["390"]
     assert _orders(database) == 0
     assert client.post("/counter/quick-sale", data=Page(answer.text).values).status_code == 303
@@ -169,13 +173,13 @@ def test_a_sale_is_undone_once(client):
     assert "data-order=" not in client.get("/office/review").text
     again = client.post("/counter/quick-sale", data=SALE)
     assert again.status_code == 422
-    assert str(number) in Page(again.text).summary
+    assert SALE_UNDONE.format(number=number) in Page(again.text).summary
 
 
 def test_an_order_is_not_undone_as_a_sale(client, number):
     answer = client.post(f"/counter/quick-sale/{number}/undo")
     assert answer.status_code == 422
-    assert str(number) in Page(answer.text).summary
+    assert NOT_A_QUICK_SALE.format(number=number) in Page(answer.text).summary
 
 
 def test_an_order_is_not_confirmed_as_a_sale(client, number):

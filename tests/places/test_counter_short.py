@@ -3,6 +3,7 @@
 import pytest
 from sqlalchemy import select
 
+from app.actions.orders.overrides import NO_STOCK_OVERRIDE
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.stock_helpers import lot
@@ -63,7 +64,7 @@ def test_without_a_reason_it_is_refused_at_its_field_and_nothing_typed_is_lost(c
     answer = client.post("/counter/orders", data=payload(**TEAL))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("stock_override")
+    assert page.problem("stock_override") == NO_STOCK_OVERRIDE.sentence
     assert page.describes("stock_override")
     assert page.values["notes"] == "Ring the bell twice."
 
@@ -89,7 +90,7 @@ def test_a_cancelled_order_is_opened_again_with_a_reason_when_others_have_them_n
     take(client, **TEAL | {"lines__0__quantity": "20", "client_key": "other"})
     refused = client.post(f"/counter/orders/{number}/reopen", data={})
     assert refused.status_code == 422
-    assert Page(refused.text).problem("stock_override")
+    assert Page(refused.text).problem("stock_override") == NO_STOCK_OVERRIDE.sentence
     again = client.post(f"/counter/orders/{number}/reopen", data={"stock_override": "They swap."})
     assert again.status_code == 303
     with database.reading() as session:

@@ -9,15 +9,26 @@ from app.actions.catalogue.designs import archive_design
 from app.actions.orders.customers import name_problem, phone_problem
 from app.actions.orders.overrides import NO_ACCEPTED_RISK
 from app.actions.records.catalogue import load_catalogue
+from app.craft.colours import describe_sum
+from app.physics.material import Material, materials_that
 from app.places.counter.choices import OCCASIONS, PLACES
 from app.places.counter.forms import CHOOSE_ANY_GOODS, ENTER_ADDRESS, ENTER_PHONE
 from app.places.counter.line_form import CHOOSE_GOODS, MOST_OF_A_LINE
 from app.quoting.checks import EVENT_IN_THE_PAST, TOO_FAR, TOO_LATE
 from app.quoting.errors import NO_LONGER_SOLD
-from app.quoting.parts import DESIGN_NO_LONGER_SOLD
+from app.quoting.parts import AIR_NOT_TREATED, DESIGN_NO_LONGER_SOLD, NOT_TREATED, TOO_HEAVY_TO_FLOAT
+from app.quoting.quote import TOO_HIGH_TO_FLOAT
 from app.quoting.request import OVER_THE_COUNTER, HandOver
 from app.store.models import Order
-from app.web.wording.forms import CHECK_YEAR, CHOOSE_DATE, ENTER_DATE, ENTER_TIME, choose_from, enter_whole
+from app.web.wording.forms import (
+    CHECK_YEAR,
+    CHOOSE_DATE,
+    ENTER_DATE,
+    ENTER_TIME,
+    choose_from,
+    enter_whole,
+    shorten_to,
+)
 from tests.actions.builders import MORNING, bouquet
 from tests.numbers_in import numbers_in
 from tests.places.marks import text_of
@@ -25,6 +36,7 @@ from tests.places.page_states import wrong_fields
 from tests.places.payloads import Page, payload, take, words
 
 FOIL, SMALL_FOIL = "balloon_type:12", "balloon_type:11"
+TREATED = materials_that(lambda traits: traits.can_be_treated)
 
 BAD = {
     "no lines": ({"lines__0__what": "", "lines__0__quantity": "", "lines__0__colours": ""}, "lines-0-what",
@@ -37,7 +49,7 @@ BAD = {
     "absurd": ({"lines__0__quantity": "1000000"}, "lines-0-quantity", "1 to 5,000"),
     "absurdly long": ({"lines__0__quantity": "9" * 5000}, "lines-0-quantity", "1 to 5,000"),
     "words for a number": ({"lines__0__quantity": "two dozen"}, "lines-0-quantity", "1 to 5,000"),
-    "colours of another number": ({"lines__0__colours": "12 red"}, "lines-0-colours", "12"),
+    "colours of another number": ({"lines__0__colours": "12 red"}, "lines-0-colours", describe_sum(12, 24)),
     "ready after the start": ({"hand_over_time__hour": "15:30"}, "hand_over_time-hour",
           TOO_LATE[HandOver.COLLECT]),
     "a past event": ({"event_start__day": "2026-11-14"}, "event_start-hour", EVENT_IN_THE_PAST),
@@ -47,18 +59,23 @@ BAD = {
     "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", ENTER_DATE),
     "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", ENTER_TIME),
     "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", ENTER_TIME),
-    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil"),
-    "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated", "Air"),
-    "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas", "9 in foil"),
-    "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what", "18 in foil"),
+    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated",
+          NOT_TREATED.format(material=Material.FOIL, treated=TREATED)),
+    "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated",
+          AIR_NOT_TREATED.format(material=Material.LATEX)),
+    "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas",
+          TOO_HEAVY_TO_FLOAT.format(name="9 in foil")),
+    "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what",
+          TOO_HIGH_TO_FLOAT.format(name="18 in foil", height=5000).replace("\u00a0", " ")),
     "higher than any venue": ({"venue_elevation": "9000"}, "venue_elevation", "-430 to 5,000 m"),
     "hotter than any venue": ({"venue_warmth": "80"}, "venue_warmth", "-20 to 50 °C"),
     "warmth in words": ({"venue_warmth": "warm"}, "venue_warmth", "-20 to 50 °C"),
     "warmth that is no number": ({"venue_warmth": "nan"}, "venue_warmth", "-20 to 50 °C"),
     "a phone with letters": ({"phone": "01632 ask for Wil"}, "phone", phone_problem("01632 ask for Wil")),
     "no phone": ({"phone": ""}, "phone", ENTER_PHONE),
-    "10,000 characters of notes": ({"notes": "balloons, " * 1000}, "notes", "2,000"),
-    "a long name": ({"customer": "x" * 81}, "customer", "80"),
+    "10,000 characters of notes": ({"notes": "balloons, " * 1000}, "notes",
+          shorten_to(2000, 10_000)),
+    "a long name": ({"customer": "x" * 81}, "customer", shorten_to(80, 81)),
     "no name": ({"customer": "  "}, "customer", name_problem("")),
     "an emoji name": ({"customer": "🎈🎈"}, "customer", name_problem("🎈🎈")),
     "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", DESIGN_NO_LONGER_SOLD),

@@ -5,6 +5,7 @@ import re
 import pytest
 
 from app.places.counter.forms import ENTER_ADDRESS
+from app.web.wording.forms import enter_whole
 from tests.numbers_in import numbers_in
 from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, payload, take, words
@@ -38,10 +39,18 @@ def test_what_nobody_says_is_as_the_shop_is_used_to(client):
     assert page.problem("travel_minutes") == ""
 
 
-@pytest.mark.parametrize(("field", "wrong"), [("crew", "0"), ("set_up_minutes", "soon"), ("hanging_minutes", "-1")])
-def test_a_wrong_figure_is_told_at_its_field(client, field, wrong):
+@pytest.mark.parametrize(
+    ("field", "wrong", "sentence"),
+    [
+        ("crew", "0", enter_whole(1, 20)),
+        ("set_up_minutes", "soon", enter_whole(0, 600)),
+        ("hanging_minutes", "-1", enter_whole(0, 1440).replace("1440", "1,440")),
+    ],
+)
+def test_a_wrong_figure_is_told_at_its_field(client, field, wrong, sentence):
     page = Page(_draft(client, **{field: wrong}).text)
-    assert page.problem(field)
+    assert page.problem(field) == sentence
+    assert page.links == [field]
     assert page.values[field] == wrong
 
 
@@ -66,10 +75,12 @@ def test_it_needs_an_address(client):
 def test_the_alternative_fills_in_the_crew_and_its_undo_takes_it_out(client):
     party = {"event_start__hour": "18:00", "lasts_until__day": "2026-11-22", "lasts_until__hour": "00:00",
              "hand_over_time__hour": "09:00"}  # fmt: skip
-    offered = words(client.post("/counter/draft", data=payload(**party)).text)
-    assert "+£80.00" in offered
-    for value in ("16:30", "16:00", "20 min", "30 min", "18:30"):
-        assert value in offered
+    offered = client.post("/counter/draft", data=payload(**party)).text
+    button, details = (text_of(offered, f"alternative-0-venue{part}") for part in ("", "-details"))
+    assert re.findall(r"\d\d:\d\d", button) == ["16:30"]
+    assert button.endswith("+£80.00")
+    assert re.findall(r"\d\d:\d\d", details)[:2] == ["16:00", "18:30"]
+    assert re.findall(r"\d+ min", details) == ["20 min", "30 min"]
     filled = Page(client.post("/counter/draft", data=payload(**party, fix="alternative-0-venue")).text).values
     assert (filled["hand_over"], filled["hand_over_time-hour"]) == ("venue", "16:30")
     assert (filled["travel_minutes"], filled["set_up_minutes"], filled["crew"]) == ("30", "20", "2")
@@ -83,9 +94,8 @@ def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):
     assert marks(client.get(f"/bench/batches/{number}-1").text, "venue") == [THERE["address"]]
     page = client.get("/pickups/").text
     (where,) = marked(page, "venue")
-    assert (where["data-venue"], where["data-enters"]) == (THERE["address"], "2026-11-21T15:00:00+00:00")
+    assert (where["data-venue"], where["data-crew"]) == (THERE["address"], "2")
     assert THERE["address"] in words(page)
-    assert "15:00" in words(page)
     assert marks(page, "caution") == ["cylinders"]
     assert Page(page).values["step"] == "packed"
 
@@ -121,9 +131,13 @@ def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(cl
     assert (marks(page, "crew"), marks(page, "crew-back"), marks(page, "caution")) == (["2"], [back], ["cylinders"])
     assert "18:30" in words(page)
     pickups = client.get("/pickups/").text
-    assert marks(pickups, "crew-back") == [back]
-    assert "30 min" in words(pickups)
-    assert "18:30" in words(pickups)
+    (where,) = marked(pickups, "venue")
+    leaves, enters = "2026-11-21T14:30:00+00:00", "2026-11-21T15:00:00+00:00"
+    assert (where["data-leaves"], where["data-enters"], marks(pickups, "crew-back")) == (leaves, enters, [back])
+    assert (where["data-set-up-minutes"], where["data-hanging-minutes"]) == ("20", "30")
+    said = text_of(pickups, f"order-{number}")
+    assert re.findall(r"\d\d:\d\d", said)[:4] == ["14:30", "15:00", "18:30", "18:00"]  # the event at the last
+    assert re.findall(r"\d+ min", said)[:2] == ["20 min", "30 min"]
 
 
 def test_a_delivery_has_neither_crew_nor_cylinders(client):

@@ -5,7 +5,7 @@ import re
 import pytest
 from sqlalchemy import select
 
-from app.actions.orders.customers import MERGED
+from app.actions.orders.customers import MERGED, TOO_MANY_PHONES, name_problem, phone_problem
 from app.store.models import Order
 from tests.places.marks import marked, marks
 from tests.places.payloads import Page, take, words
@@ -46,8 +46,8 @@ def _save(client, number=1, opened=None, **sent):
     return client.post(f"/counter/customers/{number}", data=opened | sent)
 
 
-def _merge(client, keep=1, double=2):
-    return client.post(f"/counter/customers/{keep}/merge", data={"double": str(double)})
+def _merge(client, keep=1, duplicate=2):
+    return client.post(f"/counter/customers/{keep}/merge", data={"duplicate": str(duplicate)})
 
 
 def test_it_shows_name_phones_and_all_orders_the_latest_first(client, two):
@@ -89,8 +89,9 @@ def test_what_is_wrong_is_said_at_its_field_and_nothing_typed_is_lost(client, tw
     answer = _save(client, name="", phones__0="ask for Bo", phones__1="01632 960202")
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("name")
-    assert page.problem("phones-0")
+    assert page.problem("name") == name_problem("")
+    assert page.problem("phones-0") == phone_problem("ask for Bo")
+    assert page.links == ["name", "phones-0"]
     assert page.describes("phones-0")
     assert (page.values["phones-0"], page.values["phones-1"]) == ("ask for Bo", "01632 960202")
     assert Page(client.get("/counter/customers/1").text).values["name"] == "Wilhelmina Hart"
@@ -110,17 +111,17 @@ def test_there_is_room_for_eight_phones_and_no_more(client, two):
     nine = phones | {"phones__8": "01632960109"}
     answer = _save(client, name="Wilhelmina Hart", **nine)
     assert answer.status_code == 422
-    assert Page(answer.text).problem("phones-8")
+    assert Page(answer.text).problem("phones-8") == TOO_MANY_PHONES
 
 
-def test_a_possible_double_is_offered_behind_a_question(client, two):
+def test_a_possible_duplicate_is_offered_behind_a_question(client, two):
     page = client.get("/counter/customers/1").text
     assert marks(page, "duplicate") == ["2"]
     assert "Mina Hart +44 1632 960101" in words(page)
     assert re.search(r'<details class="confirm">.*?action="/counter/customers/1/merge"', page, re.DOTALL)
 
 
-def test_who_has_no_double_is_offered_none(client):
+def test_who_has_no_duplicate_is_offered_none(client):
     take(client)
     assert marks(client.get("/counter/customers/1").text, "duplicate") == []
 
@@ -186,7 +187,7 @@ def test_a_form_without_its_phones_takes_none_away(client, two):
     assert Page(client.get("/counter/customers/1").text).values["phones-0"] == "01632 960101"
 
 
-def test_saving_a_double_that_was_merged_meanwhile_leaves_the_other_alone(client, two):
+def test_saving_a_duplicate_that_was_merged_meanwhile_leaves_the_other_alone(client, two):
     opened = _shown(client, 2)
     _merge(client)
     saved = _shown(client, 1)
@@ -198,9 +199,9 @@ def test_saving_a_double_that_was_merged_meanwhile_leaves_the_other_alone(client
     assert _shown(client, 1) == saved
 
 
-@pytest.mark.parametrize("double", ["1", "", "x", "999"])
-def test_a_merge_with_nobody_is_refused(client, two, double):
-    assert _merge(client, double=double).status_code in (404, 422)
+@pytest.mark.parametrize("duplicate", ["1", "", "x", "999"])
+def test_a_merge_with_nobody_is_refused(client, two, duplicate):
+    assert _merge(client, duplicate=duplicate).status_code in (404, 422)
 
 
 def test_a_customer_who_never_was_is_not_there(client):

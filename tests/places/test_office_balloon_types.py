@@ -5,11 +5,18 @@ import re
 import pytest
 from sqlalchemy import select
 
+from app.actions.catalogue.balloon_types import HELIUM_FIGURES_MISSING, MATERIAL_STAYS, SHAPES
+from app.actions.catalogue.designs import TYPE_NOT_AVAILABLE
+from app.actions.catalogue.names import NAME_LENGTH, NAME_TAKEN
+from app.places.office.balloon_types import GASES
 from app.store.models import BalloonTypeRow
+from app.web.wording.forms import choose_from, enter_amount, enter_number, enter_whole
 from tests.places.page_states import values, wrong_fields
 from tests.places.payloads import Page, words
 from tests.places.test_office_designs import DESIGN
 
+WEIGHT = enter_number(0.1, 1000, "g").replace("1000", "1,000")
+PACK_SIZE = enter_whole(1, 100_000).replace("100000", "100,000")
 TYPE = {"mass_g": "3.2", "size_factor": "1", "price": "1.30"}
 """What is not sent stays as it is."""
 NEW = {
@@ -35,22 +42,25 @@ def test_a_type_is_corrected_by_weighing(client, database):
 
 
 @pytest.mark.parametrize(
-    ("balloon_type", "changes"),
+    ("balloon_type", "changes", "sentence"),
     [
-        (4, {"mass_g": ""}),
-        (4, {"mass_g": "0"}),
-        (4, {"mass_g": "inf"}),
-        (4, {"price": "-1"}),
-        (4, {"price": "1.305"}),
-        (4, {"size_factor": "x"}),
-        (12, {"helium_l": "", "median_hours": ""}),
+        (4, {"mass_g": ""}, WEIGHT),
+        (4, {"mass_g": "0"}, WEIGHT),
+        (4, {"mass_g": "inf"}, WEIGHT),
+        (4, {"price": "-1"}, enter_amount(2)),
+        (4, {"price": "1.305"}, enter_amount(2)),
+        (4, {"size_factor": "x"}, enter_number(0.1, 5)),
+        (12, {"helium_l": "", "median_hours": ""}, HELIUM_FIGURES_MISSING),
     ],
 )
-def test_figures_that_cannot_be_have_their_sentence_and_are_not_lost(client, database, balloon_type, changes):
+def test_figures_that_cannot_be_have_their_sentence_and_are_not_lost(
+    client, database, balloon_type, changes, sentence
+):
     answer = client.post(f"/office/balloon-types/{balloon_type}", data=TYPE | changes)
     assert answer.status_code == 422
     page = Page(answer.text)
     assert set(wrong_fields(answer.text)) == set(changes)
+    assert {page.problem(name) for name in changes} == {sentence}
     assert all(page.describes(name) for name in changes)
     asked = {name: typed for name, typed in (TYPE | changes).items() if balloon_type != 12 or name != "size_factor"}
     assert {name: page.values[name] for name in asked} == asked
@@ -84,6 +94,7 @@ def test_a_price_that_cannot_be_has_its_sentence_and_is_not_lost(client, databas
     assert answer.status_code == 422
     page = Page(answer.text)
     assert wrong_fields(answer.text) == list(changes)
+    assert {page.problem(name) for name in changes} == {enter_amount(2)}
     assert {name: page.values[name] for name in foil if name != "size_factor"} == {
         name: typed for name, typed in foil.items() if name != "size_factor"
     }
@@ -131,25 +142,26 @@ def test_a_new_type_is_offered_with_its_cost(client, database):
 
 
 @pytest.mark.parametrize(
-    ("field", "typed"),
+    ("field", "typed", "sentence"),
     [
-        ("name", " "),
-        ("name", "11 IN LATEX"),
-        ("nominal_in", "big"),
-        ("rated_in", "0"),
-        ("shape", "cube"),
-        ("gas", "argon"),
-        ("pack_size", "0"),
-        ("pack_size", "2.5"),
-        ("pack_cost", "cheap"),
+        ("name", " ", NAME_LENGTH),
+        ("name", "11 IN LATEX", NAME_TAKEN.format(name="11 in latex")),
+        ("nominal_in", "big", enter_number(1, 100, "in")),
+        ("rated_in", "0", enter_number(1, 100, "in")),
+        ("shape", "cube", choose_from(SHAPES)),
+        ("gas", "argon", choose_from(GASES.values())),
+        ("pack_size", "0", PACK_SIZE),
+        ("pack_size", "2.5", PACK_SIZE),
+        ("pack_cost", "cheap", enter_amount(2)),
     ],
 )
-def test_a_new_type_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, field, typed):
+def test_a_new_type_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, field, typed, sentence):
     sent = NEW | {field: typed}
     answer = client.post("/office/balloon-types/new", data=sent)
     page = Page(answer.text)
     assert answer.status_code == 422
     assert wrong_fields(answer.text) == [field]
+    assert page.problem(field) == sentence
     assert page.describes(field)
     chosen = {name: text for name, text in sent.items() if text not in ("cube", "argon")}
     assert {name: page.values[name].strip() for name in chosen} == {n: t.strip() for n, t in chosen.items()}
@@ -176,6 +188,7 @@ def test_a_material_that_an_order_has_says_why_it_stays(client, database, number
     )
     assert answer.status_code == 422
     assert wrong_fields(answer.text) == ["material"]
+    assert Page(answer.text).problem("material") == MATERIAL_STAYS.format(number=number, material="latex")
     assert _row(database, "11 in latex").material == "latex"
 
 
@@ -183,6 +196,7 @@ def test_another_material_asks_for_its_figures(client, database):
     answer = client.post("/office/balloon-types/6", data={"material": "foil"})
     assert answer.status_code == 422
     assert set(wrong_fields(answer.text)) == {"helium_l", "median_hours"}
+    assert Page(answer.text).problem("helium_l") == HELIUM_FIGURES_MISSING
     sent = {"material": "foil", "helium_l": "30", "median_hours": "200"}
     assert client.post("/office/balloon-types/6", data=sent).status_code == 303
     assert _row(database, "16 in latex").material == "foil"
@@ -215,7 +229,7 @@ def test_a_design_is_not_made_of_an_archived_type(client):
     client.post("/office/balloon-types/4/archive")
     answer = client.post("/office/designs/new", data=DESIGN)
     assert answer.status_code == 422
-    assert Page(answer.text).problem("parts-0-balloon_type")
+    assert Page(answer.text).problem("parts-0-balloon_type") == TYPE_NOT_AVAILABLE
     client.post("/office/balloon-types/4/restore")
     assert client.post("/office/designs/new", data=DESIGN).status_code == 303
 

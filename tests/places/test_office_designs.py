@@ -5,10 +5,24 @@ import re
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.catalogue.designs import archive_design
+from app.actions.catalogue.designs import (
+    DOES_NOT_FLOAT,
+    LONGEST_ASSEMBLY,
+    NO_PART,
+    STEP_TOO_LONG,
+    SUPPLY_NOT_AVAILABLE,
+    TYPE_NOT_AVAILABLE,
+    archive_design,
+)
+from app.actions.catalogue.names import NAME_LENGTH, NAME_TAKEN
+from app.actions.catalogue.seasons import ENTER_DAY_AND_MONTH, NO_SUCH_DAY
 from app.actions.records.catalogue import load_catalogue
 from app.actions.shop.office import change_settings
+from app.craft.build import PATTERN
+from app.craft.colours import describe_sum
+from app.places.office.design_form import CHOOSE_SUPPLY, CHOOSE_TYPE, CONSTRUCTION_NAMES
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
+from app.web.wording.forms import choose_from, enter_amount, enter_number, enter_whole
 from tests.actions.builders import MORNING, balloon_type_id, bouquet, new_design
 from tests.places.page_states import states, values, wrong_fields
 from tests.places.payloads import Page, payload, take, words
@@ -112,35 +126,42 @@ def test_the_page_of_a_design_sent_back_untouched_changes_nothing(client, databa
 
 
 @pytest.mark.parametrize(
-    ("changes", "field"),
+    ("changes", "field", "sentence"),
     [
-        ({"name": ""}, "name"),
-        ({"name": "x" * 61}, "name"),
-        ({"price_minor": "much"}, "price_minor"),
-        ({"price_minor": ""}, "price_minor"),
-        ({"assembly_minutes": "-1"}, "assembly_minutes"),
-        ({"steps": "x" * 201}, "steps"),
-        ({"seasons-0-first": "30 Feb"}, "seasons-0-first"),
-        ({"seasons-0-last": ""}, "seasons-0-last"),
-        ({"parts-0-balloon_type": "999"}, "parts-0-balloon_type"),
-        ({"parts-1-balloon_type": ""}, "parts-1-balloon_type"),
-        ({"parts-0-balloon_type": "²"}, "parts-0-balloon_type"),
-        ({"parts-0-quantity": "0"}, "parts-0-quantity"),
-        ({"parts-1-colours": "3 gold"}, "parts-1-colours"),
-        ({"parts-0-balloon_type": "11"}, "parts-0-gas"),
-        (BLANK_SUPPLY | {"supplies-1-supply": "999", "supplies-1-quantity_per_piece": "1"}, "supplies-1-supply"),
-        (BLANK_SUPPLY | {"supplies-1-quantity_per_piece": "1"}, "supplies-1-supply"),
-        ({"build": "tower"}, "build"),
-        ({"build": "column", "figures-pattern": "spiral"}, "figures-height_m"),
-        ({"build": "column", "figures-height_m": "2"}, "figures-pattern"),
+        ({"name": ""}, "name", NAME_LENGTH),
+        ({"name": "x" * 61}, "name", NAME_LENGTH),
+        ({"price_minor": "much"}, "price_minor", enter_amount(2)),
+        ({"price_minor": ""}, "price_minor", enter_amount(2)),
+        ({"assembly_minutes": "-1"}, "assembly_minutes", enter_number(0, LONGEST_ASSEMBLY, "minutes")),
+        ({"steps": "x" * 201}, "steps", STEP_TOO_LONG.format(number=1, letters=201)),
+        ({"seasons-0-first": "30 Feb"}, "seasons-0-first", NO_SUCH_DAY),
+        ({"seasons-0-last": ""}, "seasons-0-last", ENTER_DAY_AND_MONTH),
+        ({"parts-0-balloon_type": "999"}, "parts-0-balloon_type", TYPE_NOT_AVAILABLE),
+        ({"parts-1-balloon_type": ""}, "parts-1-balloon_type", CHOOSE_TYPE),
+        ({"parts-0-balloon_type": "²"}, "parts-0-balloon_type", CHOOSE_TYPE),
+        ({"parts-0-quantity": "0"}, "parts-0-quantity", enter_whole(1, 1000).replace("1000", "1,000")),
+        ({"parts-1-colours": "3 gold"}, "parts-1-colours", describe_sum(3, 1)),
+        ({"parts-0-balloon_type": "11"}, "parts-0-gas", DOES_NOT_FLOAT.format(name="9 in foil")),
+        (
+            BLANK_SUPPLY | {"supplies-1-supply": "999", "supplies-1-quantity_per_piece": "1"},
+            "supplies-1-supply",
+            SUPPLY_NOT_AVAILABLE,
+        ),
+        (BLANK_SUPPLY | {"supplies-1-quantity_per_piece": "1"}, "supplies-1-supply", CHOOSE_SUPPLY),
+        ({"build": "tower"}, "build", choose_from(CONSTRUCTION_NAMES.values())),
+        ({"build": "column", "figures-pattern": "spiral"}, "figures-height_m", enter_number(0.3, 6, "m")),
+        ({"build": "column", "figures-height_m": "2"}, "figures-pattern", PATTERN.refusal),
     ],
 )
-def test_a_design_that_cannot_be_has_its_sentence_at_the_field_and_is_not_lost(client, database, changes, field):
+def test_a_design_that_cannot_be_has_its_sentence_at_the_field_and_is_not_lost(
+    client, database, changes, field, sentence
+):
     sent = DESIGN | changes
     answer = client.post("/office/designs/new", data=sent)
     page = Page(answer.text)
     assert answer.status_code == 422
     assert wrong_fields(answer.text) == [field]
+    assert page.problem(field) == sentence
     assert page.describes(field)
     listed = ("balloon_type", "supply", "build", "pricing", "gas")  # a choice that is none cannot stand in its list
     saved = {name: typed for name, typed in sent.items() if not name.endswith(listed)}
@@ -158,12 +179,16 @@ def test_a_problem_in_the_third_row_stands_there_though_the_second_is_empty(clie
         "parts-2-quantity": "1",
         "parts-2-gas": "helium",
     }
-    assert wrong_fields(client.post("/office/designs/new", data=sent).text) == ["parts-2-gas"]
+    text = client.post("/office/designs/new", data=sent).text
+    assert wrong_fields(text) == ["parts-2-gas"]
+    assert Page(text).problem("parts-2-gas") == DOES_NOT_FLOAT.format(name="9 in foil")
 
 
 def test_without_a_part_it_is_no_design(client):
     sent = {k: v for k, v in DESIGN.items() if not k.startswith("parts")}
-    assert wrong_fields(client.post("/office/designs/new", data=sent).text) == ["parts-0-balloon_type"]
+    text = client.post("/office/designs/new", data=sent).text
+    assert wrong_fields(text) == ["parts-0-balloon_type"]
+    assert Page(text).problem("parts-0-balloon_type") == NO_PART
 
 
 def test_a_taken_name_is_refused(client, database):
@@ -171,6 +196,7 @@ def test_a_taken_name_is_refused(client, database):
     answer = client.post("/office/designs/new", data=DESIGN)
     assert answer.status_code == 422
     assert wrong_fields(answer.text) == ["name"]
+    assert Page(answer.text).problem("name") == NAME_TAKEN.format(name=DESIGN["name"])
     assert _count(database) == 1
 
 

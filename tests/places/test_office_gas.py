@@ -1,4 +1,4 @@
-"""Office: cylinders, what is left, which day it runs out, and what was drawn against what was filled."""
+"""Office: cylinders, what is left, which day it runs out, and what was used against what was filled."""
 
 import csv
 import io
@@ -74,10 +74,10 @@ def outlook(client):
 def litres_of(bar, celsius=20.0):
     """By CoolProp: what comes out of Ada, in a room of that temperature, until 2 bar are left."""
     normal = coolprop.PropsSI("D", "T", celsius + 273.15, "P", 101325, "Helium")
-    there, rest = (
+    full, residual = (
         coolprop.PropsSI("D", "T", celsius + 273.15, "P", 101325 + gauge * 1e5, "Helium") for gauge in (bar, 2.0)
     )
-    return 50 * (there - rest) / normal
+    return 50 * (full - residual) / normal
 
 
 ELEVENS = 24 * 11.4 * (1 + 3.5 / 101.325)
@@ -235,12 +235,12 @@ def test_the_day_it_runs_out_is_told_by_day(client):
     assert re.search(rf"<td>284 L</td>\s*<td>{short} L short</td>", page)
 
 
-def test_more_drawn_than_filled_shows(client, now):
+def test_more_used_than_filled_shows(client, now):
     add(client)
     press(client, "use", bar="150")
     now.tick(timedelta(hours=2))
     press(client, "read", bar="120")
-    assert [one["data-finding"] for one in marks(gas(client), "data-finding")] == [GasFinding.MORE_DRAWN]
+    assert [one["data-finding"] for one in marks(gas(client), "data-finding")] == [GasFinding.MORE_USED]
     now.tick(timedelta(hours=1))
     press(client, "read", bar="119", key="again")
     assert marks(gas(client), "data-finding")[0]["data-finding"] == GasFinding.MATCHES

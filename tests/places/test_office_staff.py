@@ -3,6 +3,8 @@
 import pytest
 
 from app.actions.records.shop import load_opening, load_roster
+from app.places.office.shifts import MAX_STAFF, NO_SHIFT, ShiftForm
+from app.web.wording.forms import CHOOSE_DATE, enter_both_times, enter_whole
 from tests.places.answers import answer_states
 from tests.places.payloads import Page, payload, take
 
@@ -41,21 +43,23 @@ def test_without_shifts_one_person_works_while_the_shop_is_open(client, database
 
 
 @pytest.mark.parametrize(
-    ("changes", "field"),
+    ("changes", "field", "sentence"),
     [
-        ({"to__5__0": "7"}, "to-5-0"),
-        ({"to__5__0": ""}, "to-5-0"),
-        ({"from__5__0": "soon"}, "from-5-0"),
-        ({"staff__5__0": ""}, "staff-5-0"),
-        ({"staff__5__0": "51"}, "staff-5-0"),
-        ({"from__5__0": "", "to__5__0": ""}, "from-5-0"),
+        ({"to__5__0": "7"}, "to-5-0", ShiftForm.end_before_start),
+        ({"to__5__0": ""}, "to-5-0", enter_both_times(8, 12)),
+        ({"from__5__0": "soon"}, "from-5-0", enter_both_times(8, 12)),
+        ({"staff__5__0": ""}, "staff-5-0", enter_whole(0, MAX_STAFF)),
+        ({"staff__5__0": "51"}, "staff-5-0", enter_whole(0, MAX_STAFF)),
+        ({"from__5__0": "", "to__5__0": ""}, "from-5-0", enter_both_times(8, 12)),
     ],
 )
-def test_a_wrong_shift_has_its_problem_at_its_day_and_nothing_typed_is_lost(client, database, changes, field):
+def test_a_wrong_shift_has_its_problem_at_its_day_and_nothing_typed_is_lost(
+    client, database, changes, field, sentence
+):
     answer = client.post("/office/bench", data=_week(**changes))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("shifts-5")
+    assert page.problem("shifts-5") == sentence
     assert page.links == [field]
     assert page.by_id[field]["aria-invalid"] == "true"
     assert page.values["from-5-1"] == "10"
@@ -88,17 +92,17 @@ def test_a_date_on_which_nobody_works(client, database):
 
 
 @pytest.mark.parametrize(
-    ("changes", "field"),
+    ("changes", "field", "sentence"),
     [
-        ({"day": ""}, "day"),
-        ({"staff-day-0": "", "from-day-0": "", "to-day-0": ""}, "shifts-day"),
+        ({"day": ""}, "day", CHOOSE_DATE),
+        ({"staff-day-0": "", "from-day-0": "", "to-day-0": ""}, "shifts-day", NO_SHIFT),
     ],
 )
-def test_an_exception_needs_its_date_and_staff(client, database, changes, field):
+def test_an_exception_needs_its_date_and_staff(client, database, changes, field, sentence):
     sent = {"day": "2026-11-28", "from-day-0": "9", "to-day-0": "12", "staff-day-0": "1"} | changes
     answer = client.post("/office/bench/days", data=sent)
     assert answer.status_code == 422
-    assert Page(answer.text).problem(field)
+    assert Page(answer.text).problem(field) == sentence
     assert _roster(database).days == {}
 
 

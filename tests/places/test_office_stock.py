@@ -5,7 +5,11 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
+from app.actions.stock.lots import COLOUR_TOO_LONG, DAY_OUT_OF_RANGE, ENTER_REASON, PUT_AWAY_FIRST, up_to
+from app.places.office.stock_forms import LOT_PAGE_OUT_OF_DATE, PIECES_OR_PACKS, WHICH_DAY, describe_amounts
+from app.places.office.stock_lots import NOTHING_DONE
 from app.store.models import BalloonTypeRow, Lot, StockMove, SupplyRow
+from app.web.wording.forms import PAGE_OUT_OF_DATE, enter_whole
 from tests.actions.supply_helpers import stand
 from tests.places.page_states import flashes, is_refused, states, values, wrong_fields
 from tests.places.payloads import Page, take, words
@@ -90,26 +94,27 @@ def test_a_second_press_receives_nothing_more(client, database):
 
 
 @pytest.mark.parametrize(
-    ("changes", "wrong"),
+    ("changes", "wrong", "sentence"),
     [
-        ({"count": "many"}, ["count"]),
-        ({"count": "0"}, ["count"]),
-        ({"count": "99999999999"}, ["count"]),
-        ({"day": "1900-01-01"}, ["day"]),
-        ({"count": "2.5"}, ["count"]),
-        ({"packs": "2"}, ["packs"]),
-        ({"count": "", "packs": "no"}, ["packs"]),
-        ({"day": "yesterday"}, ["day"]),
-        ({"day": "2026-12-24"}, ["day"]),
-        ({"colour": "x" * 41}, ["colour"]),
-        ({"client_key": ""}, []),
+        ({"count": "many"}, ["count"], describe_amounts(1, whole=True)),
+        ({"count": "0"}, ["count"], describe_amounts(1, whole=True)),
+        ({"count": "99999999999"}, ["count"], describe_amounts(1, whole=True)),
+        ({"day": "1900-01-01"}, ["day"], DAY_OUT_OF_RANGE),
+        ({"count": "2.5"}, ["count"], describe_amounts(1, whole=True)),
+        ({"packs": "2"}, ["packs"], PIECES_OR_PACKS),
+        ({"count": "", "packs": "no"}, ["packs"], enter_whole(1, 10_000).replace("10000", "10,000")),
+        ({"day": "yesterday"}, ["day"], WHICH_DAY),
+        ({"day": "2026-12-24"}, ["day"], DAY_OUT_OF_RANGE),
+        ({"colour": "x" * 41}, ["colour"], COLOUR_TOO_LONG),
+        ({"client_key": ""}, [], PAGE_OUT_OF_DATE),
     ],
 )
-def test_what_cannot_be_added_is_refused_and_stays_typed(client, database, changes, wrong):
+def test_what_cannot_be_added_is_refused_and_stays_typed(client, database, changes, wrong, sentence):
     answer = receive(client, **changes)
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert is_refused(answer.text)
+    assert sentence in page.summary
+    assert [page.problem(field) for field in wrong_fields(answer.text)] == [sentence] * len(wrong)
     assert wrong_fields(answer.text) == wrong
     saved = {"colour": "Red", "count": "100", "packs": "", "day": "2026-11-20"} | changes
     assert all(page.values[name] == value for name, value in saved.items() if name != "client_key")
@@ -123,7 +128,7 @@ def test_counting_again_saves_the_reason_and_counts_once(client, database):
     assert not is_refused(client.get(TYPE).text)
     again = act(client, 1, "count", **sent)
     assert again.status_code == 422
-    assert is_refused(again.text)
+    assert NOTHING_DONE in Page(again.text).summary
     assert wrong_fields(again.text) == []
     assert lots(database) == [(1, "Red", 88)]
     changes = [(move["data-sort"], move["data-change"]) for move in states(client.get(TYPE).text, "change")]
@@ -143,20 +148,20 @@ def test_what_is_filled_while_somebody_counts_is_not_put_back(client, database):
 
 
 @pytest.mark.parametrize(
-    ("what", "sent", "wrong"),
+    ("what", "sent", "wrong", "sentence"),
     [
-        ("count", {"count": "88", "why": "", "seen": "100.0"}, ["why-1"]),
-        ("count", {"count": "x", "why": "so", "seen": "100.0"}, ["count-1"]),
-        ("count", {"count": "88", "why": "so", "seen": "nan"}, ["count-1"]),
-        ("aside", {"why-aside": " "}, ["why-aside-1"]),
-        ("use", {"used": "5", "why-used": "weights", "seen": "100.0"}, []),
+        ("count", {"count": "88", "why": "", "seen": "100.0"}, ["why-1"], ENTER_REASON),
+        ("count", {"count": "x", "why": "so", "seen": "100.0"}, ["count-1"], describe_amounts(0, whole=True)),
+        ("count", {"count": "88", "why": "so", "seen": "nan"}, ["count-1"], LOT_PAGE_OUT_OF_DATE),
+        ("aside", {"why-aside": " "}, ["why-aside-1"], ENTER_REASON),
+        ("use", {"used": "5", "why-used": "weights", "seen": "100.0"}, [], PUT_AWAY_FIRST),
     ],
 )
-def test_what_cannot_be_done_with_a_lot_is_refused_at_its_field(client, database, what, sent, wrong):
+def test_what_cannot_be_done_with_a_lot_is_refused_at_its_field(client, database, what, sent, wrong, sentence):
     receive(client)
     answer = act(client, 1, what, **sent)
     assert answer.status_code == 422
-    assert is_refused(answer.text)
+    assert sentence in Page(answer.text).summary
     assert wrong_fields(answer.text) == wrong
     assert lots(database) == [(1, "Red", 100)]
 
@@ -203,6 +208,7 @@ def test_today_is_the_shops_day_wherever_it_stands(client, database, now, zone, 
     assert receive(client, day=today.isoformat()).status_code == 303
     refused = receive(client, client_key="lot-2", day=tomorrow.isoformat())
     assert (refused.status_code, wrong_fields(refused.text)) == (422, ["day"])
+    assert Page(refused.text).problem("day") == DAY_OUT_OF_RANGE
     sent = {"rows": "1", "what-0": "balloon_type-4", "colour-0": "red", "packs-0": "1", "press": "0"}
     statuses = [
         client.post(
@@ -219,7 +225,7 @@ def test_no_more_is_used_up_than_there_is(client, database, used):
     act(client, 1, "aside", **{"why-aside": "light-worn"})
     answer = act(client, 1, "use", used=used, **{"why-used": "practice", "seen": "100.0"})
     assert answer.status_code == 422
-    assert Page(answer.text).problem("used-1")
+    assert Page(answer.text).problem("used-1") == up_to(100)
     assert lots(database) == [(1, "Red", 100)]
 
 

@@ -3,7 +3,10 @@
 import pytest
 from sqlalchemy import select
 
+from app.actions.catalogue.names import NAME_LENGTH, NAME_TAKEN
+from app.places.office.supplies import CHOOSE_SORT, UNITS
 from app.store.models import SupplyRow
+from app.web.wording.forms import choose_from, enter_amount, enter_number
 from tests.places.page_states import values, wrong_fields
 from tests.places.payloads import Page, words
 
@@ -51,6 +54,7 @@ def test_without_a_sort_nothing_is_saved(client, database):
     answer = client.post("/office/supplies/new", data=BEAR | {"sort": "lorry"})
     assert answer.status_code == 422
     assert wrong_fields(answer.text) == ["sort"]
+    assert Page(answer.text).problem("sort") == CHOOSE_SORT
     assert _row(database, "Bear") is None
 
 
@@ -61,6 +65,17 @@ def test_a_new_supply_stands_among_the_others_with_its_cost(client, database):
     listed = Page(client.get("/office/supplies").text).by_id[f"supply-{row.id}"]["text"].split()
     assert listed[0] == "Bear"
     assert {"11", "12", "£4.25", "£9.50"} <= set(listed)
+
+
+def test_in_a_country_with_a_decimal_comma_a_figure_is_read_as_it_is_shown(client, database):
+    client.post("/office/settings", data={"locale": "en_DE"})
+    comma = BEAR | {"width_cm": "11,125", "pack_size": "1.200", "pack_cost": "1.051,50", "price": "9,50"}
+    assert client.post("/office/supplies/new", data=comma).status_code == 303
+    row = _row(database, "Bear")
+    assert (row.width_cm, row.pack_size, row.pack_minor, row.price_minor) == (11.125, 1200, 105_150, 950)
+    shown = Page(client.get(f"/office/supplies/{row.id}").text).values
+    assert client.post(f"/office/supplies/{row.id}", data=shown).status_code == 303
+    assert _values(_row(database, "Bear")) == _values(row)
 
 
 def test_what_costs_less_than_a_penny_is_shown_finer(client):
@@ -77,24 +92,25 @@ def _named(page, link, name):
 
 
 @pytest.mark.parametrize(
-    ("sent", "field", "typed"),
+    ("sent", "field", "typed", "sentence"),
     [
-        (BEAR, "name", ""),
-        (BEAR, "name", "Arch frame"),
-        (BEAR, "width_cm", ""),
-        (BEAR, "width_cm", "0"),
-        (BEAR, "pack_size", "none"),
-        (BEAR, "pack_size", "nan"),
-        (BEAR, "pack_cost", "-3"),
-        (BEAR, "price", "9.505"),
-        (TAPE, "unit", "furlong"),
+        (BEAR, "name", "", NAME_LENGTH),
+        (BEAR, "name", "Arch frame", NAME_TAKEN.format(name="Arch frame")),
+        (BEAR, "width_cm", "", enter_number(0.5, 500, "cm")),
+        (BEAR, "width_cm", "0", enter_number(0.5, 500, "cm")),
+        (BEAR, "pack_size", "none", enter_number(0.01, 100_000).replace("100000", "100,000")),
+        (BEAR, "pack_size", "nan", enter_number(0.01, 100_000).replace("100000", "100,000")),
+        (BEAR, "pack_cost", "-3", enter_amount(2)),
+        (BEAR, "price", "9.505", enter_amount(2)),
+        (TAPE, "unit", "furlong", choose_from(UNITS.values())),
     ],
 )
-def test_what_cannot_be_has_its_sentence_and_is_not_lost(client, database, sent, field, typed):
+def test_what_cannot_be_has_its_sentence_and_is_not_lost(client, database, sent, field, typed, sentence):
     answer = client.post("/office/supplies/new", data=sent | {field: typed})
     page = Page(answer.text)
     assert answer.status_code == 422
     assert wrong_fields(answer.text) == [field]
+    assert page.problem(field) == sentence
     assert page.describes(field)
     chosen = {name: text for name, text in (sent | {field: typed}).items() if text != "furlong"}
     assert {name: page.values[name] for name in chosen} == chosen
@@ -123,6 +139,7 @@ def test_a_mistake_on_its_page_has_its_sentence_and_is_not_lost(client, database
     assert answer.status_code == 422
     assert (page.values["width_cm"], page.values["name"]) == ("wide", "Large bear")
     assert wrong_fields(answer.text) == ["width_cm"]
+    assert page.problem("width_cm") == enter_number(0.5, 500, "cm")
     assert _row(database, "Large bear") is None
 
 

@@ -4,7 +4,9 @@ import re
 
 import pytest
 
+from app.places.office.weighing import HEAVIEST_G, LIGHTEST_G
 from app.store.models import BalloonTypeRow
+from app.web.wording.forms import enter_number
 from tests.places.marks import text_of
 from tests.places.payloads import Page, take
 
@@ -87,7 +89,7 @@ def test_what_is_mistyped_has_its_problem_at_its_field_and_stays(client, databas
     for answer in (_weigh(client, ten=ten), client.post("/office/balloon-types/4/weigh", data={"ten": ten})):
         assert answer.status_code == 422
         page = Page(answer.text)
-        assert page.problem("ten")
+        assert page.problem("ten") == enter_number(LIGHTEST_G, HEAVIEST_G, "g").replace("10000", "10,000")
         assert page.describes("ten")
         assert page.values["ten"] == ten
     assert _saved(database) == 3.0

@@ -7,12 +7,23 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import select
 
+from app.actions.money.payments import (
+    CARD_NUMBER,
+    MORE_THAN_PAID,
+    NO_AMOUNT,
+    NO_RENTAL_DEPOSIT,
+    PAYMENT_TOO_LARGE,
+    PURPOSE_WORDS,
+    REFUND_FIRST,
+)
 from app.actions.records.catalogue import load_catalogue
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
+from app.places.counter.payment_form import DIRECTIONS, PAYMENT_METHODS, PAYMENT_PURPOSES
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.quoting.settings.all_settings import CAUTION
 from app.store.models import BalloonTypeRow, Order, Payment
+from app.web.wording.forms import choose_from, enter_amount, shorten_to
 from tests.actions.builders import at, order_request
 from tests.actions.builders import take as take_straight
 from tests.actions.money.test_payments import CARD, frame
@@ -99,7 +110,7 @@ def test_the_page_shows_the_bill_as_it_was_sold(client, full):
         ("discount", "-764"),
         ("total", "6876"),
         ("tax", "1146"),
-        ("rental-deposit", "10000"),
+        ("security-deposit", "10000"),
         ("to-pay", "16876"),
     ]
     assert _balance(client, full) == ("to pay", 16_876)
@@ -159,29 +170,29 @@ def test_too_much_is_refunded_with_one_press(client, database, number):
 
 
 @pytest.mark.parametrize(
-    ("field", "sent"),
+    ("field", "sent", "sentence"),
     [
-        ("amount", {"amount": ""}),
-        ("amount", {"amount": "much"}),
-        ("amount", {"amount": "1.234"}),
-        ("amount", {"amount": "0"}),
-        ("amount", {"amount": "5", "direction": "back"}),
-        ("amount", {"amount": "9999999"}),
-        ("how", {"amount": "5", "how": "cheque"}),
-        ("what", {"amount": "5", "what": "rental"}),
-        ("what", {"amount": "5", "what": "tip"}),
-        ("direction", {"amount": "5", "direction": "away"}),
-        ("note", {"amount": "5", "note": CARD}),
-        ("note", {"amount": "5", "note": "x" * 301}),
+        ("amount", {"amount": ""}, enter_amount(2)),
+        ("amount", {"amount": "much"}, enter_amount(2)),
+        ("amount", {"amount": "1.234"}, enter_amount(2)),
+        ("amount", {"amount": "0"}, NO_AMOUNT),
+        ("amount", {"amount": "5", "direction": "back"}, MORE_THAN_PAID.format(purpose=PURPOSE_WORDS[False])),
+        ("amount", {"amount": "9999999"}, PAYMENT_TOO_LARGE),
+        ("how", {"amount": "5", "how": "cheque"}, choose_from(one.label for one in PAYMENT_METHODS)),
+        ("what", {"amount": "5", "what": "rental"}, NO_RENTAL_DEPOSIT),
+        ("what", {"amount": "5", "what": "tip"}, choose_from(one.label for one in PAYMENT_PURPOSES)),
+        ("direction", {"amount": "5", "direction": "away"}, choose_from(one.label for one in DIRECTIONS)),
+        ("note", {"amount": "5", "note": CARD}, CARD_NUMBER),
+        ("note", {"amount": "5", "note": "x" * 301}, shorten_to(300, 301)),
     ],
 )
-def test_what_cannot_be_saved_says_why_and_keeps_what_was_typed(client, database, full, field, sent):
+def test_what_cannot_be_saved_says_why_and_keeps_what_was_typed(client, database, full, field, sent, sentence):
     number = take(client, client_key="other", bench_override="By turns.") if field == "what" else full
     _pay(client, number, key="first", amount="1", note="")
     answer = _pay(client, number, seen="1", **sent)
     assert answer.status_code == 422
     page = Page(answer.text)
-    assert page.problem(field)
+    assert page.problem(field) == sentence
     assert page.values["amount"] == sent["amount"]
     assert len(_payments(database)) == 1
 
@@ -222,7 +233,7 @@ def test_an_undo_that_cannot_be_is_told_on_the_page(client, database, number):
     _pay(client, number, key="back", seen="1", amount="4", direction="back")
     answer = client.post(f"/counter/orders/{number}/payments/1/undo")
     assert answer.status_code == 422
-    assert Page(answer.text).summary.strip()
+    assert REFUND_FIRST in Page(answer.text).summary
     assert len(marks(answer.text, "undone-by")) == 0
     assert Page(answer.text).values["client_key"]
     assert client.post(f"/counter/orders/{number}/payments/77/undo").status_code == 404

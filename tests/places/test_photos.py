@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 from werkzeug.datastructures import FileStorage
 from werkzeug.test import encode_multipart
 
+from app.actions.photos.photos import ORDER_NOT_READY
 from app.actions.photos.reencode import BROKEN, MOST_BYTES, NO_PHOTO, NOTHING, TOO_HEAVY
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.orders import load_order
@@ -101,7 +102,7 @@ def test_an_order_that_is_not_ready_asks_for_no_photo(client):
     assert "photo-files" not in Page(client.get(f"/counter/orders/{number}").text).by_id
     answer = _post(client, f"/counter/orders/{number}/photos", PHOTO)
     assert answer.status_code == 422
-    assert str(number) in Page(answer.text).problem("photo-files")
+    assert Page(answer.text).problem("photo-files") == ORDER_NOT_READY.format(number=number)
 
 
 def test_the_same_form_twice_is_one_photo(client, database, design, number):

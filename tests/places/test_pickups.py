@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
+from app.actions.orders.hand_over import NOT_FILLED_YET
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.builders import bouquet
@@ -66,7 +67,7 @@ def test_an_order_waits_for_the_bench_until_all_are_filled(client, number):
     assert f'href="/bench/batches/{number}-1"' in page.split("data-waiting")[1].split("</p>")[0]
     answer = _step(client, number, "assembled")
     assert answer.status_code == 422
-    assert Page(answer.text).summary
+    assert NOT_FILLED_YET.format(number=number) in Page(answer.text).summary
 
 
 def test_a_step_out_of_turn_is_refused_with_the_next_one(client, database, filled):

@@ -94,10 +94,10 @@ def _of_planning(database):
 
 def _of_rows(database):
     """On hand and promised, summed from lots and batches by the test itself."""
-    there, promised, coming = Counter(), Counter(), Counter()
+    on_shelf, promised, coming = Counter(), Counter(), Counter()
     with database.reading() as session:
         for lot in session.scalars(select(Lot).where(Lot.balloon_type_id == 4, Lot.set_aside_at.is_(None))):
-            there[fold_text(lot.colour)] += lot.on_hand
+            on_shelf[fold_text(lot.colour)] += lot.on_hand
         unfilled = (
             select(OrderBatch)
             .join(Order)
@@ -108,16 +108,16 @@ def _of_rows(database):
                 promised[ANY if colour == "any colour" else fold_text(colour)] += count
         for row in session.scalars(select(Delivery)):
             coming[fold_text(row.colour)] += row.pieces if row.lot_id is None and row.withdrawn_at is None else 0
-    return there, promised, coming
+    return on_shelf, promised, coming
 
 
 def _refuse_other_figures(pages):
     said, planned = pages.figures(), _of_planning(pages.database)
-    there, promised, coming = _of_rows(pages.database)
+    on_shelf, promised, coming = _of_rows(pages.database)
     assert set(said) == set(planned)
     for colour, (on_hand, taken, on_the_way, free, short) in said.items():
         assert [on_hand, taken, free, short] == planned[colour]
-        assert (on_hand, taken, on_the_way) == (there[colour], promised[colour], coming[colour])
+        assert (on_hand, taken, on_the_way) == (on_shelf[colour], promised[colour], coming[colour])
     _refuse_other_page(pages, said)
 
 

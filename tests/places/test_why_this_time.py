@@ -14,7 +14,9 @@ from tests.actions.builders import MORNING, line, order_request
 from tests.actions.builders import take as take_order
 from tests.places.payloads import payload, take
 
-FOLD = re.compile(r'<details class="why"><summary>[^<]+</summary>(.*?)</details>', re.DOTALL)
+FOLD = re.compile(r'<details class="why" id="why-[^"]+"><summary>[^<]+</summary>(.*?)</details>', re.DOTALL)
+
+LISTED = re.compile(r"<li>.*?</li>")
 
 
 def _reasons(page):
@@ -22,10 +24,46 @@ def _reasons(page):
     return [fold.count("<li>") for fold in FOLD.findall(page)]
 
 
+def _reasons_by_key(page):
+    """The same by the key of the fold."""
+    keys = re.findall(r'<details class="why" id="why-([^"]+)"', page)
+    return dict(zip(keys, _reasons(page), strict=True))
+
+
 @pytest.mark.parametrize("address", ["/bench", "/bench/batches/{0}-1", "/counter/orders/{0}"])
 def test_each_batch_has_its_four_reasons(client, address):
     number = take(client)
     assert _reasons(client.get(address.format(number)).text) == [4]
+
+
+def test_each_hand_over_has_those_of_its_batches(client):
+    foil = {"lines__1__what": "balloon_type:9", "lines__1__quantity": "2", "lines__1__gas": "helium"}
+    later = {"lines__1__later": "y", "later_hand_over_time__hour": "14:45"}
+    one, two, parted = (
+        take(client, client_key=f"key-{place}", bench_override="Isolde comes.", stock_override="More come.", **more)
+        for place, more in enumerate(({}, foil, foil | later))
+    )
+    assert _reasons_by_key(client.get("/pickups/").text) == {
+        f"pickup-{one}-main": 4,
+        f"pickup-{two}-main": 8,
+        f"pickup-{parted}-main": 4,
+        f"pickup-{parted}-later": 4,
+    }
+
+
+def test_the_reasons_of_a_hand_over_are_those_of_its_ticket(client):
+    number = take(client)
+    of_ticket = FOLD.search(client.get(f"/bench/batches/{number}-1").text)[1]
+    assert LISTED.findall(FOLD.search(client.get("/pickups/").text)[1]) == LISTED.findall(of_ticket)
+
+
+def test_what_has_gone_has_none(client):
+    number = take(client)
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
+        assert _reasons(client.get("/pickups/").text) == [4], step
+        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})
+    assert _reasons(client.get("/pickups/").text) == []
 
 
 def test_each_line_of_a_quote_has_them(client):

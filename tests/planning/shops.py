@@ -50,9 +50,9 @@ def open_minutes(opening: Opening, first: datetime, until: datetime) -> bytes:
     minutes = (until - first) // MINUTE
     halves = []
     for n in range(0, minutes, 30):
-        there = (first + n * MINUTE).astimezone(opening.zone)
-        hours = opening.exceptions.get(there.date(), opening.week.get(there.weekday()))
-        wall = there.hour * 60 + there.minute
+        local = (first + n * MINUTE).astimezone(opening.zone)
+        hours = opening.exceptions.get(local.date(), opening.week.get(local.weekday()))
+        wall = local.hour * 60 + local.minute
         halves.append(_day(hours)[wall : wall + 30])
     return b"".join(halves)[:minutes]
 

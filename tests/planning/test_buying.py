@@ -20,10 +20,10 @@ def on(days):
     return TODAY + timedelta(days=days)
 
 
-def shelf(there=(), coming=(), promised=()):
+def shelf(on_shelf=(), coming=(), promised=()):
     return ArticleStock(
         TODAY,
-        there,
+        on_shelf,
         [StockChange(on(d), c, n) for d, c, n in coming],
         [StockChange(on(d), c, n) for d, c, n in promised],
     )
@@ -88,9 +88,9 @@ availability = st.builds(
 )
 
 
-def _can_keep(there, comes, goes, last):
+def _can_keep(on_shelf, comes, goes, last):
     """Whether all promises up to a day can be kept: every way of giving out what any colour serves is tried."""
-    stocks = {tuple(there[colour] for colour in COLOURS)}
+    stocks = {tuple(on_shelf[colour] for colour in COLOURS)}
     for day in range(last + 1):
         kept = set()
         for stock in stocks:
@@ -108,16 +108,16 @@ def _can_keep(there, comes, goes, last):
 
 def _played(one, more):
     """What lies there, comes and is promised, by day and colour, as the test counts it itself."""
-    there, comes, goes = Counter(), Counter(), Counter()
+    on_shelf, comes, goes = Counter(), Counter(), Counter()
     for colour, count in one.in_stock:
-        there[colour] += int(count)
+        on_shelf[colour] += int(count)
     for change in one.coming:
         comes[(change.day - TODAY).days, change.colour] += int(change.count)
     for change in one.promised:
         goes[(change.day - TODAY).days, change.colour] += int(change.count)
     for day, colour, count in more:
         comes[day, colour] += int(count)
-    return there, comes, goes
+    return on_shelf, comes, goes
 
 
 @settings(max_examples=400, deadline=None)

@@ -23,14 +23,14 @@ def test_the_oldest_lot_gives_first():
 
 def test_what_is_not_there_is_not_taken():
     pulled = allocate_lots(lots(("red", 5)), (), LotDemand(TODAY, "red", 8), by_colour=True)
-    assert (pulled.count, pulled.there) == (5, 5)
+    assert (pulled.count, pulled.available) == (5, 5)
 
 
 def test_earlier_days_take_theirs_first():
     pulled = allocate_lots(
         lots(("red", 5), ("red", 9)), [LotDemand(TODAY, "red", 6)], LotDemand(TOMORROW, "red", 8), by_colour=True
     )
-    assert (pulled.taken, pulled.there) == (((1, 8),), 8)
+    assert (pulled.taken, pulled.available) == (((1, 8),), 8)
 
 
 def test_later_days_take_nothing_yet():

@@ -50,7 +50,7 @@ def test_what_limits_a_batch_follows_from_material_and_gas(material, gas, lastin
 def test_the_hours_are_those_of_each_place():
     """15 budget hours at 1.5 an hour are 10 hours."""
     reason = _reason(legs=WARM_VENUE)
-    assert (reason.hours_before, reason.hours_there) == pytest.approx((15, 10))
+    assert (reason.hours_before, reason.hours_after) == pytest.approx((15, 10))
 
 
 def test_the_shares_are_of_the_median():
@@ -63,18 +63,18 @@ def test_the_shares_are_of_the_median():
 
 def test_air_may_use_all_of_its_hours_and_looks_its_best_until_then():
     reason = _reason(AIR, (Leg(NOON + 9 * HOUR, 1 / 24),), gas=Gas.AIR)
-    assert (reason.may_use, reason.hours_there) == pytest.approx((1, 24))
+    assert (reason.may_use, reason.hours_after) == pytest.approx((1, 24))
     assert reason.certain_until == NOON + 24 * HOUR
 
 
 def test_what_loses_nothing_has_no_end():
     reason = _reason(AIR, (Leg(NOON + 9 * HOUR, 0.0),), material=Material.FOIL, gas=Gas.AIR)
-    assert (reason.hours_there, reason.certain_until, reason.uses) == (math.inf, None, 0)
+    assert (reason.hours_after, reason.certain_until, reason.uses) == (math.inf, None, 0)
 
 
 def test_what_does_not_rise_may_use_nothing():
     reason = _reason(Endurance(0.0, 0.25))
-    assert (reason.hours_there, reason.may_use, reason.uses) == (0, 0, math.inf)
+    assert (reason.hours_after, reason.may_use, reason.uses) == (0, 0, math.inf)
 
 
 @given(

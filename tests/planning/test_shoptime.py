@@ -118,9 +118,9 @@ def test_every_minute_of_a_change_day_comes_out_as_the_clocks_show_it(name, day)
 def test_any_minute_goes_to_the_shops_clock_and_back(name, minute):
     zone = ZoneInfo(name)
     moment = datetime(2025, 1, 1, tzinfo=UTC) + minute * MINUTE
-    there = moment.astimezone(zone)
-    turn = Fold.SECOND if there.fold else Fold.FIRST
-    assert to_utc(there.replace(tzinfo=None, fold=0), zone, turn) == moment
+    local = moment.astimezone(zone)
+    turn = Fold.SECOND if local.fold else Fold.FIRST
+    assert to_utc(local.replace(tzinfo=None, fold=0), zone, turn) == moment
 
 
 def test_a_turn_changes_nothing_for_a_time_shown_once():

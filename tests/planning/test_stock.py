@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs
+from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs_needed
 
 TODAY = date(2026, 11, 21)
 COLOURS = (ANY, "red", "white")
@@ -18,10 +18,10 @@ def on(days):
     return TODAY + timedelta(days=days)
 
 
-def shelf(there, coming=(), promised=()):
+def shelf(on_shelf, coming=(), promised=()):
     return ArticleStock(
         TODAY,
-        there,
+        on_shelf,
         [StockChange(on(d), c, n) for d, c, n in coming],
         [StockChange(on(d), c, n) for d, c, n in promised],
     )
@@ -88,29 +88,29 @@ def test_the_days_of_a_colour_tell_what_comes_goes_and_is_free():
 
 @pytest.mark.parametrize(("count", "size", "wanted"), [(0, 100, 0), (1, 100, 1), (100, 100, 1), (101, 100, 2)])
 def test_packs_are_whole(count, size, wanted):
-    assert packs(count, size) == wanted
+    assert packs_needed(count, size) == wanted
 
 
 def test_a_pack_holds_something():
     with pytest.raises(ValueError, match="pack"):
-        packs(5, 0)
+        packs_needed(5, 0)
 
 
 colours, days, counts = st.sampled_from(COLOURS), st.integers(0, 5), st.integers(1, 9)
 availability = st.builds(
-    lambda there, coming, promised: (there, coming, promised),
+    lambda on_shelf, coming, promised: (on_shelf, coming, promised),
     st.lists(st.tuples(colours, counts), max_size=3),
     st.lists(st.tuples(days, colours, counts), max_size=3),
     st.lists(st.tuples(days, colours, counts), max_size=5),
 )
 
 
-def most_kept(there, coming, promised):
+def most_kept(on_shelf, coming, promised):
     """Units of promises that can be kept at all: a maximum flow from goods to requests, by networkx."""
-    told_apart = any(colour for colour, _ in there) or any(colour for _, colour, _ in coming)
+    told_apart = any(colour for colour, _ in on_shelf) or any(colour for _, colour, _ in coming)
     graph = networkx.DiGraph()
     graph.add_nodes_from(["goods", "wishes"])
-    arrivals = [(0, colour, count) for colour, count in there] + list(coming)
+    arrivals = [(0, colour, count) for colour, count in on_shelf] + list(coming)
     for place, (day, colour, count) in enumerate(arrivals):
         graph.add_edge("goods", ("lot", place), capacity=count)
         for number, (wanted_on, wanted, _) in enumerate(promised):
@@ -124,14 +124,14 @@ def most_kept(there, coming, promised):
 @settings(max_examples=150, deadline=None)
 @given(availability, colours, days)
 def test_free_is_the_most_that_leaves_every_promise_kept(kept, colour, day):
-    there, coming, promised = kept
+    on_shelf, coming, promised = kept
     if most_kept(*kept) < sum(count for *_, count in promised):
         return  # what is already short is the next test's
     free = shelf(*kept).free(colour, on(day))
     assert free == int(free)
     for more, fits in ((int(free), True), (int(free) + 1, False)):
         asked = [*promised, (day, colour, more)]
-        assert (most_kept(there, coming, asked) == sum(count for *_, count in asked)) is fits
+        assert (most_kept(on_shelf, coming, asked) == sum(count for *_, count in asked)) is fits
 
 
 @settings(max_examples=150, deadline=None)
@@ -146,9 +146,9 @@ def test_something_is_lacking_exactly_when_not_every_promise_can_be_kept(kept):
 @given(availability)
 def test_what_is_lacking_is_enough_when_it_is_there_at_once(kept):
     """Bought today in the colours that are told, nothing is short any more."""
-    there, *_ = kept
+    on_shelf, *_ = kept
     bought = [(lack.colour, lack.count) for lack in shelf(*kept).shortages()]
-    filled_up = ArticleStock(TODAY, [*there, *bought], shelf(*kept).coming, shelf(*kept).promised)
+    filled_up = ArticleStock(TODAY, [*on_shelf, *bought], shelf(*kept).coming, shelf(*kept).promised)
     if filled_up.by_colour == shelf(*kept).by_colour:
         assert filled_up.shortages() == []
 

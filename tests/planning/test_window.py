@@ -221,11 +221,11 @@ def test_what_was_begun_counts_from_its_real_start():
     assert float_window(eleven, legs, due, Certainty()).verdict is Verdict.SAFE
 
 
-@pytest.mark.parametrize(("where", "hours"), [("indoors", 120), ("shade", 24), ("sun", 6)])
-def test_air_filled_latex_has_a_hard_limit(where, hours):
+@pytest.mark.parametrize(("surroundings", "hours"), [("indoors", 120), ("shade", 24), ("sun", 6)])
+def test_air_filled_latex_has_a_hard_limit(surroundings, hours):
     """The hours are from memory; a setting."""
     filling = Filling(latex(11), Gas.AIR, 6.0, Air())
-    legs = [Leg(MONDAY, filling_loss_rate(filling, Air(), Surroundings(where), DEFAULTS))]
+    legs = [Leg(MONDAY, filling_loss_rate(filling, Air(), Surroundings(surroundings), DEFAULTS))]
     owned = endurance(filling, DEFAULTS)
     assert not_before(legs, owned, 0.95) == MONDAY - hours * HOUR
     assert chance_at_end(MONDAY - hours * HOUR, legs, owned) == 1.0

@@ -36,7 +36,7 @@ def store(postgres_url):
         store.engine.dispose()
 
 
-def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
+def test_what_is_left_when_it_runs_out_and_what_was_used(store):
     with store.writing() as session:
         catalogue = load_catalogue(session)
         row = in_use(session, bar=30)
@@ -55,7 +55,7 @@ def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
         assert gas_outlook(ctx(session, shop=shop, now=MORNING), asked).short.day == MORNING.date()
         assert gas_is_short(ctx(session, shop=shop, now=MORNING), asked)
         (one,) = compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
-        assert one.finding(0.15) is GasFinding.MORE_DRAWN
+        assert one.finding(0.15) is GasFinding.MORE_USED
         assert "11 in latex" in [balloon_type.name for balloon_type in helium_balloon_types(session)]
 
 
@@ -66,9 +66,9 @@ def test_a_cylinder_that_another_counter_moved_meanwhile_is_held_as_it_is_now(st
     with store.writing() as here:
         row = load_cylinder(here, number)
         assert row.state == CylinderState.FULL
-        with other.writing() as there:
+        with other.writing() as other_session:
             change_state(
-                ctx(there, who=WHO, now=MORNING), number, CylinderState.IN_USE, PressureReading(200), "use"
+                ctx(other_session, who=WHO, now=MORNING), number, CylinderState.IN_USE, PressureReading(200), "use"
             )
         assert load_cylinder(here, number, to_change=True) is row
         assert row.state == CylinderState.IN_USE

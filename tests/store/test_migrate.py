@@ -182,6 +182,15 @@ def test_the_shop_can_go_back_and_forth(store, store_url):
     assert _drift(store) == []
 
 
+def test_the_residual_pressure_that_a_shop_set_keeps_its_value(store, store_url):
+    upgrade(store_url, "4c1e8d27b5a0")
+    with store.writing() as session:
+        session.execute(text("INSERT INTO setting (key, value) VALUES ('cylinder_rest_bar', '3.5')"))
+    upgrade(store_url)
+    with store.reading() as session:
+        assert session.execute(text("SELECT key, value FROM setting")).all() == [("cylinder_residual_bar", "3.5")]
+
+
 def _checks_of_models():
     from app.store import models  # noqa: F401, PLC0415  only these tests need the shop's tables
     from app.store.types import Base  # noqa: PLC0415

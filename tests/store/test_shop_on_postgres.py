@@ -342,14 +342,16 @@ def test_callers_are_found_in_the_same_order(shop_store, text, wanted):
     assert found == wanted + (["Al Hart"] if text == "hart" else [])
 
 
-def test_doubles_are_seen_and_merged(shop_store):
+def test_duplicates_are_seen_and_merged(shop_store):
     with shop_store.writing() as session:
         catalogue = load_catalogue(session)
         keep = take(session, order_request(catalogue))
-        double = take(session, order_request(catalogue, customer="Mina Hart", phone="+44 1632 960101"), key="key-2")
+        duplicate = take(
+            session, order_request(catalogue, customer="Mina Hart", phone="+44 1632 960101"), key="key-2"
+        )
         (seen,) = find_duplicates(session, session.get_one(Customer, keep.customer_id))
         merge_customers(ctx(session, who="Isolde", now=at(9)), keep.customer_id, seen.id)
-        assert double.customer_id == keep.customer_id
+        assert duplicate.customer_id == keep.customer_id
 
 
 def test_the_pages_work(browser):

@@ -69,7 +69,7 @@ def test_a_bill_with_everything_on_it():
         ("before-tax", 3726),
         ("tax", 745),
         ("total", 4471),
-        ("rental-deposit", 6000),
+        ("security-deposit", 6000),
         ("to-pay", 10_471),
         ("deposit", 2236),
     ]

@@ -14,8 +14,9 @@ from app.planning.opening import Opening
 from app.quoting.settings.all_settings import LOCALES
 from app.quoting.shop import DEFAULT_VALUES, build_shop
 from app.web import locales
-from app.web.formats import Formats
+from app.web.formats import NO_BREAK_SPACE, Formats
 from app.web.forms.reading import read_money, read_number
+from app.web.forms.separators import plain_number
 
 PLAIN = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 TWELVE = replace(PLAIN, twelve_hours=True)
@@ -292,6 +293,13 @@ def test_an_amount_is_read_as_it_is_shown_in_its_field(code, minor):
     assert read_money(replace(PLAIN, locale=code).amount(minor), 2) == minor
 
 
+@pytest.mark.parametrize("code", LOCALES)
+@pytest.mark.parametrize("value", [0.125, 1.125, 14.625, 200, 1500, -3.5])
+def test_a_number_is_read_as_it_is_shown_in_its_field(code, value):
+    formats = replace(PLAIN, locale=code)
+    assert float(plain_number(formats.typed_number(value), formats.decimal_mark)) == value
+
+
 @pytest.mark.parametrize("text", ["12.5", "12,5", " 12,5 ", "12,5 cm"])
 def test_a_number_is_typed_with_a_point_or_a_comma(text):
     assert read_number(text, 0, 100, "cm") == 12.5
@@ -348,12 +356,31 @@ def test_a_shop_as_it_is_set_up_reads_as_british():
         ({}, "1.96 m high, 45 cm wide, at least 127 g in 5 m/s; 11 in latex"),
         ({"locale": "en_DE"}, "1,96 m high, 45 cm wide, at least 127 g in 5 m/s; 11 in latex"),
         ({"imperial": True}, "77.2 in high, 17.7 in wide, at least 4.5 oz in 11 mph; 11 in latex"),
+        ({"centimetres": True}, "1.96 m high, 45 cm wide, at least 127 g in 5 m/s; 11 in latex"),
     ],
 )
 def test_a_sentence_of_craft_is_shown_in_the_shops_units(changes, said):
     """1 in is 2.54 cm, 1 oz 28.349523 g, 1 mph 0.44704 m/s exactly (NIST Handbook 44, Appendix C, from memory)."""
     formats = replace(PLAIN, **changes)
-    assert formats.in_shop_units("1.96 m high, 45 cm wide, at least 127 g in 5 m/s; 11 in latex") == said
+    assert formats.in_shop_units(_measured("1.96~m high, 45~cm wide, at least 127~g in 5~m/s; 11 in latex")) == said
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({}, "below the rated 11 in of 11 in latex, weight 80 g, 0.5 g/m, 20 per m"),
+        ({"centimetres": True}, "below the rated 27.9 cm of 11 in latex, weight 80 g, 0.5 g/m, 20 per m"),
+        ({"imperial": True}, "below the rated 11 in of 11 in latex, weight 80 g, 0.54 oz/100 ft, 6.1 per ft"),
+    ],
+)
+def test_sizes_and_amounts_by_length_are_converted_but_names_are_not(changes, said):
+    """A balloon type and a supply are named by what is printed on them, with a plain blank before the unit."""
+    sentence = _measured("below the rated 11~in of 11 in latex, weight 80 g, 0.5~g/m, 20~per m")
+    assert replace(PLAIN, **changes).in_shop_units(sentence) == said
+
+
+def _measured(sentence):
+    return sentence.replace("~", NO_BREAK_SPACE)
 
 
 def test_what_was_weighed_is_rounded_to_the_nearest():

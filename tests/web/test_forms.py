@@ -1,8 +1,10 @@
 """The form toolkit: hours, numbers and amounts as people write them, their fields, and what is wrong in a form."""
 
+from dataclasses import replace
 from datetime import date, time
 from types import SimpleNamespace
 from typing import ClassVar
+from zoneinfo import ZoneInfo
 
 import pytest
 from flask import g
@@ -10,7 +12,10 @@ from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, FormField, HiddenField
 from wtforms.validators import ValidationError
 
+from app.craft.gas import BAR_PER_PSI
 from app.quoting.errors import Problem
+from app.quoting.settings.all_settings import LOCALES
+from app.web.formats import Formats
 from app.web.forms import (
     DayField,
     FormGroup,
@@ -31,9 +36,11 @@ from app.web.forms import (
     read_hour,
     read_money,
     read_number,
+    read_pressure,
     read_whole,
     read_wind,
 )
+from app.web.forms.separators import AmbiguousNumber, plain_number
 from app.web.wording.forms import (
     CHOOSE_DATE,
     choose_from,
@@ -41,6 +48,7 @@ from app.web.wording.forms import (
     enter_number,
     enter_whole,
     enter_wind,
+    enter_without_separators,
     shorten_to,
 )
 
@@ -136,12 +144,68 @@ def test_what_is_no_amount_has_a_sentence(typed, decimals):
     assert str(refusal.value) == enter_amount(decimals)
 
 
+PLAIN = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
+SEPARATED = [
+    (".", "1,500", "1500"), (".", "12,500.50", "12500.50"), (".", "-1,500", "-1500"), (".", "1,234,567", "1234567"),
+    (".", "12,5", "12.5"), (".", "12,", "12."), (".", "0,125", "0.125"), (".", ",125", ".125"), (".", "1.5", "1.5"),
+    (",", "1.500", "1500"), (",", "1.500,50", "1500.50"), (",", "−1.234.567", "-1234567"), (",", "12,5", "12.5"),
+    (",", "12.5", "12.5"), (",", "0.125", "0.125"), (",", "1,500", "1.500"), (",", "1500,250", "1500.250"),
+    (".", "1 500", "1500"), (",", "1\u202f500,5", "1500.5"), (",", "1\u00a0500", "1500"), (".", "1’500", "1500"),
+    (".", "12,34,567", "1234567"), (".", "1.2.3", "1.2.3"), (".", "dozen", "dozen"), (".", "1e3", "1e3"),
+    (".", "1,5,0", "1,5,0"), (".", "", ""), (".", ".", "."), (".", "1 50", "1 50"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("mark", "typed", "plain"), SEPARATED)
+def test_three_digits_after_the_other_mark_are_thousands(mark, typed, plain):
+    """Common practice of the locales' countries; the groups of two are India's (Unicode CLDR, en_IN)."""
+    assert plain_number(typed, mark) == plain
+
+
+@pytest.mark.parametrize(
+    ("mark", "typed"),
+    [(".", "1500,250"), (".", "1.500,50"), (".", "1,500,5.5"), (".", "1,50.25"), (".", "01,500"), (".", "1,5.000"),
+     (",", "1500.250"), (",", "1,500.50"), (",", "00.125")],
+)  # fmt: skip
+def test_a_number_that_can_be_read_in_two_ways_is_refused_with_how_to_type_it(mark, typed):
+    with pytest.raises(AmbiguousNumber) as refusal:
+        plain_number(typed, mark)
+    assert str(refusal.value) == enter_without_separators(mark)
+
+
+READERS = [
+    (lambda text: read_number(text, 0, 1e6, "g"), 1500.0),
+    (lambda text: read_whole(text, 0, 5000), 1500),
+    (lambda text: read_money(text, 2), 150_000),
+    (lambda text: read_pressure(f"{text} psi"), pytest.approx(1500 * BAR_PER_PSI)),
+]
+
+
+@pytest.mark.parametrize(("read", "value"), READERS)
+@pytest.mark.parametrize(("mark", "typed", "ambiguous"), [(".", "1,500", "1500,250"), (",", "1.500", "1500.250")])
+def test_every_reader_goes_by_the_shops_mark(formats, read, value, mark, typed, ambiguous):
+    formats.decimal_mark = mark
+    assert read(typed) == value
+    with pytest.raises(AmbiguousNumber):
+        read(ambiguous)
+
+
+def test_a_number_that_can_be_read_in_two_ways_says_so_even_where_a_field_has_a_sentence_of_its_own(formats):
+    form, sound = _goods(grams="1500,250", number="1500,250", way="back")
+    assert not sound
+    assert [(one.target, one.sentence) for one in form.problems] == [
+        ("grams", enter_without_separators(".")),
+        ("number", enter_without_separators(".")),
+    ]
+
+
 @pytest.fixture
 def formats(app):
     """What fields ask of the shop in a request: two decimals and °F."""
     shown = SimpleNamespace(
         decimals=2,
         currency="£",
+        decimal_mark=".",
         fahrenheit=True,
         number=lambda value, _digits: f"{value:g}",
         shown_temperature=lambda celsius: celsius * 9 / 5 + 32,
@@ -171,7 +235,7 @@ class GoodsForm(ShopForm):
     price = MoneyField("Price", optional=True)
     came_on = DayField("Came on")
     warmth = TemperatureField("Warmth", -20, 50, optional=True)
-    number = ParsedField("Number", int, error_sentence="Enter digits.")
+    number = ParsedField("Number", lambda text: int(plain_number(text, ".")), error_sentence="Enter digits.")
     rows = FieldList(FormField(RowForm), "Row", min_entries=2)
 
     def uses_field(self, name):
@@ -284,8 +348,18 @@ def test_two_hours_of_a_day_are_read_and_the_wrong_one_has_the_sentence(first, l
 
 def test_hours_are_filled_in_as_they_are_typed():
     span = TimeRangeForm()
-    span.fill_in((time(8), time(18, 30)))
+    span.fill_in((time(8), time(18, 30)), PLAIN)
     assert (span.first.data, span.last.data) == ("08:00", "18:30")
+    span.fill_in((time(8), time(18, 30)), replace(PLAIN, twelve_hours=True))
+    assert (span.first.data, span.last.data) == ("8:00 am", "6:30 pm")
+
+
+@pytest.mark.parametrize("code", LOCALES)
+@pytest.mark.parametrize("twelve_hours", [False, True])
+@pytest.mark.parametrize("at", [time(0), time(0, 5), time(8), time(12), time(14, 30), time(23, 59)])
+def test_a_time_is_read_as_it_is_shown_in_its_field(code, twelve_hours, at):
+    shown = replace(PLAIN, locale=code, twelve_hours=twelve_hours).time_of_day(at)
+    assert read_hour(shown) == (at.hour, at.minute)
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ from app.quoting.alternatives import (
     with_treatment,
 )
 from app.quoting.errors import Refused
-from app.quoting.later_times import later_requests
+from app.quoting.later_times import requests_at_all_later_times
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop
@@ -114,7 +114,7 @@ def first_later_quote(
     From an hour that is proved not to fit, the search goes on to the first hour that this proof leaves open. It
     halves the remaining hours when that takes many steps, or when nothing is proved.
     """
-    requests, place = later_requests(quote, shop, bench_search.bench.now), 0
+    requests, place = requests_at_all_later_times(quote, shop, bench_search.bench.now), 0
     for _ in range(MOST_STEPS):
         if fit.fit is not Fit.CANNOT:
             break

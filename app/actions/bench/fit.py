@@ -26,7 +26,7 @@ from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.work import filling_point
 from app.quoting.journey import trip_of
 from app.quoting.later_times import MAX_POSTPONED
-from app.quoting.parts import BatchSpec, follow
+from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
 from app.quoting.rentals import take_down_trip_of
 from app.quoting.request import HandOver
@@ -165,7 +165,7 @@ def _competing(shortage: Shortage | None) -> tuple[str, ...]:
 
 def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
     """Yields the work that is left for the quote; nothing for a hand-over that is ready."""
-    started = follow(bench.started or {}, [plan.fill.spec for plan in quote.batches])
+    started = match_commitments(bench.started or {}, [plan.fill.spec for plan in quote.batches])
     for run in quote.runs:
         key = f"{THIS_ORDER}{LATER_SUFFIX if run.part is OrderPart.LATER else ''}"
         plans = [(f"{key}-{place}", plan, _started_row(plan, started)) for place, plan in enumerate(run.batches)]

@@ -8,7 +8,7 @@ from app.actions.context import Context
 from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
 from app.planning.holding_area import RoomTaken, Stay, fullest, overfull_times, room_of
-from app.quoting.parts import BatchSpec, follow
+from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.states import OrderPart
@@ -63,7 +63,7 @@ def stays_of(quote: Quote, holding_area: HoldingArea) -> tuple[Stay, ...]:
     if quote.request.hand_over is HandOver.VENUE:
         return ()
     here = [plan for plan in quote.batches if plan.fill.spec.part not in holding_area.gone]
-    started = follow(dict.fromkeys(holding_area.started, True), [plan.fill.spec for plan in here])
+    started = match_commitments(dict.fromkeys(holding_area.started, True), [plan.fill.spec for plan in here])
     return tuple(
         Stay(
             holding_area.now if plan.fill.spec in started else max(plan.window.inflate_by, holding_area.now),

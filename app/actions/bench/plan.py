@@ -133,10 +133,10 @@ def _allocate_version(session: Session, made: SavedPlan) -> int:
 def _save_starts(session: Session, made: BenchPlanDraft) -> list[Move]:
     """Saves the starts of batches not started, and returns those that changed. A batch that was started keeps its
     start."""
-    there = session.scalars(
+    existing = session.scalars(
         select(OrderBatch.id).where(OrderBatch.id.in_(made.waiting))
     )  # a batch may have been deleted since the plan was read
-    starts = {id_: made.starts[row.key] for id_ in there if (row := made.waiting[id_]).key in made.starts}
+    starts = {id_: made.starts[row.key] for id_ in existing if (row := made.waiting[id_]).key in made.starts}
     known = select(PlannedStart).where(PlannedStart.batch_id.in_(made.waiting))
     saved = {row.batch_id: row for row in session.scalars(known)}
     gone = [id_ for id_ in saved if id_ not in starts]

@@ -18,6 +18,8 @@ from app.store.models import BalloonTypeRow, DesignPartRow, DesignRow, Order, Or
 
 SHAPES = ("round", "heart", "star", "figure", "number or letter", "long", "other")
 
+MATERIAL_STAYS = "Order {number} uses it, so it stays {material}. Archive this balloon type and add a new one."
+HELIUM_FIGURES_MISSING = "Enter litres of helium and hours of float time, or choose air only."
 MEASURES = ("nominal_in", "rated_in", "mass_g", "helium_l", "median_hours", "size_factor")
 OPTIONAL = ("rated_in", "helium_l", "median_hours")
 """Measures that a balloon type of another material does not have."""
@@ -112,8 +114,7 @@ def material_lock_problem(session: Session, row: BalloonTypeRow) -> Problem | No
     )
     if number is None:
         return None
-    sentence = f"Order {number} uses it, so it stays {row.material}. Archive this balloon type and add a new one."
-    return Problem("material", sentence)
+    return Problem("material", MATERIAL_STAYS.format(number=number, material=row.material))
 
 
 def _refuse(problems: list[Problem]) -> None:
@@ -162,8 +163,7 @@ def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
     if _is_known(figures.material) and not figures.air_only:
         for field in Material(figures.material).traits.helium_measures:
             if getattr(figures, field) is None:
-                sentence = "Enter litres of helium and hours of float time, or choose air only."
-                yield Problem(field, sentence)
+                yield Problem(field, HELIUM_FIGURES_MISSING)
 
 
 def _locked_changes(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) -> Iterator[Problem]:

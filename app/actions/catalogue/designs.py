@@ -26,6 +26,11 @@ MAX_SUPPLY_QUANTITY = 10_000.0
 LONGEST_ASSEMBLY = 600.0
 MOST_SEASONS = 3
 MOST_STEPS, LONGEST_STEP = 20, 200
+NO_PART = "Add at least one part."
+STEP_TOO_LONG = f"Step {{number}} has {{letters}} letters. Shorten it to {LONGEST_STEP}."
+TYPE_NOT_AVAILABLE = "This balloon type is not available. Choose another."
+SUPPLY_NOT_AVAILABLE = "This supply is not available. Choose another."
+DOES_NOT_FLOAT = "{name} does not float with helium. Choose air."
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +157,7 @@ def _wrong_figures(figures: DesignFigures) -> Iterator[Problem]:
         yield Problem("steps", f"Enter at most {MOST_STEPS} steps. There are {len(figures.steps)}.")
     for number, step in enumerate(figures.steps, 1):
         if not 1 <= len(step) <= LONGEST_STEP:
-            yield Problem("steps", f"Step {number} has {len(step)} letters. Shorten it to {LONGEST_STEP}.")
+            yield Problem("steps", STEP_TOO_LONG.format(number=number, letters=len(step)))
 
 
 def _wrong_seasons(figures: DesignFigures) -> Iterator[Problem]:
@@ -172,15 +177,15 @@ def _wrong_parts(
 ) -> Iterator[Problem]:
     """Yields problems with the parts. saved: ids of the balloon types that the design has already."""
     if not figures.parts:
-        yield Problem("balloon_type", "Add at least one part.", 0)
+        yield Problem("balloon_type", NO_PART, 0)
     if len(figures.parts) > MOST_PARTS:
         yield Problem("balloon_type", f"Enter at most {MOST_PARTS} parts.", MOST_PARTS)
     for place, part in enumerate(figures.parts):
         balloon_type = catalogue.balloon_types.get(part.balloon_type_id)
         if balloon_type is None or (balloon_type.archived_at is not None and balloon_type.id not in saved):
-            yield Problem("balloon_type", "This balloon type is not available. Choose another.", place)
+            yield Problem("balloon_type", TYPE_NOT_AVAILABLE, place)
         elif part.gas is Gas.HELIUM and not floats(balloon_type.balloon_type, shop):
-            yield Problem("gas", f"{balloon_type.name} does not float with helium. Choose air.", place)
+            yield Problem("gas", DOES_NOT_FLOAT.format(name=balloon_type.name), place)
         if not 1 <= part.quantity <= MAX_PART_QUANTITY:
             yield Problem("quantity", f"Enter a whole number from 1 to {MAX_PART_QUANTITY}.", place)
         total = sum(count for _, count in part.colours)
@@ -207,7 +212,7 @@ def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collect
     for place, (supply_id, quantity_per_piece) in enumerate(figures.supplies):
         row = catalogue.supplies.get(supply_id)
         if row is None or (row.archived_at is not None and row.id not in saved):
-            yield Problem("supply", "This supply is not available. Choose another.", place)
+            yield Problem("supply", SUPPLY_NOT_AVAILABLE, place)
         if not 0.0 < quantity_per_piece <= MAX_SUPPLY_QUANTITY:
             yield Problem("quantity_per_piece", f"Enter a number above 0, at most {MAX_SUPPLY_QUANTITY:g}.", place)
         elif (

@@ -9,6 +9,8 @@ Season = Sequence[str]
 LEAP_YEAR = 2024
 _TYPED = re.compile(r"(?P<day>\d{1,2})\.? ?(?P<month>[a-z]{3,9})\.?")
 _TURNED = re.compile(r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})")
+ENTER_DAY_AND_MONTH = "Enter a day and a month, for example 14 Feb."
+NO_SUCH_DAY = f"This day does not exist. {ENTER_DAY_AND_MONTH}"
 
 
 def read_day(text: str) -> str:
@@ -16,7 +18,7 @@ def read_day(text: str) -> str:
     tidy = " ".join(text.lower().split())
     found = _TYPED.fullmatch(tidy) or _TURNED.fullmatch(tidy)
     if found is None:
-        raise ValueError("Enter a day and a month, for example 14 Feb.")
+        raise ValueError(ENTER_DAY_AND_MONTH)
     return check_day(f"{_month(found['month']):02d}-{int(found['day']):02d}")
 
 
@@ -33,7 +35,7 @@ def check_day(day: str) -> str:
             return day
     except ValueError:
         pass
-    raise ValueError("This day does not exist. Enter a day and a month, for example 14 Feb.")
+    raise ValueError(NO_SUCH_DAY)
 
 
 def _in_leap_year(day: str) -> date:

@@ -20,7 +20,8 @@ from app.store.models import DesignRow, DesignSupplyRow, Order, OrderExtra, Orde
 class SupplyFigures:
     """A supply as the owner types it; money in minor units. pack_minor: what pack_size units cost the shop.
     price_minor: of one to a customer; None if it is not sold by itself. grams: of one weight or one metre of
-    ribbon. width_cm: of a bag laid flat, or of a plush pressed together. deposit_minor: on one rental item."""
+    ribbon. width_cm: of a bag laid flat, or of a plush pressed together. deposit_minor: the
+    security deposit on one rental item."""
 
     name: str
     sort: SupplySort

@@ -67,7 +67,7 @@ def cylinder_by_gauge(row: CylinderRow, shop: Shop) -> CylinderNow:
     """Returns what the cylinder holds by its gauge alone."""
     cylinder, reading = row.cylinder, row.reading
     gauge = PressureReading(reading.bar, reading.celsius) if reading else PressureReading(cylinder.full_bar)
-    litres = usable_litres(cylinder.water_l, gauge, shop.stock_defaults.rest_bar, shop.air)
+    litres = usable_litres(cylinder.water_l, gauge, shop.stock_defaults.residual_bar, shop.air)
     return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
 
 
@@ -81,25 +81,25 @@ def fills_since(context: Context, since: datetime) -> list[FilledSince]:
 
 def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
     """Returns the litres of gas, as measured in the shop, that one balloon of that batch takes."""
-    where = shop.air
+    air = shop.air
     if row.at_venue:
         celsius = shop.indoors_celsius if row.celsius is None else row.celsius
-        where = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
+        air = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
     balloon_type = row.balloon_type.balloon_type
-    return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), where, shop)
+    return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), air, shop)
 
 
-def gas_taken(balloon_type: BalloonType, litres: float, where: Air, shop: Shop) -> float:
+def gas_taken(balloon_type: BalloonType, litres: float, air: Air, shop: Shop) -> float:
     """Returns the litres of gas, as measured in the shop, that one balloon takes when it is filled to so many
     litres in that air."""
-    moved = shop.air.litres_per_reference_litre / where.litres_per_reference_litre
-    return gas_litres(balloon_type, litres, where) * moved
+    moved = shop.air.litres_per_reference_litre / air.litres_per_reference_litre
+    return gas_litres(balloon_type, litres, air) * moved
 
 
 def litres_from_each(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:
     """Returns the litres filled from each cylinder since it was read, by its id."""
     use_periods = [(row.cylinder.id, period) for row in rows for period in row.use_periods]
-    drawn: defaultdict[int, float] = defaultdict(float)
+    filled: defaultdict[int, float] = defaultdict(float)
     for fill in fills:
         sources = [
             (cylinder_id, period)
@@ -108,15 +108,15 @@ def litres_from_each(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) 
         ]
         for cylinder_id, period in sources:
             if period.ends is None:
-                drawn[cylinder_id] += fill.litres / len(sources)
-    return drawn
+                filled[cylinder_id] += fill.litres / len(sources)
+    return filled
 
 
-def _within(stock: Sequence[CylinderNow], drawn: Mapping[int, float]) -> dict[int, float]:
+def _within(stock: Sequence[CylinderNow], filled: Mapping[int, float]) -> dict[int, float]:
     """Returns the litres filled from each cylinder, by its id, so that none gives more than it held; the others at
     the shop give the rest, as long as they can."""
-    over = sum(max(0.0, drawn[one.row.id] - one.by_gauge) for one in stock)
-    given = {one.row.id: min(drawn[one.row.id], one.by_gauge) for one in stock}
+    over = sum(max(0.0, filled[one.row.id] - one.by_gauge) for one in stock)
+    given = {one.row.id: min(filled[one.row.id], one.by_gauge) for one in stock}
     for one in stock:
         if one.row.order_id is None:
             more = min(over, one.by_gauge - given[one.row.id])

@@ -10,7 +10,7 @@ from app.actions.gas.balance import CylinderNow, gas_now, gas_of, gas_taken
 from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
-from app.quoting.parts import BatchSpec, follow
+from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
@@ -139,11 +139,11 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
 def _order_needs(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """Yields what each batch of the order asked about still takes, without what of it is filled already."""
     saved_batches = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part): row for row in own}
-    stands = follow(saved_batches, [plan.fill.spec for plan in quote.batches])
+    saved = match_commitments(saved_batches, [plan.fill.spec for plan in quote.batches])
     at_venue = quote.request.hand_over is HandOver.VENUE
     for plan in quote.batches:
         if _is_helium(plan):
-            fill, row = plan.fill, stands.get(plan.fill.spec)
+            fill, row = plan.fill, saved.get(plan.fill.spec)
             pieces = row.count_to_fill(fill.quantity, fill.spares) if row else fill.quantity + fill.spares
             each = gas_taken(fill.balloon_type, fill.filling.litres, fill.filling.air, shop)
             yield quote.leaves_at if at_venue else plan.window.inflate_by, pieces * each

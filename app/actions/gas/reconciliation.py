@@ -1,7 +1,7 @@
 """What was used by the gauges, against what was filled in the same time: a leak or a wrong gauge shows.
 
 Gauges are seldom read all at once, so readings of different cylinders within half an hour form one round. The times
-between readings that overlap are joined to stretches in which the sums can be compared.
+between readings that overlap are joined to periods in which the sums can be compared.
 """
 
 from collections.abc import Iterable, Sequence
@@ -25,53 +25,53 @@ LOOK_BACK = timedelta(days=90)
 
 
 class GasFinding(StrEnum):
-    """What a stretch shows."""
+    """What a period shows."""
 
     MATCHES = "matches"
-    MORE_DRAWN = "more drawn than filled"
-    LESS_DRAWN = "less drawn than filled"
+    MORE_USED = "more used than filled"
+    LESS_USED = "less used than filled"
     INCOMPLETE = "waits for a reading"
 
 
 @dataclass(frozen=True, slots=True)
 class ComparedPeriod:
-    """Litres of gas as measured in the shop. names: of the cylinders. floor: a difference that the gauges are too
-    coarse to show. unread: cylinders in use or with a crew that were not read at its end, so that the sums say
-    nothing yet."""
+    """Litres of gas as measured in the shop. names: of the cylinders. used: by their gauges. filled: by the taps.
+    floor: a difference that the gauges are too coarse to show. unread: cylinders in use or with a crew that were
+    not read at its end, so that the sums say nothing yet."""
 
     starts: datetime
     ends: datetime
     names: tuple[str, ...]
-    drawn: float
+    used: float
     filled: float
     floor: float
     unread: tuple[str, ...]
 
     def finding(self, tolerance: float) -> GasFinding:
-        """Returns what the stretch shows. tolerance: as a share of what was filled."""
+        """Returns what the period shows. tolerance: as a share of what was filled."""
         if self.unread:
             return GasFinding.INCOMPLETE
-        more = self.drawn - self.filled
+        more = self.used - self.filled
         if abs(more) <= max(tolerance * self.filled, self.floor):
             return GasFinding.MATCHES
-        return GasFinding.MORE_DRAWN if more > 0 else GasFinding.LESS_DRAWN
+        return GasFinding.MORE_USED if more > 0 else GasFinding.LESS_USED
 
 
 @dataclass(frozen=True, slots=True)
 class _CylinderPeriod:
-    """One cylinder between two readings. first, last: the numbers of their rounds. drawn: litres used. grain:
+    """One cylinder between two readings. first, last: the numbers of their rounds. used: litres used. grain:
     litres that its gauge is too coarse to show."""
 
     cylinder: Cylinder
     first: int
     last: int
-    drawn: float
+    used: float
     grain: float
 
     @property
     def is_still(self) -> bool:
         """Whether its gauge did not move."""
-        return abs(self.drawn) <= self.grain
+        return abs(self.used) <= self.grain
 
     def overlaps(self, other: "_CylinderPeriod") -> bool:
         """Returns whether both share some time."""
@@ -79,7 +79,7 @@ class _CylinderPeriod:
 
 
 def compare_used_with_filled(context: Context, known: Iterable[Cylinder]) -> list[ComparedPeriod]:
-    """Returns the stretches of the last 90 days, the latest first; empty if no cylinder was read twice.
+    """Returns the periods of the last 90 days, the latest first; empty if no cylinder was read twice.
 
     known: all cylinders, also those that were sent back.
     """
@@ -102,15 +102,15 @@ def compare(
     times = _times(active_readings, rounds)
     last_read = {row.cylinder_id: number for row, number in zip(active_readings, rounds, strict=True)}
     giving = [one for one in cylinders.values() if one.state == CylinderState.IN_USE or one.order_id is not None]
-    stretches = []
+    periods = []
     for group in _groups(_counted(_pieces(active_readings, rounds, cylinders, shop))):
         end = max(piece.last for piece in group)
         unread = tuple(one.name for one in giving if last_read.get(one.id, end) < end)
-        stretches.append(_stretch(group, times, fills, unread))
-    return stretches[::-1]
+        periods.append(_period(group, times, fills, unread))
+    return periods[::-1]
 
 
-def _stretch(
+def _period(
     group: Sequence[_CylinderPeriod],
     times: Sequence[datetime],
     fills: Iterable[FilledSince],
@@ -122,7 +122,7 @@ def _stretch(
         starts,
         ends,
         tuple(sorted({one.cylinder.name for one in group})),
-        sum(one.drawn for one in group),
+        sum(one.used for one in group),
         sum(fill.litres for fill in fills if starts <= fill.after < ends),
         sum({one.cylinder.id: one.grain for one in group}.values()),
         unread,
@@ -133,15 +133,15 @@ def _rounds(active_readings: Sequence[CylinderReading]) -> list[int]:
     """Returns the number of each reading's round. A cylinder is in one round twice only if it was read again at
     once."""
     numbers: list[int] = []
-    started, there = None, dict[int, datetime]()
+    started, last_read = None, dict[int, datetime]()
     for row in active_readings:
-        read_before = there.get(row.cylinder_id, row.at)
+        read_before = last_read.get(row.cylinder_id, row.at)
         if started is None or row.at - started > ROUND_LENGTH or row.at - read_before > REREAD_WITHIN:
-            started, there = row.at, {}
+            started, last_read = row.at, {}
             numbers.append(numbers[-1] + 1 if numbers else 0)
         else:
             numbers.append(numbers[-1])
-        there[row.cylinder_id] = row.at
+        last_read[row.cylinder_id] = row.at
     return numbers
 
 

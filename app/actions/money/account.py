@@ -18,7 +18,7 @@ from app.store.queries.rentals import active_returns
 @dataclass(frozen=True, slots=True)
 class Account:
     """sold: the bill as it was sold, without payments. price and rental: what is due and paid for the order itself,
-    and as deposits on rented items; apart, because deposits are paid back when the items return. is_quick_sale:
+    and as security deposits; apart, because those are paid back when the items return. is_quick_sale:
     paid when it was sold. payments_unknown: handed over before the shop recorded payments."""
 
     sold: Bill
@@ -33,7 +33,7 @@ class Account:
 
     @property
     def has_rental(self) -> bool:
-        """Whether deposits are due or were paid."""
+        """Whether security deposits are due or were paid."""
         return bool(self.rental.refundables or self.rental.paid_minor)
 
     @property
@@ -76,10 +76,10 @@ def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[Rent
 
 
 def _of_rentals(order: Order, returns: Sequence[RentalReturn]) -> Bill:
-    """Returns the bill of the rentals: the deposits on what is out or goes out, and what was kept from
+    """Returns the bill of the rentals: the security deposits on what is out or goes out, and what was kept from
     those on the rest."""
     saved = sum(one.kept_minor for one in returns)
-    items = (BillItem("Kept from deposits", 1, saved, taxed=False),) if saved else ()
+    items = (BillItem("Kept from security deposits", 1, saved, taxed=False),) if saved else ()
     return Bill(
         items,
         refundables=tuple(_rental_deposit(rental, returns) for rental in order.rentals if _has_deposit(rental)),
@@ -87,12 +87,12 @@ def _of_rentals(order: Order, returns: Sequence[RentalReturn]) -> Bill:
 
 
 def _has_deposit(rental: Rental) -> bool:
-    """Returns whether the rental has a deposit."""
+    """Returns whether the rental has a security deposit."""
     return bool(rental.quantity and rental.deposit_minor)
 
 
 def _rental_deposit(rental: Rental, returns: Sequence[RentalReturn]) -> Refundable:
-    """Returns the deposit on a rental, with how many pieces were returned or lost."""
+    """Returns the security deposit on a rental, with how many pieces were returned or lost."""
     returned = sum(one.back + one.lost for one in returns if one.rental_id == rental.id)
     return Refundable(rental.name, rental.quantity, rental.deposit_minor, min(returned, rental.quantity))
 

@@ -23,7 +23,17 @@ from app.store.queries.money import active_payments, payments_of
 
 MAX_PAYMENT_MINOR = 100_000_000
 MAX_NOTE_LENGTH = 300
-
+REFUND_FIRST = "This money was refunded. Undo the refund first."
+ALREADY_SAVED = "This form already saved a payment. Check the list, then save again."
+SALE_IS_PAID = "Order {number} is a quick sale. It is already paid."
+NOTHING_TO_PAY = "Order {number} is cancelled, so there is nothing to pay. Reopen the order first."
+NO_AMOUNT = "Enter an amount above 0."
+PAYMENT_TOO_LARGE = "This amount is too large. Check the decimal point."
+CARD_NUMBER = "This looks like a card number. Card numbers are never saved: remove it."
+MORE_THAN_PAID = "This is more than was paid {purpose}. Enter a smaller refund."
+NO_RENTAL_DEPOSIT = "This order has no security deposit. Choose “The order”."
+PURPOSE_WORDS = {False: "for the order", True: "as a security deposit"}
+"""What a payment is for, by whether it is for rentals."""
 
 METHOD_WORDS = {
     PaymentMethod.CASH: " in cash",
@@ -35,7 +45,7 @@ METHOD_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class PaymentInput:
-    """rental: whether it is a deposit on rented items, which is apart from the price."""
+    """rental: whether it is a security deposit, which is apart from the price."""
 
     amount_minor: int
     how: PaymentMethod = PaymentMethod.CASH
@@ -79,7 +89,7 @@ def undo_payment(context: Context, number: int, payment_id: int) -> Order:
         return order
     rest = [one for one in active_payments(context.session, order.id) if one is not payment]
     if account_of(order, rest).of(rental=payment.rental).paid_minor < 0:
-        raise Refused(Problem("payment", "This money was refunded. Undo the refund first."))
+        raise Refused(Problem("payment", REFUND_FIRST))
     payment.undone_at, payment.undone_by = context.now, context.who
     context.session.flush()  # the active payments are read again right after
     write_history(context, order, f"undone: {_in_words(context.session, payment)}", [])
@@ -93,11 +103,10 @@ def payments_so_far(payments: Sequence[Payment]) -> int:
 
 
 def describe_payment(payment: Payment, amount: str) -> str:
-    """Returns the payment in words: “£20.00 paid by card, deposit on rentals”."""
+    """Returns the payment in words: “£20.00 paid by card, security deposit”."""
     verb = "paid" if payment.direction == PaymentDirection.IN else "refunded"
     return (
-        f"{amount}"
-        f" {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', deposit on rentals' if payment.rental else ''}"
+        f"{amount} {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', security deposit' if payment.rental else ''}"
     )
 
 
@@ -134,35 +143,33 @@ def _refuse_other(known: Payment, order: Order, money: PaymentInput) -> None:
         note=known.note,
     )
     if known.order_id != order.id or saved != replace(money, note=money.note.strip()):
-        raise Refused(Problem("amount", "This form already saved a payment. Check the list, then save again."))
+        raise Refused(Problem("amount", ALREADY_SAVED))
 
 
 def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused for an amount or a note that cannot be right."""
     if money.amount_minor < 1:
-        raise Refused(Problem("amount", "Enter an amount above 0."))
+        raise Refused(Problem("amount", NO_AMOUNT))
     if money.amount_minor > MAX_PAYMENT_MINOR:
-        raise Refused(Problem("amount", "This amount is too large. Check the decimal point."))
+        raise Refused(Problem("amount", PAYMENT_TOO_LARGE))
     if len(money.note) > MAX_NOTE_LENGTH:
         raise Refused(Problem("note", f"Enter a note of at most {MAX_NOTE_LENGTH} characters."))
     if holds_card_number(money.note):
-        raise Refused(Problem("note", "This looks like a card number. Card numbers are never saved: remove it."))
+        raise Refused(Problem("note", CARD_NUMBER))
     if order.is_quick_sale:
-        raise Refused(Problem("amount", f"Order {order.number} is a quick sale. It is already paid."))
+        raise Refused(Problem("amount", SALE_IS_PAID.format(number=order.number)))
     if money.direction is PaymentDirection.IN:
         _refuse_if_nothing_due(order, account, money)
     elif money.amount_minor > account.of(rental=money.rental).paid_minor:
-        what = "as a deposit on rentals" if money.rental else "for the order"
-        raise Refused(Problem("amount", f"This is more than was paid {what}. Enter a smaller refund."))
+        raise Refused(Problem("amount", MORE_THAN_PAID.format(purpose=PURPOSE_WORDS[money.rental])))
 
 
 def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused if nothing of the kind is due."""
     if order.state == OrderState.CANCELLED:
-        sentence = f"Order {order.number} is cancelled, so there is nothing to pay. Reopen the order first."
-        raise Refused(Problem("amount", sentence))
+        raise Refused(Problem("amount", NOTHING_TO_PAY.format(number=order.number)))
     if money.rental and not account.rental.refundables:
-        raise Refused(Problem("rental", "This order has no rentals with a deposit. Choose “The order”."))
+        raise Refused(Problem("rental", NO_RENTAL_DEPOSIT))
 
 
 def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:

@@ -3,7 +3,7 @@
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
 from app.actions.orders.overrides import NO_OVERRIDES, Overrides, overrides_to_reopen
-from app.actions.records.descriptions import describe_changes, describe_order
+from app.actions.records.descriptions import HistoryFormats, describe_changes, describe_order
 from app.actions.records.history import history_of
 from app.actions.records.orders import load_order, next_version
 from app.actions.records.taps import handed_over_parts
@@ -52,9 +52,10 @@ def reopen_order(
         with context.session.begin_nested():  # the bench counts only the work of open orders
             _set_state(context, order, OrderState.OPEN)
             said = overrides_to_reopen(context, order, typed)
-        before = describe_order(order, context.shop.zone, context.shop.decimals)
+        formats = HistoryFormats.of(context.shop)
+        before = describe_order(order, formats)
         order.bench_override, order.stock_override = said.bench, said.stock
-        changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
+        changes = describe_changes(before, describe_order(order, formats))
         next_version(context, order, "reopened", changes)
     return order
 

@@ -47,7 +47,7 @@ def write_customer_history(
 
 
 def history_of_customer(session: Session, customer: Customer) -> list[CustomerHistory]:
-    """Returns the customer's history, and that of the doubles merged into them, the oldest first."""
-    doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
-    theirs = or_(CustomerHistory.customer_id == customer.id, CustomerHistory.customer_id.in_(doubles))
+    """Returns the customer's history, and that of the duplicates merged into them, the oldest first."""
+    duplicates = select(Customer.id).where(Customer.merged_into_id == customer.id)
+    theirs = or_(CustomerHistory.customer_id == customer.id, CustomerHistory.customer_id.in_(duplicates))
     return list(session.scalars(select(CustomerHistory).where(theirs).order_by(CustomerHistory.id)))

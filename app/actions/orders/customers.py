@@ -18,6 +18,7 @@ from app.store.search_keys import MIN_PHONE_DIGITS, digits_of, fold_text, phone_
 MAX_NAME_LENGTH = 80
 MAX_PHONE_LENGTH = 40
 MOST_PHONES = 8
+TOO_MANY_PHONES = f"A customer can have at most {MOST_PHONES} phone numbers. Clear one first."
 MERGED = "merged with a duplicate"
 """The act of the customer that is kept, in its history."""
 
@@ -105,10 +106,10 @@ def _corrects_typing_error(session: Session, order: Order, customer: Customer, n
 
 
 def is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
-    """Returns whether the customer exists only because of that order: they have no other order, and no double."""
+    """Returns whether the customer exists only because of that order: they have no other order and no duplicate."""
     others = select(Order.id).where(Order.customer_id == customer.id, Order.id != order_id)
-    doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
-    return not any(session.scalars(found.limit(1)).first() for found in (others, doubles))
+    duplicates = select(Customer.id).where(Customer.merged_into_id == customer.id)
+    return not any(session.scalars(found.limit(1)).first() for found in (others, duplicates))
 
 
 def _correct_customer(context: Context, order: Order, customer: Customer, was: tuple[str, str]) -> None:
@@ -149,9 +150,9 @@ def _merge_target(session: Session, customer: Customer) -> Customer:
 
 
 def _names(session: Session, customer: Customer) -> set[str]:
-    """Returns the names of the customer, and of the doubles merged into them."""
-    of_doubles = select(Customer.name_folded).where(Customer.merged_into_id == customer.id)
-    return {customer.name_folded, *session.scalars(of_doubles)}
+    """Returns the names of the customer, and of the duplicates merged into them."""
+    of_duplicates = select(Customer.name_folded).where(Customer.merged_into_id == customer.id)
+    return {customer.name_folded, *session.scalars(of_duplicates)}
 
 
 def _find_known(session: Session, folded: str, phone: str) -> Customer | None:
@@ -226,46 +227,44 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
         if len(phone) > MAX_PHONE_LENGTH:
             wrong = f"Enter a phone number of at most {MAX_PHONE_LENGTH} characters. This one has {len(phone)}."
         elif place >= MOST_PHONES and phone:
-            wrong = f"A customer can have at most {MOST_PHONES} phone numbers. Clear one first."
+            wrong = TOO_MANY_PHONES
         if wrong:
             problems.append(Problem(f"phones.{place}", wrong))
     return problems
 
 
-def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
-    """Gives the double's phones and orders to the other customer, and returns that customer. A second call changes
-    nothing.
-
-    Raises NotFound, Refused.
+def merge_customers(context: Context, keep_id: int, duplicate_id: int) -> Customer:
+    """Gives the duplicate's phones and orders to the other customer, and returns that customer. A second call
+    changes nothing. Raises NotFound, Refused.
     """
-    if keep_id == double_id:
-        raise Refused(Problem("double", "This is the same customer. Choose another one to merge."))
-    keep, double = _lock_both(context.session, keep_id, double_id)
-    if double.merged_into_id == keep.id:
+    if keep_id == duplicate_id:
+        raise Refused(Problem("duplicate", "This is the same customer. Choose another one to merge."))
+    keep, duplicate = _lock_both(context.session, keep_id, duplicate_id)
+    if duplicate.merged_into_id == keep.id:
         return keep
-    for one in (keep, double):
+    for one in (keep, duplicate):
         if one.merged_into_id is not None:
             sentence = f"{one.name} is already merged with another customer. Open that one."
-            raise Refused(Problem("double", sentence))
+            raise Refused(Problem("duplicate", sentence))
     before = CustomerDetails.of(keep)
-    for phone in double.phones:
+    for phone in duplicate.phones:
         _add_phone(keep, phone.shown)
-    keep.latex_allergy = keep.latex_allergy or double.latex_allergy
-    _move_orders(context, keep, double)
-    theirs = or_(Customer.id == double.id, Customer.merged_into_id == double.id)
+    keep.latex_allergy = keep.latex_allergy or duplicate.latex_allergy
+    _move_orders(context, keep, duplicate)
+    theirs = or_(Customer.id == duplicate.id, Customer.merged_into_id == duplicate.id)
     context.session.execute(update(Customer).where(theirs).values(merged_into_id=keep.id))
-    keep.last_order_at = max(filter(None, (keep.last_order_at, double.last_order_at)), default=None)
-    merged = ("merged", double.name, keep.name)
+    keep.last_order_at = max(filter(None, (keep.last_order_at, duplicate.last_order_at)), default=None)
+    merged = ("merged", duplicate.name, keep.name)
     write_customer_history(context, keep, MERGED, [merged, *before.changes(CustomerDetails.of(keep))])
     context.session.flush()
     return keep
 
 
-def _move_orders(context: Context, keep: Customer, double: Customer) -> None:
-    moved = context.session.scalars(select(Order).where(Order.customer_id == double.id).order_by(Order.id)).all()
+def _move_orders(context: Context, keep: Customer, duplicate: Customer) -> None:
+    moved = context.session.scalars(select(Order).where(Order.customer_id == duplicate.id).order_by(Order.id)).all()
     for order in moved:
         order.customer_id, order.version = keep.id, order.version + 1
-        write_history(context, order, f"moved from customer {double.name} to customer {keep.name}", [])
+        write_history(context, order, f"moved from customer {duplicate.name} to customer {keep.name}", [])
 
 
 def _lock_both(session: Session, *ids: int) -> list[Customer]:

@@ -23,6 +23,8 @@ from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
 
+NOT_FILLED_YET = "Order {number} is not filled yet. Fill all its balloons first."
+
 
 def steps_of(*, treated: bool, at_venue: bool = False) -> list[HandOverStep]:
     """Returns the steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags
@@ -122,7 +124,7 @@ def _refuse_out_of_turn(session: Session, order: Order, step: HandOverStep, part
     if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}. Its steps can't be changed."))
     if step is not HandOverStep.PACKED and not part_is_filled(order, part):
-        raise Refused(Problem("step", f"Order {order.number} is not filled yet. Fill all its balloons first."))
+        raise Refused(Problem("step", NOT_FILLED_YET.format(number=order.number)))
     treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)
     done = [tap.act for tap in _active_steps(session, order, part)]
     steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)

@@ -27,6 +27,8 @@ from app.quoting.shop import Shop
 from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import Order, Tap
 
+SALE_UNDONE = "Quick sale {number} was undone. Choose again to sell it."
+NOT_A_QUICK_SALE = "Order {number} is not a quick sale. Cancel it on its own page."
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
 
 
@@ -115,7 +117,7 @@ def _refuse_other(known: Order, line: LineRequest) -> None:
         sentence = f"This page already sold something else, as order {known.number}. Choose again."
         raise Refused(Problem("order", sentence))
     if known.state == OrderState.CANCELLED:
-        raise Refused(Problem("order", f"Quick sale {known.number} was undone. Choose again to sell it."))
+        raise Refused(Problem("order", SALE_UNDONE.format(number=known.number)))
 
 
 def undo_quick_sale(context: Context, number: int) -> Order:
@@ -125,7 +127,7 @@ def undo_quick_sale(context: Context, number: int) -> Order:
     """
     order = load_order(context.session, number, to_change=True)
     if not order.is_quick_sale:
-        raise Refused(Problem("order", f"Order {number} is not a quick sale. Cancel it on its own page."))
+        raise Refused(Problem("order", NOT_A_QUICK_SALE.format(number=number)))
     if order.state == OrderState.CANCELLED:
         return order
     for tap in context.session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):

@@ -16,7 +16,7 @@ from app.actions.orders.overrides import (
     overrides_of_new,
 )
 from app.actions.records.batches import spec_of, sync_batches
-from app.actions.records.descriptions import describe_changes, describe_order
+from app.actions.records.descriptions import HistoryFormats, describe_changes, describe_order
 from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
 from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
@@ -119,7 +119,8 @@ def change_order(
     refuse_wrong_return(quote)
     _refuse_gone(context.session, order, quote)
     overrides = overrides_of_changed(context, order, quote)
-    before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
+    formats = HistoryFormats.of(context.shop)
+    before, caller = describe_order(order, formats), (order.customer, order.phone)
     customer_before, was_allergic = order.customer_id, order.latex_allergy
     write_order(order, quote, overrides, cost_of(quote, context.catalogue, context.shop))
     sync_rentals(context.session, order, quote)
@@ -132,7 +133,7 @@ def change_order(
         if batch.started_at:
             update_batch_progress(context, batch)
     undo_premature_steps(context, order)
-    changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
+    changes = describe_changes(before, describe_order(order, formats))
     if changes:
         next_version(context, order, "changed", changes)
     if handed_over_parts(context.session, order) >= parts_of(order):  # the part that had not left was removed

@@ -21,6 +21,7 @@ from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 
 MOST_PHOTOS = 24
+ORDER_NOT_READY = "Order {number} is not ready yet. Add photos once it is ready."
 
 
 def add_to_design(
@@ -28,13 +29,16 @@ def add_to_design(
 ) -> list[Photo]:
     """Adds photos before those that the design has, and returns them. A second call with the same key adds nothing.
     Raises NotFound, Refused."""
-    there = photos_of_design(context.session, load_design(context.session, design_id).id)
+    existing = photos_of_design(context.session, load_design(context.session, design_id).id)
     if _is_known(context.session, client_key):
-        return there
-    _refuse_many(len(there), len(encoded))
+        return existing
+    _refuse_many(len(existing), len(encoded))
     for place, one in enumerate(encoded):
         photo = Photo(
-            client_key=f"{client_key}-{place}", design_id=design_id, at=_next(there, context.now), who=context.who
+            client_key=f"{client_key}-{place}",
+            design_id=design_id,
+            at=_next(existing, context.now),
+            who=context.who,
         )
         _save(context.session, photo, one)
     return photos_of_design(context.session, design_id)
@@ -44,13 +48,13 @@ def add_to_order(context: Context, number: int, encoded: Sequence[ReencodedPhoto
     """Adds photos of a finished order, and returns them. A second call with the same key adds nothing. Raises
     NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
-    there = photos_of_order(context.session, order.id)
+    existing = photos_of_order(context.session, order.id)
     if _is_known(context.session, client_key):
-        return there
+        return existing
     if not is_finished(context.session, order):
-        sentence = f"Order {number} is not ready yet. Add photos once it is ready."
+        sentence = ORDER_NOT_READY.format(number=number)
         raise Refused(Problem("photos", sentence))
-    _refuse_many(len(there), len(encoded))
+    _refuse_many(len(existing), len(encoded))
     for place, one in enumerate(encoded):
         _save(
             context.session,
@@ -127,18 +131,18 @@ def _is_known(session: Session, client_key: str) -> bool:
     return saved_with_key(session, Photo, f"{client_key}-0") is not None
 
 
-def _refuse_many(there: int, more: int) -> None:
+def _refuse_many(existing: int, more: int) -> None:
     """Raises Refused if there would be too many photos."""
     if not more:
         raise Refused(Problem("photos", "Choose or take a photo first."))
-    if there + more > MOST_PHOTOS:
-        sentence = f"There are {there} photos here, and {MOST_PHOTOS} is the most. Remove some first."
+    if existing + more > MOST_PHOTOS:
+        sentence = f"There are {existing} photos here, and {MOST_PHOTOS} is the most. Remove some first."
         raise Refused(Problem("photos", sentence))
 
 
-def _next(there: Sequence[Photo], now: datetime) -> datetime:
+def _next(existing: Sequence[Photo], now: datetime) -> datetime:
     """Returns a moment later than those of all photos that are there, because the latest photo comes first."""
-    return max([now, *(photo.at + timedelta(seconds=1) for photo in there)])
+    return max([now, *(photo.at + timedelta(seconds=1) for photo in existing)])
 
 
 def _one_of(photos: Sequence[Photo], key: str) -> Photo:

@@ -10,7 +10,7 @@ from app.physics.endurance import Endurance
 from app.physics.promise import Promise, Scatter
 from app.planning.moments import EPOCH
 from app.planning.window import BenchWindow, FloatPlan, Leg, Verdict, bench_window
-from app.quoting.parts import BatchSpec, follow
+from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
@@ -45,7 +45,7 @@ def sync_batches(order: Order, quote: Quote) -> None:
     longer needed is deleted, unless it was started: then it stays with a quantity of 0, so that the bench sees it.
     """
     wanted = [plan.fill.spec for plan in quote.batches]
-    unmatched = follow({spec_of(batch): batch for batch in order.batches}, wanted)
+    unmatched = match_commitments({spec_of(batch): batch for batch in order.batches}, wanted)
     for plan in quote.batches:
         batch = unmatched.pop(plan.fill.spec, None)
         if batch is None:

@@ -1,6 +1,7 @@
 """An order in words for its history, the same words for all orders, so that two descriptions can be compared."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from math import floor
 from zoneinfo import ZoneInfo
@@ -11,6 +12,7 @@ from app.physics.light import Surroundings
 from app.quoting.bill import read_discount
 from app.quoting.policy import TaxMode
 from app.quoting.request import HandOver
+from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderExtra, OrderLine
 
@@ -24,15 +26,39 @@ HAND_OVER_WORDS = {
 }
 
 
-def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
-    """Returns what a person would want to know of the order, by name; lines and extras by their place. decimals:
-    of the currency."""
+@dataclass(frozen=True, slots=True)
+class HistoryFormats:
+    """How the history writes times and amounts: by the settings of the shop at the moment of writing. An entry is
+    stored as text and keeps its clock when the setting changes later. decimals: of the currency."""
+
+    zone: ZoneInfo
+    decimals: int
+    twelve_hours: bool
+
+    @classmethod
+    def of(cls, shop: Shop) -> "HistoryFormats":
+        """Returns the formats of a shop's settings."""
+        return cls(shop.zone, shop.decimals, shop.twelve_hours)
+
+    def clock(self, moment: datetime) -> str:
+        """Returns the time as “14:30” or “2:30 pm”, in the shop's zone."""
+        local = moment.astimezone(self.zone)
+        if not self.twelve_hours:
+            return f"{local:%H:%M}"
+        return f"{local.hour % 12 or 12}:{local:%M} {'am' if local.hour < 12 else 'pm'}"
+
+    def moment(self, moment: datetime) -> str:
+        """Returns day and time as “Sat 21 Nov 2026 14:30”."""
+        local = moment.astimezone(self.zone)
+        return f"{local:%a} {local.day} {local:%b %Y} {self.clock(moment)}"
+
+
+def describe_order(order: Order, formats: HistoryFormats) -> dict[str, str]:
+    """Returns what a person would want to know of the order, by name; lines and extras by their place."""
+    decimals = formats.decimals
 
     def at(moment: datetime | None) -> str:
-        if moment is None:
-            return "–"
-        local = moment.astimezone(zone)
-        return f"{local:%a} {local.day} {local:%b %Y %H:%M}"
+        return "–" if moment is None else formats.moment(moment)
 
     described = {
         "state": order.state,
@@ -74,12 +100,12 @@ def _temperature(order: Order) -> str:
 
 
 def _altitude(order: Order) -> str:
-    return "" if order.venue_elevation_m is None else f", altitude {order.venue_elevation_m:g} m"
+    return "" if order.venue_elevation_m is None else f", altitude {order.venue_elevation_m:g}\u00a0m"
 
 
 def _wind(order: Order) -> str:
     is_known = order.wind_m_s is not None and Surroundings(order.surroundings).outdoors
-    return f", wind {order.wind_m_s:g} m/s" if is_known else ""
+    return f", wind {order.wind_m_s:g}\u00a0m/s" if is_known else ""
 
 
 def _describe_line(line: OrderLine) -> str:
@@ -90,8 +116,10 @@ def _describe_line(line: OrderLine) -> str:
 
 
 def _describe_extra(extra: OrderExtra, decimals: int) -> str:
-    deposit = f", deposit {typed_amount(extra.deposit_minor, decimals)} each" if extra.deposit_minor else ""
-    return f"{extra.quantity} × {extra.title} at {typed_amount(extra.unit_minor, decimals)}{deposit}"
+    sold = f"{extra.quantity} × {extra.title} at {typed_amount(extra.unit_minor, decimals)}"
+    if not extra.deposit_minor:
+        return sold
+    return f"{sold}, security deposit {typed_amount(extra.deposit_minor, decimals)} each"
 
 
 def _describe_discount(order: Order, decimals: int) -> str:

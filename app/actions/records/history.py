@@ -1,11 +1,13 @@
 """The history of every order: who changed it, when, what it was and what it is, in words for a person."""
 
+from zoneinfo import ZoneInfo
+
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
-from app.actions.records.descriptions import Changes, describe_order
-from app.actions.records.shop import load_decimals, load_zone
+from app.actions.records.descriptions import Changes, HistoryFormats, describe_order
+from app.actions.records.shop import setting_values
 from app.store.models import Counter, HistoryEntry, Order
 
 BOARD = "board"
@@ -22,13 +24,18 @@ def write_history(context: Context, order: Order, act: str, changes: Changes) ->
             who=context.who,
             act=act,
             changes=[list(c) for c in changes],
-            description=[
-                list(pair)
-                for pair in describe_order(
-                    order, load_zone(context.session), load_decimals(context.session)
-                ).items()
-            ],
+            description=[list(pair) for pair in describe_order(order, _saved_formats(context.session)).items()],
         )
+    )
+
+
+def _saved_formats(session: Session) -> HistoryFormats:
+    """Returns the formats of the settings as they are saved, which may be newer than the shop of the request."""
+    values = setting_values(session)
+    return HistoryFormats(
+        zone=ZoneInfo(str(values["zone"])),
+        decimals=int(values["currency_decimals"]),
+        twelve_hours=values["clock"] == "12 h",
     )
 
 

@@ -77,9 +77,9 @@ def crew_absence(leaves_at: datetime, back_at: datetime, staff: int) -> Absence:
     return Absence(leaves_at, back_at, staff, {Gas.HELIUM.value: 1})
 
 
-def trip_absence(visit: TakeDownTrip) -> Absence:
+def trip_absence(trip: TakeDownTrip) -> Absence:
     """Returns the absence of a crew that takes down; it needs no gas."""
-    return Absence(visit.leaves_at, visit.back_at, visit.staff, {})
+    return Absence(trip.leaves_at, trip.back_at, trip.staff, {})
 
 
 def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
@@ -90,9 +90,9 @@ def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
         if crew.number != excluding_order:
             yield crew_absence(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
     for row in take_down:
-        visit = take_down_trip_of(row.let_in, row.travel_minutes, row.crew, context.shop.trip)
-        if row.number != excluding_order and not (row.done_at and row.done_at < visit.leaves_at):
-            yield trip_absence(visit)
+        trip = take_down_trip_of(row.let_in, row.travel_minutes, row.crew, context.shop.trip)
+        if row.number != excluding_order and not (row.done_at and row.done_at < trip.leaves_at):
+            yield trip_absence(trip)
 
 
 def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: datetime) -> Iterator[OrderWork]:

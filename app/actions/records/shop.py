@@ -34,7 +34,7 @@ def load_opening(session: Session) -> Opening:
         row.day: None if row.opens is None or row.closes is None else _hours(row.opens, row.closes)
         for row in session.scalars(select(OpeningException))
     }
-    return Opening(load_zone(session), week, exceptions)
+    return Opening(_load_zone(session), week, exceptions)
 
 
 def load_roster(session: Session, opening: Opening) -> Roster:
@@ -48,16 +48,10 @@ def load_roster(session: Session, opening: Opening) -> Roster:
     return Roster(opening, week, days)
 
 
-def load_zone(session: Session) -> ZoneInfo:
+def _load_zone(session: Session) -> ZoneInfo:
     """Returns the shop's time zone."""
     own = session.get(SettingRow, "zone")
     return ZoneInfo(own.value if own else "UTC")
-
-
-def load_decimals(session: Session) -> int:
-    """Returns how many decimals the currency has."""
-    own = session.get(SettingRow, "currency_decimals")
-    return int(own.value if own else DEFAULT_VALUES["currency_decimals"])
 
 
 def _hours(opens: int, closes: int) -> tuple[time, time]:

@@ -1,4 +1,5 @@
-"""Rented items that come back: counted, with what is lost and what of the deposit is kept; and the take-down.
+"""Rented items that come back: counted, with what is lost, and what of the security deposit is
+kept; and the take-down.
 
 At a take-down a crew cuts the balloons, bins them, and fetches the items. No balloon is released. Both can be
 undone."""
@@ -23,12 +24,16 @@ from app.store.models import Order, RentalReturn, Tap
 from app.store.queries.rentals import TAKEN_DOWN, OrderRentals, RentedGoods, rentals_of_order
 
 MAX_NOTE_LENGTH = 300
+COUNT_MISSING = "Enter how many came back or are lost."
+TOO_MANY_BACK = "Only {out} × {name} out on rental. Enter fewer back or lost."
+TOO_MUCH_KEPT = "Enter no more than the security deposit on what came back or is lost."
 NOTHING_OUT = "All rentals of this order are back already."
 
 
 @dataclass(frozen=True, slots=True)
 class ReturnedGoods:
-    """Of one rental: the pieces that came back, the pieces lost, and what is kept of their deposit, in minor
+    """Of one rental: the pieces that came back, the pieces lost, and what is kept of their security
+    deposit, in minor
     units."""
 
     rental_id: int
@@ -57,7 +62,7 @@ def return_goods(
     goods = {good.id: good for good in row.goods}
     problems = [problem for place, one in enumerate(came) for problem in _problems(one, goods, place)]
     if not any(one.back or one.lost for one in came):
-        problems.append(Problem("back", NOTHING_OUT if not row.out else "Enter how many came back or are lost."))
+        problems.append(Problem("back", NOTHING_OUT if not row.out else COUNT_MISSING))
     if len(note) > MAX_NOTE_LENGTH:
         problems.append(Problem("note", f"Shorten the note to {MAX_NOTE_LENGTH} letters. It has {len(note)}."))
     if problems:
@@ -123,9 +128,9 @@ def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> 
     if min(one.back, one.lost, one.kept_minor) < 0:
         yield Problem("back", "Enter 0 or more.", place)
     elif one.back + one.lost > good.out:
-        yield Problem("back", f"Only {good.out} × {good.name} out on rental. Enter fewer back or lost.", place)
+        yield Problem("back", TOO_MANY_BACK.format(out=good.out, name=good.name), place)
     elif one.kept_minor > (one.back + one.lost) * good.deposit_minor:
-        yield Problem("kept", "Enter no more than the deposit on what came back or is lost.", place)
+        yield Problem("kept", TOO_MUCH_KEPT, place)
 
 
 def _return(one: ReturnedGoods, note: str, who: str, now: datetime, key: str) -> RentalReturn:
@@ -171,10 +176,10 @@ def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
 
 
 def _kept_change(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
-    """Returns the change of what is kept of the deposit."""
+    """Returns the change of what is kept of the security deposit."""
     saved = (good.kept_minor, good.kept_minor + one.kept_minor)
     was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
-    return [(f"{good.name}, deposit kept", was, now)]
+    return [(f"{good.name}, security deposit kept", was, now)]
 
 
 def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
@@ -194,8 +199,8 @@ def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
     return order
 
 
-def undo_cut(context: Context, number: int, tap_id: int) -> Order:
-    """Undoes that record; a second undo changes nothing. Raises NotFound."""
+def undo_cut_and_bin(context: Context, number: int, tap_id: int) -> Order:
+    """Undoes the record that the balloons are cut and binned; a second undo changes nothing. Raises NotFound."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.act != TAKEN_DOWN:

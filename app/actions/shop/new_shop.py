@@ -43,7 +43,8 @@ SUPPLIES: tuple[tuple[str, SupplySort, float, float | None, float | None], ...] 
     ("Column pole with base", SupplySort.RENTAL, 1, None, None),
     ("Arch frame", SupplySort.RENTAL, 1, None, None),
 )
-"""Common practice and memory; costs and deposits are 0 until the shop enters them. The ribbon: polypropylene of
+"""Common practice and memory; costs and security deposits are 0 until the shop enters them. The
+ribbon: polypropylene of
 0.9 g/cm³, 5 mm wide and 0.11 mm thick (the thickness from memory)."""
 
 EIGHT_TO_SIX = (8 * 60, 18 * 60)

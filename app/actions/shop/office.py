@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.records.batches import sync_batches
 from app.actions.records.catalogue import load_catalogue
-from app.actions.records.descriptions import describe_changes
+from app.actions.records.descriptions import HistoryFormats, describe_changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.shop import load_shop, setting_values
@@ -31,6 +31,8 @@ from app.store.models import (
     WeekdayShift,
 )
 
+RISKY_ABOVE_SAFE = "Enter a number no larger than “Safe from”."
+
 Hours = tuple[int, int]
 """From and to, in minutes after local midnight."""
 
@@ -48,7 +50,7 @@ def change_settings(session: Session, changes: Mapping[str, float | int | str]) 
             except ValueError as wrong:
                 problems.append(Problem(setting.key, str(wrong)))
     if float(values["lower_limit_percent"]) > float(values["certainty_percent"]):
-        problems.append(Problem("lower_limit_percent", "Enter a number no larger than “Safe from”."))
+        problems.append(Problem("lower_limit_percent", RISKY_ABOVE_SAFE))
     if problems:
         raise Refused(*problems)
     saved = {row.key: row for row in session.scalars(select(SettingRow))}
@@ -152,11 +154,12 @@ def replan_open_orders(context: Context) -> list[WorseOrder]:
 
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     """Returns what a change of the shop can change about an order, in words for its history."""
-    promise = {"float": FLOAT_WORDS[Verdict(order.verdict)]}
+    promise, formats = {"float": FLOAT_WORDS[Verdict(order.verdict)]}, HistoryFormats.of(shop)
     for batch in order.batches:
-        by = batch.inflate_by.astimezone(shop.zone)
-        weight = f", weight {batch.weight_g:g} g each" if batch.weight_g else ""
-        promise[batch.key] = f"inflate by {by:%a} {by.day} {by:%b %H:%M}, {batch.fill_size_in:g} in{weight}"
+        weight = f", weight {batch.weight_g:g}\u00a0g each" if batch.weight_g else ""
+        promise[batch.key] = (
+            f"inflate by {formats.moment(batch.inflate_by)}, {batch.fill_size_in:g}\u00a0in{weight}"
+        )
     return promise
 
 

@@ -20,6 +20,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.shop import Shop
 from app.store.queries.work_times import TappedBatchRow, tapped_batches
 
+MEASURED_TIME_CHANGED = "The measured time has changed meanwhile: check it and save again."
 LOOK_BACK = timedelta(days=90)
 SHOWN_PIECES = (24, 50)
 """The sizes of batches for which the effect of a change is shown."""
@@ -57,7 +58,7 @@ def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFind
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
             change_settings(context.session, {figure: finding.offered})
             return finding
-    raise Refused(Problem("work_times", "The measured time has changed meanwhile: check it and save again."))
+    raise Refused(Problem("work_times", MEASURED_TIME_CHANGED))
 
 
 def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:

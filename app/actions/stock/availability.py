@@ -71,25 +71,25 @@ def load_availability(
     balloon_types = None if articles is None else {one.balloon_type_id for one in articles if one.balloon_type_id}
     supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
     today = local_day(context.now, context.shop.zone)
-    there, coming = (
+    on_shelf, coming = (
         load_stock_levels(context.session, balloon_types, supplies),
         load_expected_stock(context.session, today, balloon_types, supplies),
     )
-    rows: list[StockLevelRow | ExpectedStockRow] = [*there, *coming]
+    rows: list[StockLevelRow | ExpectedStockRow] = [*on_shelf, *coming]
     counted = {_article(row) for row in rows}
     asked: list[StockDemand] = []
     if any(one.balloon_type_id for one in counted):
         asked += balloon_demands(context, balloon_types, excluding_order)
     if any(one.supply_id for one in counted):
         asked += supply_demands(context, excluding_order)
-    return build_availability(today, there, coming, asked)
+    return build_availability(today, on_shelf, coming, asked)
 
 
 def build_availability(
-    today: date, there: Sequence[StockLevelRow], coming: Sequence[ExpectedStockRow], asked: Iterable[StockDemand]
+    today: date, on_shelf: Sequence[StockLevelRow], coming: Sequence[ExpectedStockRow], asked: Iterable[StockDemand]
 ) -> Availability:
     """Returns the stock from what is there, on its way, and promised."""
-    lots, due = _by_article(there), _by_article(coming)
+    lots, due = _by_article(on_shelf), _by_article(coming)
     promised: dict[Article, list[StockChange]] = {article: [] for article in sorted({*lots, *due})}
     mine = [one for one in asked if one.article in promised]
     for one in mine:
@@ -98,7 +98,7 @@ def build_availability(
         article: _shelf(today, lots.get(article, ()), due.get(article, ()), promises)
         for article, promises in promised.items()
     }
-    rows: list[StockLevelRow | ExpectedStockRow] = [*there, *coming]
+    rows: list[StockLevelRow | ExpectedStockRow] = [*on_shelf, *coming]
     return Availability(availability, {(_article(row), row.colour_folded): row.colour for row in rows}, mine)
 
 
@@ -119,13 +119,16 @@ def _by_article(rows: Iterable[Row]) -> dict[Article, list[Row]]:
 
 
 def _shelf(
-    today: date, there: Iterable[StockLevelRow], coming: Iterable[ExpectedStockRow], promised: Sequence[StockChange]
+    today: date,
+    on_shelf: Iterable[StockLevelRow],
+    coming: Iterable[ExpectedStockRow],
+    promised: Sequence[StockChange],
 ) -> ArticleStock:
     """Returns the shelf of one article. What is due on a day may come in the evening, so it serves only the days
     after."""
     return ArticleStock(
         today,
-        [(row.colour_folded, row.on_hand) for row in there],
+        [(row.colour_folded, row.on_hand) for row in on_shelf],
         [StockChange(row.due_on + ONE_DAY, row.colour_folded, row.pieces) for row in coming],
         promised,
     )

@@ -167,10 +167,10 @@ class _Shelf:
             for place, lot in enumerate(self._lots)
             if lot.set_aside_at is None
         ]
-        left, there = count, {one.key: max(0.0, one.count) for one in lying}
-        turns = lots_for_colour(lying, there, colour, by_colour)
+        left, available = count, {one.key: max(0.0, one.count) for one in lying}
+        turns = lots_for_colour(lying, available, colour, by_colour)
         for one in turns:
-            given = left if one is turns[-1] else min(left, there[one.key])
+            given = left if one is turns[-1] else min(left, available[one.key])
             self._move(self._lots[one.key], -given, like)
             left -= given
 

@@ -20,6 +20,11 @@ MOST_PACKS = 10_000
 COUNT_TOLERANCE = 1e-9
 MAX_DELIVERY_AHEAD = timedelta(days=366)
 UNDO_WITHDRAWAL_WITHIN = timedelta(days=14)
+DELIVERY_CANCELLED = "This delivery was cancelled. Undo that under “Cancelled deliveries”, or add a lot in Stock."
+DELIVERY_ARRIVED = "This delivery has arrived already. If that is wrong, count its lot in Stock."
+LOT_CHANGED_SINCE = "This lot was counted, used or put away since, so it cannot be undone. Count it instead."
+REST_ARRIVED = "The rest of this delivery has arrived already. Undo that lot first, or count this one."
+DUE_OUT_OF_RANGE = "Enter a day from today to a year from now."
 """How long a withdrawal can be undone."""
 
 
@@ -83,12 +88,7 @@ def arrive(context: Context, delivery_id: int, count: float) -> DeliveryArrival:
     Refused at count."""
     row = load_delivery(context.session, delivery_id)
     if row.withdrawn_at is not None:
-        raise Refused(
-            Problem(
-                "count",
-                "This delivery was cancelled. Undo that under “Cancelled deliveries”, or add a lot in Stock.",
-            )
-        )
+        raise Refused(Problem("count", DELIVERY_CANCELLED))
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
     lot = receive(context, Arrival(article, row.colour, count, context.today), f"delivery {row.id}")
     row.lot_id = lot.id
@@ -117,9 +117,7 @@ def withdraw(context: Context, delivery_id: int) -> Delivery:
     """Records that the delivery will not come. Raises NotFound, and Refused if it came already."""
     row = load_delivery(context.session, delivery_id)
     if row.lot_id is not None:
-        raise Refused(
-            Problem("count", "This delivery has arrived already. If that is wrong, count its lot in Stock.")
-        )
+        raise Refused(Problem("count", DELIVERY_ARRIVED))
     if row.withdrawn_at is None:
         row.withdrawn_at = context.now
         touch_board(context.session)
@@ -148,11 +146,7 @@ def undo_arrival(session: Session, lot_id: int) -> Delivery | None:
     """
     lot = load_lot(session, lot_id)
     if lot.set_aside_at is not None or _moves(session, lot_id) != 1:
-        raise Refused(
-            Problem(
-                "lot", "This lot was counted, used or put away since, so it cannot be undone. Count it instead."
-            )
-        )
+        raise Refused(Problem("lot", LOT_CHANGED_SINCE))
     row = session.scalar(select(Delivery).where(Delivery.lot_id == lot_id))
     if row is not None:
         _join_rest(session, row)
@@ -176,9 +170,7 @@ def _join_rest(session: Session, row: Delivery) -> None:
     if rest is None:
         return
     if rest.lot_id is not None:
-        raise Refused(
-            Problem("lot", "The rest of this delivery has arrived already. Undo that lot first, or count this one.")
-        )
+        raise Refused(Problem("lot", REST_ARRIVED))
     session.delete(rest)
 
 
@@ -204,6 +196,6 @@ def _refuse(packs: int, due_on: date, today: date) -> None:
     if not 1 <= packs <= MOST_PACKS:
         problems.append(Problem("packs", f"Enter a whole number from 1 to {MOST_PACKS:,}."))
     if not today <= due_on <= today + MAX_DELIVERY_AHEAD:
-        problems.append(Problem("due_on", "Enter a day from today to a year from now."))
+        problems.append(Problem("due_on", DUE_OUT_OF_RANGE))
     if problems:
         raise Refused(*problems)

@@ -47,8 +47,8 @@ class FetchOrder:
 @dataclass(frozen=True, slots=True)
 class FetchRow:
     """One article in one colour. count: for orders; spares come on top. counted: whether the shop counts the
-    article; only then there and lots are known. there: how much can serve it that day, after what earlier days
-    take. most_free: if any colour will do, the colours of which most is free, with how much."""
+    article; only then available and lots are known. available: how much can serve it that day, after what earlier
+    days take. most_free: if any colour will do, the colours of which most is free, with how much."""
 
     article: Article
     colour: str
@@ -56,7 +56,7 @@ class FetchRow:
     spares: int
     orders: tuple[FetchOrder, ...]
     counted: bool
-    there: float
+    available: float
     lots: tuple[FetchLot, ...]
     most_free: tuple[tuple[str, float], ...]
 
@@ -68,12 +68,12 @@ class FetchRow:
     @property
     def short(self) -> float:
         """How much is missing for orders."""
-        return max(0.0, self.count - self.there) if self.counted else 0.0
+        return max(0.0, self.count - self.available) if self.counted else 0.0
 
     @property
     def spares_short(self) -> float:
         """How many spares are missing."""
-        return max(0.0, self.wanted - self.there) - self.short if self.counted else 0.0
+        return max(0.0, self.wanted - self.available) - self.short if self.counted else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +161,8 @@ def _available_counts(heaps: Sequence[_FetchSource]) -> list[tuple[_FetchSource,
     for one in heaps:
         owed[one.colour] = owed.get(one.colour, 0.0) + max(0.0, -one.count)
     left = [max(0.0, one.count) for one in heaps]
-    there = sum(one.from_day == date.min for one in heaps)
-    for place in (*reversed(range(there)), *range(there, len(heaps))):
+    lot_count = sum(one.from_day == date.min for one in heaps)
+    for place in (*reversed(range(lot_count)), *range(lot_count, len(heaps))):
         eaten = min(left[place], owed[heaps[place].colour])
         left[place] -= eaten
         owed[heaps[place].colour] -= eaten
@@ -190,7 +190,9 @@ def _row(
     free = {one: shelf.free(one, day) for one in shelf.colours} if colour == ANY else {}
     most = sorted(((one, left) for one, left in free.items() if left), key=lambda pair: -pair[1])
     lots = tuple(shelf_stock.from_lot(article, key, taken) for key, taken in pulled.taken)
-    return FetchRow(article, colour, count, spares, orders, True, pulled.there, lots, tuple(most[:MOST_COLOURS]))
+    return FetchRow(
+        article, colour, count, spares, orders, True, pulled.available, lots, tuple(most[:MOST_COLOURS])
+    )
 
 
 def _before(

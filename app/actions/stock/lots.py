@@ -19,6 +19,10 @@ from app.store.models import Lot, StockMove
 
 MAX_COUNT = 1_000_000.0
 MAX_REASON_LENGTH = 200
+PUT_AWAY_FIRST = "Put this lot away first. Other lots are used by orders."
+COLOUR_TOO_LONG = f"Enter a colour of at most {LONGEST_NAME} letters."
+DAY_OUT_OF_RANGE = "Enter a day from 2000-01-01 to today."
+ENTER_REASON = "Enter a reason."
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +129,7 @@ def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -
     """
     lot = load_lot(context.session, lot_id)
     if lot.set_aside_at is None:
-        raise Refused(Problem("count", "Put this lot away first. Other lots are used by orders."))
+        raise Refused(Problem("count", PUT_AWAY_FIRST))
     if lot.on_hand != seen:
         return lot
     if not 0 < count <= lot.on_hand:
@@ -153,9 +157,9 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
     elif article.balloon_type_id and arrival.count != int(arrival.count):
         problems.append(Problem("count", "Enter a whole number of balloons."))
     if len(colour) > LONGEST_NAME:
-        problems.append(Problem("colour", f"Enter a colour of at most {LONGEST_NAME} letters."))
+        problems.append(Problem("colour", COLOUR_TOO_LONG))
     if arrival.on.year < 2000 or arrival.on > today:
-        problems.append(Problem("day", "Enter a day from 2000-01-01 to today."))
+        problems.append(Problem("day", DAY_OUT_OF_RANGE))
     if problems:
         raise Refused(*problems)
     return replace(arrival, colour=colour)
@@ -164,7 +168,7 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
 def _refuse_bad_reason(why: str) -> None:
     """Raises Refused for an empty or too long reason."""
     if not why.strip():
-        raise Refused(Problem("why", "Enter a reason."))
+        raise Refused(Problem("why", ENTER_REASON))
     if len(why) > MAX_REASON_LENGTH:
         raise Refused(Problem("why", f"Enter at most {MAX_REASON_LENGTH} letters."))
 

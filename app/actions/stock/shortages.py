@@ -22,13 +22,13 @@ FilledKey = tuple[int, str, bool, str]
 
 @dataclass(frozen=True, slots=True)
 class ShortGoods:
-    """A need that is not fully met. count: how many of it are missing. there_from: the first day on which all of it
-    will be there; None if too little is on its way. is_known: whether the stock ever had, or will have, that
+    """A need that is not fully met. count: how many of it are missing. enough_from: the first day on which all of
+    it will be there; None if too little is on its way. is_known: whether the stock ever had, or will have, that
     colour."""
 
     need: StockNeed
     count: float
-    there_from: date | None
+    enough_from: date | None
     is_known: bool = True
 
     @property
@@ -135,7 +135,7 @@ def find_short_goods(needs: list[StockNeed], availability: Availability) -> Iter
         others = _with(shelf, mine)
         free = others.free(need.colour_key, need.day)
         if need.count > free + COUNT_TOLERANCE:
-            yield ShortGoods(need, need.count - free, _there_from(need, others), _is_known(need, shelf))
+            yield ShortGoods(need, need.count - free, _enough_from(need, others), _is_known(need, shelf))
         mine.append(_promise(need))
 
 
@@ -155,7 +155,7 @@ def _is_known(need: StockNeed, shelf: ArticleStock) -> bool:
     return not shelf.by_colour or need.colour_key in names | {ANY}
 
 
-def _there_from(need: StockNeed, shelf: ArticleStock) -> date | None:
+def _enough_from(need: StockNeed, shelf: ArticleStock) -> date | None:
     """Returns the first later day on which the need is fully met; None if there is none."""
     later = (day for day in shelf.days if day > need.day)
     return next((day for day in later if shelf.free(need.colour_key, day) + COUNT_TOLERANCE >= need.count), None)

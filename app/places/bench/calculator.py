@@ -75,16 +75,19 @@ def _pictured(order: Order, batch: BatchSpec) -> list[tuple[str, Photo]]:
 
 
 def calculator() -> Response:
-    """Shows the build calculator; nothing is saved."""
+    """Shows the build calculator; nothing is saved. It has a build sheet once something was entered: an address
+    that names a construction only leads to its fields."""
     here = request_context()
     form = calculator_form(request.args, here.shop, here.catalogue)
-    is_valid = form.validate()
+    is_entered = bool(set(request.args) - {form.construction.name})
+    is_valid = not is_entered or form.validate()
     page = render_template(
         "bench/calculator.html",
         form=form,
         forms=CONSTRUCTION_NAMES,
         constructions=Construction,
-        sheet=_typed_sheet(form) if is_valid else None,
+        is_entered=is_entered,
+        sheet=_typed_sheet(form) if is_entered and is_valid else None,
         water_balloon_types=_water_balloon_types(),
         water=_water_rows(),
     )

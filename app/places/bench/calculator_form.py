@@ -21,7 +21,7 @@ from app.quoting.shop import Shop
 from app.quoting.states import SupplySort
 from app.web.forms import (
     ChoiceField,
-    NumberField,
+    MeasureField,
     ShopForm,
     StrictChoiceField,
     TextField,
@@ -31,6 +31,7 @@ from app.web.forms import (
     read_id,
 )
 from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
+from app.web.requests import request_context
 
 CONSTRUCTION_NAMES = {
     Construction.BOUQUET: "Bouquet",
@@ -46,19 +47,21 @@ FILLED_WITH_AIR = (Construction.BASE, Construction.COLUMN, Construction.ARCH, Co
 NUMBER_MAY_BE_EMPTY = (Construction.COLUMN, Construction.ARCH, Construction.GARLAND, Construction.STRUNG)
 WITH_TOPPERS = (Construction.BOUQUET, Construction.STRINGS)
 TOPPERS = materials_that(lambda traits: traits.is_topper)
+CHOOSE_TYPE = "Choose a balloon type."
+CHOOSE_TOPPER = f"Choose a {TOPPERS} for the top."
 MOST_LETTERS = 200
 COLOUR_SAMPLE = 1000
 """The balloons over which colours are shared out if no number was typed."""
-DEFAULTS = {
+DEFAULTS: Mapping[str, str | float] = {
     **{"number": "9", "toppers": "0", "pieces": "1", "where": "indoors", "gas": "air", "inside": "none"},
-    **{"height_m": "2", "span_m": "3", "length_m": "3", "shape": "ellipse", "pattern": "spiral"},
+    **{"height_m": 2.0, "span_m": 3.0, "length_m": 3.0, "shape": "ellipse", "pattern": "spiral"},
     "fullness": "medium",
 }
-CONSTRUCTION_DEFAULTS = {
+CONSTRUCTION_DEFAULTS: Mapping[Construction, Mapping[str, str | float]] = {
     Construction.BASE: {"number": "4"},
     Construction.COLUMN: {"number": ""},
-    Construction.ARCH: {"number": "", "height_m": "2.2"},
-    Construction.STRUNG: {"number": "", "span_m": "4", "height_m": "2.2"},
+    Construction.ARCH: {"number": "", "height_m": 2.2},
+    Construction.STRUNG: {"number": "", "span_m": 4.0, "height_m": 2.2},
     Construction.STUFFED: {"number": "1"},
 }
 DEFAULT_BALLOON_TYPES = {Construction.STUFFED: "18 in clear stuffing latex"}
@@ -77,7 +80,7 @@ class CalculatorForm(ShopForm):
     topper = ChoiceField("Balloon on top")
     gas = StrictChoiceField("Gas", choices=choices_of([*Gas]))
     item = TextField("Item inside")
-    item_cm = NumberField("Item width when pressed together", 0.5, 100, "cm")
+    item_cm = MeasureField("Item width when pressed together", 0.5, 100, "cm")
     inside = StrictChoiceField("Small balloons inside", choices=choices_of(INSIDE))
     height_m = FigureField()
     span_m = FigureField()
@@ -130,7 +133,7 @@ class CalculatorForm(ShopForm):
 
     def validate_balloon_type(self, field: Any) -> None:
         if field.data not in {choice.value for choice in field.choices}:
-            raise ValidationError("Choose a balloon type.")
+            raise ValidationError(CHOOSE_TYPE)
 
     def validate_colours(self, field: Any) -> None:
         if self.asks_colours and not self.number.errors:
@@ -142,7 +145,7 @@ class CalculatorForm(ShopForm):
     def validate_topper(self, field: Any) -> None:
         known = {choice.value for choice in field.choices if choice.value}
         if self.toppers.value_or_none and field.data not in known:
-            raise ValidationError(f"Choose a {TOPPERS} for the top.")
+            raise ValidationError(CHOOSE_TOPPER)
 
 
 def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:
@@ -151,7 +154,9 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
     chosen = next((one for one in CONSTRUCTION_NAMES if one == sent.get("form")), Construction.BOUQUET)
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
     balloon_types = [row for row in rows if _is_allowed(chosen, row)]
-    defaults = DEFAULTS | {"spacing_m": f"{shop.craft.strung.spacing_m:g}"} | CONSTRUCTION_DEFAULTS.get(chosen, {})
+    first_shown = {**DEFAULTS, **CONSTRUCTION_DEFAULTS.get(chosen, {})}
+    defaults = {name: _plain(value) for name, value in first_shown.items()}
+    defaults["spacing_m"] = shop.craft.strung.spacing_m
     wanted = DEFAULT_BALLOON_TYPES.get(chosen, "11 in latex")
     balloon_type = next((row for row in balloon_types if row.name == wanted), next(iter(balloon_types), None))
     form = CalculatorForm(sent, data=defaults | {"balloon_type": str(balloon_type.id) if balloon_type else ""})
@@ -165,6 +170,14 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
     ]
     form.weight.choices = [SelectChoice("", "not chosen yet"), *_choices_of(weights)]
     return form
+
+
+def _plain(value: str | float) -> str | float:
+    """Returns a default; a length in metres as it is, or in whole and half feet if the shop types feet."""
+    unit = request_context().formats.unit("m")
+    if isinstance(value, str) or unit.size == 1.0:
+        return value
+    return f"{round(2 * value / unit.size) / 2:g}"
 
 
 def _choices_of(rows: Any) -> list[SelectChoice]:
@@ -184,10 +197,10 @@ def _is_allowed(form: Construction, row: BalloonOffer) -> bool:
 
 def place_of(form: CalculatorForm, shop: Shop) -> BuildPlace:
     """Returns where the piece will be. The form must be valid."""
-    where, wind = Surroundings(form.where.data), form.wind.value_or_none
-    celsius = shop.air.celsius if where.outdoors else shop.indoors_celsius
+    surroundings, wind = Surroundings(form.where.data), form.wind.value_or_none
+    celsius = shop.air.celsius if surroundings.outdoors else shop.indoors_celsius
     return BuildPlace(
-        Air(celsius, shop.air.elevation_m), where, shop.outdoors.wind_limit_m_s if wind is None else wind
+        Air(celsius, shop.air.elevation_m), surroundings, shop.outdoors.wind_limit_m_s if wind is None else wind
     )
 
 
@@ -238,7 +251,7 @@ def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
 def _group(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
     """Returns balloons of one type as the shop fills them."""
     balloon_type = row.balloon_type
-    size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)
+    size = fill_size(balloon_type, gas, shop.air, (place.air,), place.surroundings, shop.air_sizes)
     return BalloonGroup(Filling(balloon_type, gas, size.litres, shop.air), size.diameter_in, tuple(colours.items()))
 
 

@@ -88,7 +88,7 @@ def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetch
         name=row.article.name(catalogue),
         label=_label(row, listed),
         count=amount(row.count),
-        available=amount(row.there),
+        available=amount(row.available),
         short=amount(row.short) if row.short else "",
         spares_short=amount(row.spares_short) if row.spares_short else "",
         lots=tuple(_shown_lot(lot, amount(lot.count), row, formats) for lot in row.lots),

@@ -13,11 +13,12 @@ from app.web.wording.plan import delay_reason, delay_sentence
 
 @dataclass(frozen=True, slots=True)
 class Risk:
-    """An order that will be late, in words."""
+    """An order that will be late, whom to call, and why."""
 
     number: int
     customer: str
     phone: str
+    delay: SavedDelay
     sentence: str
     reason: str
 
@@ -39,4 +40,4 @@ def _risk(delay: SavedDelay, callers: Mapping[int, tuple[str, str]], day: date) 
     formats, number = request_context().formats, int(order_number_of(delay.order))
     customer, phone = callers[number]
     sentence, reason = delay_sentence(delay, formats, day), delay_reason(delay, formats)
-    return Risk(number=number, customer=customer, phone=phone, sentence=sentence, reason=reason)
+    return Risk(number=number, customer=customer, phone=phone, delay=delay, sentence=sentence, reason=reason)

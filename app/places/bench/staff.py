@@ -22,11 +22,14 @@ from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import TextField, TimeRangeForm, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.wording.forms import enter_both_times
 from app.web.wording.plan import change_words, shift_words
 
 MAX_STAFF = 9
 STEP_MINUTES = 5
 PASSED = "This day has passed. Choose today or a later day."
+CHOOSE_STAFF = "Choose at least 1 person more or fewer."
+CHANGED_MEANWHILE = "Somebody else changed the staff of this day. Check the change again."
 OFFERED = {
     "-2": "2 people fewer",
     "-1": "1 person fewer",
@@ -51,21 +54,24 @@ class StaffForm(TimeRangeForm):
     """How many people more or fewer, from one time to another, on the page's day."""
 
     end_before_start = "Enter an end that is after the start."
-    missing = "Enter a start and an end, for example 13:00 and 18:00."
-
     first = TextField("From", name="from", id="staff-from")
     last = TextField("To", name="to", id="staff-to")
     by = WholeField("Staff", -MAX_STAFF, MAX_STAFF, id="staff-by")
 
+    @property
+    def missing(self) -> str:
+        """The sentence where both times are left empty."""
+        return enter_both_times(13, 18)
+
     def validate_by(self, field: Any) -> None:
         if not field.value:
-            raise ValidationError("Choose at least 1 person more or fewer.")
+            raise ValidationError(CHOOSE_STAFF)
 
     @property
     def change(self) -> StaffChange:
         """The change that was typed. The form must be valid; its times are then written as they would be saved."""
         starts, ends = self.minutes or (0, 0)
-        self.fill_in((time(*divmod(starts, 60)), time(*divmod(ends, 60))))
+        self.fill_in((time(*divmod(starts, 60)), time(*divmod(ends, 60))), request_context().formats)
         return StaffChange(day=_day().local_date, starts=starts, ends=ends, by=self.by.value)
 
     def offering(self) -> "StaffForm":
@@ -102,7 +108,7 @@ def save_staff() -> Response:
             change_staff(request_context().session, change)
             flash(f"Staff for {request_context().formats.day(change.day)} saved.")
             return see_other(url_for("bench.staff", day=change.day))
-        form.form_errors.append("Somebody else changed the staff of this day. Check the change again.")
+        form.form_errors.append(CHANGED_MEANWHILE)
     return _page(form, status=422)
 
 
@@ -121,9 +127,14 @@ def _shifts(day: date) -> Sequence[ShiftHours]:
     return load_roster(request_context().session, request_context().shop.opening).shift_hours_on(day)
 
 
+def _shifts_in_words(shifts: Sequence[ShiftHours]) -> list[str]:
+    """Returns each shift in words."""
+    return [shift_words(shift, request_context().formats) for shift in shifts]
+
+
 def _shifts_text(shifts: Sequence[ShiftHours]) -> str:
     """Returns a day's shifts as the form carries them, to notice if somebody changes them meanwhile."""
-    return "; ".join(map(shift_words, shifts))
+    return "; ".join(_shifts_in_words(shifts))
 
 
 def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200) -> Response:
@@ -138,7 +149,7 @@ def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200)
         "bench/staff.html",
         day=day,
         passed=PASSED if _is_past(day) else "",
-        shifts=[shift_words(shift) for shift in shifts],
+        shifts=_shifts_in_words(shifts),
         shown_shifts=_shifts_text(shifts),
         picture=picture_of_day(plan, work, holding_area, day, here.now, here.formats),
         resumptions=_resumptions(plan, day),
@@ -156,7 +167,10 @@ def _what_if(change: StaffChange) -> WhatIf:
     benches = (read_bench(here.context, tried) for tried in (None, change))
     now, then = (calculate_plan(bench, here.now).plan for bench in benches)
     return WhatIf(
-        change_words(change), then, _later_orders(now.delays, then.delays), _later_orders(then.delays, now.delays)
+        change_words(change, here.formats),
+        then,
+        _later_orders(now.delays, then.delays),
+        _later_orders(then.delays, now.delays),
     )
 
 
@@ -190,7 +204,7 @@ def _proposed() -> StaffForm:
     now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
     first, last = (datetime.combine(day.local_date, at) for at in _ends(shifts)) if shifts else (now, now)
     if now < last:
-        form.fill_in((max(first, now).time(), last.time()))
+        form.fill_in((max(first, now).time(), last.time()), here.formats)
     return form
 
 

@@ -1,4 +1,4 @@
-"""Counter: a customer's page, with their orders, their history, and possible doubles."""
+"""Counter: a customer's page, with their orders, their history, and possible duplicates."""
 
 from collections.abc import Sequence
 
@@ -98,7 +98,7 @@ def save_customer(customer_id: int) -> Response:
         form.show_saved(CustomerDetails.of(changed.customer))
         return _page(changed.customer, form, 409)
     except MergedMeanwhile as merged:
-        return _page(merged.double, form, 409, merged.merged_into)
+        return _page(merged.duplicate, form, 409, merged.merged_into)
     except Refused as refused:
         form.add_problems(refused.problems)
         return _page(load_customer(here.session, customer_id), form, 422)
@@ -107,7 +107,7 @@ def save_customer(customer_id: int) -> Response:
 
 def merge(customer_id: int) -> Response:
     here = request_context()
-    saved = merge_customers(here.context, customer_id, read_id(request.form.get("double")))
+    saved = merge_customers(here.context, customer_id, read_id(request.form.get("duplicate")))
     return see_other(url_for("counter.customer", customer_id=saved.id))
 
 
@@ -121,7 +121,7 @@ def _page(customer: Customer, form: CustomerForm, status: int = 200, saved: Cust
         form=form,
         saved=saved,
         orders=past_orders(session, customer.id),
-        doubles=[] if saved else find_duplicates(session, customer),
+        duplicates=[] if saved else find_duplicates(session, customer),
         history=history_of_customer(session, customer),
     )
     return make_response(page, status)

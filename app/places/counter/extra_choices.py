@@ -65,7 +65,7 @@ def _key(row: Supply) -> str:
 def _label(row: Supply, formats: Formats) -> str:
     """Returns the label of a supply, with its price."""
     of_one = "" if row.unit == SupplyUnit.PIECE else f" a {row.unit}"
-    deposit = f" · {formats.money(row.deposit_minor)} deposit" if row.sort == SupplySort.RENTAL else ""
+    deposit = f" · {formats.money(row.deposit_minor)} security deposit" if row.sort == SupplySort.RENTAL else ""
     return f"{row.name} · {formats.money(row.price_minor or 0)}{of_one}{deposit}"
 
 

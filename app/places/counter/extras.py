@@ -16,6 +16,7 @@ from app.quoting.errors import Problem
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.forms import (
+    AmbiguousNumber,
     ChoiceField,
     MomentForm,
     MoneyField,
@@ -26,11 +27,13 @@ from app.web.forms import (
     max_length,
     read_id,
     read_money,
+    read_plain_number,
 )
 from app.web.requests import request_context
 
 CHOOSE_EXTRA = "Choose an extra, or remove this one."
 ENTER_DISCOUNT = "Enter a discount as a percent, for example 10%, or as an amount, for example 5.00."
+DISCOUNT_OVER_ALL = "Enter a discount of at most 100%."
 MOST_EXTRAS = 40
 MOST_OF_AN_EXTRA = 1000
 OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
@@ -122,22 +125,26 @@ def _read_moment(moment: MomentForm, formats: Formats, day: date | None) -> date
 
 def read_discount(text: str, decimals: int) -> Portion:
     """Returns the discount from “10 %”, or from an amount as in “5.00”. Raises ValidationError with a sentence."""
-    percent = re.fullmatch(r"([0-9]{1,6}(?:[.,][0-9]{1,3})?) ?%", text)
-    if percent is None:
+    if not text.endswith("%"):
         try:
             return Amount(read_money(text, decimals))
+        except AmbiguousNumber:
+            raise
         except ValidationError:
             raise ValidationError(ENTER_DISCOUNT) from None
-    share = Decimal(percent[1].replace(",", "."))
+    number = read_plain_number(text.removesuffix("%"))
+    if not re.fullmatch(r"[0-9]{1,6}(?:\.[0-9]{1,3})?", number):
+        raise ValidationError(ENTER_DISCOUNT)
+    share = Decimal(number)
     if share > HUNDRED:
-        raise ValidationError("Enter a discount of at most 100%.")
+        raise ValidationError(DISCOUNT_OVER_ALL)
     return Percent(share)
 
 
 def typed_discount(discount: Portion, formats: Formats) -> str:
     """Returns the discount as a person types it."""
     if isinstance(discount, Percent):
-        return typed_percent(discount.percent)
+        return typed_percent(discount.percent).replace(".", formats.decimal_mark)
     return formats.amount(discount.minor) if discount.minor else ""
 
 

@@ -29,8 +29,8 @@ from app.quoting.shop import Shop, TripDefaults
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
 from app.web.forms import (
+    MeasureField,
     MomentForm,
-    NumberField,
     RadioChoiceField,
     ShopForm,
     TemperatureField,
@@ -69,7 +69,7 @@ class OrderForm(ShopForm):
     lasts_until = FormField(MomentForm, "Must float until")
     surroundings = RadioChoiceField("Venue", choices=PLACES, default="indoors")
     venue_warmth = TemperatureField("Venue temperature", -20, 50, optional=True)
-    venue_elevation = NumberField("Venue altitude", -430, 5000, "m", optional=True)
+    venue_elevation = MeasureField("Venue altitude", -430, 5000, "m", optional=True)
     venue_wind = WindField("Wind at the venue", optional=True)
     hand_over = RadioChoiceField("Collection or delivery", choices=HAND_OVERS, default="collect")
     hand_over_time = FormField(MomentForm, HAND_OVER_TIMES[HandOver.COLLECT])

@@ -10,6 +10,9 @@ from app.quoting.request import Occasion
 from app.web.formats import Formats
 from app.web.forms import RadioChoiceField, add_sentence
 
+ENDS_AS_IT_STARTS = "It starts and ends at {time}. Does it end the next day?"
+ENDS_BEFORE_IT_STARTS = "It ends before it starts at {time}. Does it end the next day?"
+
 
 class HoursPart(Protocol):
     """The part of the order form with its times."""
@@ -55,8 +58,8 @@ def _check_order(form: HoursPart, start: datetime | None, end: datetime | None, 
     offered = formats.local(start).date() + timedelta(days=1)
     form.next_day_offer = local.replace(year=offered.year, month=offered.month, day=offered.day)
     starts = formats.clock(start)
-    said = f"It starts and ends at {starts}." if end == start else f"It ends before it starts at {starts}."
-    add_sentence(form.lasts_until.form.hour, f"{said} Does it end the next day?")
+    sentence = ENDS_AS_IT_STARTS if end == start else ENDS_BEFORE_IT_STARTS
+    add_sentence(form.lasts_until.form.hour, sentence.format(time=starts))
 
 
 def end_next_day(form: HoursPart, formats: Formats) -> None:

@@ -122,9 +122,11 @@ def order_page(
 @dataclass(frozen=True, slots=True)
 class ReadyLine:
     """Whether an order can be ready in time. state: “ready” or “late” by the plan of the bench; “unknown” if the
-    plan does not have all that is left to fill."""
+    plan does not have all that is left to fill. ready_at: when a late order would be ready; None if it is not
+    late, or not ready on the next days either."""
 
     state: str
+    ready_at: datetime | None
     text: str
 
 
@@ -138,7 +140,8 @@ def _ready(order: Order, rows: Sequence[BoardRow], plan: PlanWords) -> ReadyLine
     to_fill = [row.key for row in rows if row.quantity and row.filled_at is None]
     is_planned = bool(to_fill) and all(key in plan.blocks for key in to_fill)
     text = ready_words(order.ready_by, worst, plan.formats, is_planned=is_planned)
-    return ReadyLine("late" if worst else "ready" if is_planned else "unknown", text)
+    state = "late" if worst else "ready" if is_planned else "unknown"
+    return ReadyLine(state, worst.ready_at if worst else None, text)
 
 
 def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:

@@ -24,7 +24,7 @@ PAYMENT_METHODS = [
     SelectChoice(PaymentMethod.TRANSFER, "Transfer"),
     SelectChoice(PaymentMethod.OTHER, "Other"),
 ]
-PAYMENT_PURPOSES = [SelectChoice("price", "The order"), SelectChoice("rental", "Deposit on rentals")]
+PAYMENT_PURPOSES = [SelectChoice("price", "The order"), SelectChoice("rental", "Security deposit")]
 DIRECTIONS = [SelectChoice(PaymentDirection.IN, "Paid"), SelectChoice(PaymentDirection.BACK, "Refunded")]
 QUICK_PAYMENT_KEY = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})")
 
@@ -77,7 +77,7 @@ class PaymentForm(ShopForm):
 @dataclass(frozen=True, slots=True)
 class OrderMoney:
     """below: rows of the bill below its lines. due: what is due and who owes it, in words. parts: the same for the
-    price and for deposits on rented items, if both count. deposit: what of the deposit asked is still to pay."""
+    price and for security deposits, if both count. deposit: what of the deposit asked is still to pay."""
 
     account: Account
     payments: Sequence[Payment]
@@ -106,7 +106,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     form.seen.data = str(payments_so_far(payments))
     if account.is_quick_sale or (order.state == OrderState.CANCELLED and account.paid_minor <= 0):
         form.move_errors_to_form()
-    parts = (("for the order", account.price), ("as a deposit on rentals", account.rental))
+    parts = (("for the order", account.price), ("as a security deposit", account.rental))
     return OrderMoney(
         account=account,
         payments=payments,
@@ -134,7 +134,7 @@ def _filled_in(quick_payments: Sequence[QuickPayment], formats: Formats) -> Paym
 
 
 def _quick_payments(account: Account, formats: Formats) -> Iterator[QuickPayment]:
-    """Yields the amounts that buttons save: deposits on rented items first, then the deposit asked, and last the
+    """Yields the amounts that buttons save: security deposits first, then the deposit asked, and last the
     price or the rest of it."""
     if account.is_quick_sale:
         return
@@ -144,11 +144,11 @@ def _quick_payments(account: Account, formats: Formats) -> Iterator[QuickPayment
             which = "rest of deposit" if bill.paid_minor else "deposit"
             yield QuickPayment(PaymentDirection.IN, rental, asked, f"Save {which} {formats.money(asked)}")
         if due > 0:
-            which = "rental deposit" if rental else "rest of the price" if bill.paid_minor else "full price"
+            which = "security deposit" if rental else "rest of the price" if bill.paid_minor else "full price"
             words = f"Save {which} {formats.money(due)}"
             yield QuickPayment(PaymentDirection.IN, rental, due, words)
         if due < 0:
-            what = "rental deposit" if rental else "payment"
+            what = "security deposit" if rental else "payment"
             yield QuickPayment(PaymentDirection.BACK, rental, -due, f"Save refund of {what} {formats.money(-due)}")
 
 

@@ -42,9 +42,9 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "phone": order.phone,
             "occasion": order.occasion,
             "surroundings": order.surroundings,
-            "venue_warmth": _number(order.venue_celsius, formats.shown_temperature),
-            "venue_elevation": _number(order.venue_elevation_m, float),
-            "venue_wind": _number(order.wind_m_s, float),
+            "venue_warmth": _temperature(order.venue_celsius, formats),
+            "venue_elevation": order.venue_elevation_m,
+            "venue_wind": order.wind_m_s,
             "hand_over": order.hand_over,
             "address": order.address,
             "travel_minutes": str(order.travel_minutes or ""),
@@ -95,8 +95,8 @@ def _after(moment: datetime | None, minutes: int) -> datetime | None:
     return moment + timedelta(minutes=minutes) if moment else None
 
 
-def _number(value: float | None, shown: Any) -> str:
-    return "" if value is None else f"{shown(value):g}"
+def _temperature(celsius: float | None, formats: Formats) -> str:
+    return "" if celsius is None else formats.typed_number(formats.shown_temperature(celsius))
 
 
 def copy_of_form(form: OrderForm) -> OrderForm:

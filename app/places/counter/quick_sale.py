@@ -34,6 +34,9 @@ MOST_TYPED = 20
 """The most characters of a number."""
 COLD_FOIL_DROP_C = 15.0
 """How many °C colder it is outdoors, for the sentence about a foil that only seems soft."""
+NO_QUICK_SALE = "This is no longer sold as a quick sale. Choose something else."
+CHOOSE_BOTH = "Choose a balloon and a number."
+PRICE_CHANGED = "The price has changed. Tell the customer the new price, then press Save sale."
 
 
 class SaleForm(ShopForm):
@@ -57,7 +60,7 @@ class SaleForm(ShopForm):
 
     def validate_what(self, field: Any) -> None:
         if field.data and self.offer is None:
-            raise ValidationError("This is no longer sold as a quick sale. Choose something else.")
+            raise ValidationError(NO_QUICK_SALE)
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Returns whether the form is valid. Until something is chosen, the page has no field for the number."""
@@ -97,11 +100,11 @@ def save_quick_sale() -> Response:
     if not form.validate():
         return _page(form, 422)
     if form.offer is None or form.count is None:
-        form.form_errors.append("Choose a balloon and a number.")
+        form.form_errors.append(CHOOSE_BOTH)
         return _page(form, 422)
     total = str(_total(form))
     if request.form.get("total", total) != total:
-        form.form_errors.append("The price has changed. Tell the customer the new price, then press Save sale.")
+        form.form_errors.append(PRICE_CHANGED)
         return _page(form, 422)
     line = form.offer.times(form.count)
     try:

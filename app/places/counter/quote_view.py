@@ -8,7 +8,7 @@ from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.places.counter.quoted_money import QuotedMoney
 from app.places.counter.shown_alternatives import ShownAlternative, show_alternative, without_latex
-from app.places.counter.shown_batches import QuotedBatch, local_time, show_quoted_batch
+from app.places.counter.shown_batches import QuotedBatch, show_quoted_batch, time_attribute
 from app.places.counter.stock_notes import ShownStockNotes
 from app.planning.finishing import Fit
 from app.planning.window import Verdict
@@ -59,11 +59,6 @@ class ShownLine:
     weight: str
     alternatives: tuple[ShownAlternative, ...]
     without_latex: bool
-
-    @property
-    def speaking(self) -> tuple[QuotedBatch, ...]:
-        """The batches that the answer shows without being asked."""
-        return tuple(batch for batch in self.batches if batch.speaks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,8 +241,8 @@ def _show_bench(
         words=can_make_words(Fit.CANNOT if late else fit.fit, ready_by, formats, now),
         problem=bench_problem(fit, formats),
         late=late,
-        first_time=local_time(first, formats),
-        ready_at=local_time(quote.ready_at, formats),
+        first_time=time_attribute(first, formats),
+        ready_at=time_attribute(quote.ready_at, formats),
         first_time_sentence="" if fits or offers_later else first_time_sentence(alternatives, formats),
         extra_person=extra_person_words(alternatives, formats),
         more_staff=_more_staff(alternatives, formats),
@@ -311,4 +306,9 @@ def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict
         formats.local(bench_alternatives.extra_person.start),
         formats.local(bench_alternatives.extra_person.end),
     )
-    return {"day": f"{start:%Y-%m-%d}", "from": f"{start:%H:%M}", "to": f"{end:%H:%M}", "by": "1"}
+    return {
+        "day": f"{start:%Y-%m-%d}",
+        "from": formats.time_of_day(start.time()),
+        "to": formats.time_of_day(end.time()),
+        "by": "1",
+    }

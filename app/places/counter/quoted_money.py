@@ -10,7 +10,7 @@ from app.web.formats import Formats
 
 @dataclass(frozen=True, slots=True)
 class QuotedMoney:
-    """total_minor: the price in minor units. to_pay: what is to be paid with the deposits on rentals; empty if
+    """total_minor: the price in minor units. to_pay: what is to be paid with the security deposits; empty if
     there are none. deposit: what is asked beforehand; empty if nothing is. floor: a sentence if the price is below
     what the shop asks at least; it reveals neither margin nor cost. missing_details: what is still needed about
     rented items and a take-down. rentals: whether anything in it is rented."""

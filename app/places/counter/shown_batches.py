@@ -39,7 +39,7 @@ class QuotedBatch:
     speaks: bool = True
 
 
-def local_time(moment: datetime | None, formats: Formats) -> str:
+def time_attribute(moment: datetime | None, formats: Formats) -> str:
     """Returns the moment in the shop's zone for an attribute of the page; empty for None."""
     return f"{formats.local(moment):%Y-%m-%dT%H:%M}" if moment else ""
 
@@ -58,11 +58,11 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
         name=plan.fill.balloon_type.name,
         title=_title(plan, formats),
         verdict=verdict,
-        not_before=local_time(window.earliest, formats),
-        inflate_by=local_time(window.inflate_by, formats),
+        not_before=time_attribute(window.earliest, formats),
+        inflate_by=time_attribute(window.inflate_by, formats),
         window=sentence,
         chance=chance,
-        why=plan.fill.size.why,
+        why=tuple(formats.in_shop_units(why) for why in plan.fill.size.why),
         weight=weight_sentence(plan.fill.weight_g, formats),
         strip=layout(hours, f"{sentence} {chance}", formats, now),
         time_reasons=describe_reasons(reasons_of_plan(plan, window, quote, shop), formats, day, now),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
+from app.web.measures import shown_range, typed_value
 
 DIGITS = 6
 
@@ -62,11 +63,18 @@ def _allowed(setting: Setting, formats: Formats) -> str:
         return f"up to {formats.number(setting.high)} letters"
     if setting.is_money:
         return f"{formats.money(int(setting.low))} to {formats.money(int(setting.high))}"
-    low, high = formats.number(setting.low, DIGITS), formats.number(setting.high, DIGITS)
-    return f"{low} to {high}{'%' if setting.unit == '%' else f' {setting.unit}'}".strip()
+    unit = formats.unit(setting.unit)
+    low, high = shown_range(setting.low, setting.high, unit)
+    return f"{formats.number(low, DIGITS)} to {formats.number(high, DIGITS)}{_after_number(unit.name)}"
 
 
 def _amount(setting: Setting, value: float, formats: Formats) -> str:
     if setting.is_money:
         return formats.money(int(value))
-    return f"{formats.number(value, DIGITS)}{'%' if setting.unit == '%' else f' {setting.unit}'}".strip()
+    unit = formats.unit(setting.unit)
+    return f"{formats.number(float(typed_value(value, unit)), DIGITS)}{_after_number(unit.name)}"
+
+
+def _after_number(unit: str) -> str:
+    """Returns a unit as it follows a number: “%” closely, others after a blank."""
+    return unit if unit in ("", "%") else f" {unit}"

@@ -21,7 +21,16 @@ from app.places.office.recalculated import replan
 from app.quoting.catalogue import BalloonOffer
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
-from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, WholeField, choices_of
+from app.web.forms import (
+    MeasureField,
+    MoneyField,
+    NumberField,
+    ShopForm,
+    StrictChoiceField,
+    TextField,
+    WholeField,
+    choices_of,
+)
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.materials import MATERIAL_WORDS
@@ -42,7 +51,7 @@ class BalloonTypeForm(ShopForm):
     nominal_in = NumberField("Size", 1, 100, "in")
     rated_in = NumberField("Full diameter", 1, 100, "in", optional=True)
     gas = StrictChoiceField("Filled with", choices=choices_of(GASES))
-    mass_g = NumberField("Weight of one", 0.1, 1000, "g")
+    mass_g = MeasureField("Weight of one", 0.1, 1000, "g")
     size_factor = NumberField("Size factor", 0.1, 5)
     helium_l = NumberField("Helium in one", 0.01, 5000, "L", optional=True)
     median_hours = NumberField("Stated float time", 0.01, 5000, "h", optional=True)
@@ -215,14 +224,18 @@ def _blank(material: str) -> dict[str, str]:
     return plainest | {"material": chosen}
 
 
-def _texts_of(row: BalloonTypeRow) -> dict[str, str]:
-    """Returns the texts of the form of a saved balloon type."""
+def _texts_of(row: BalloonTypeRow) -> dict[str, str | float]:
+    """Returns what fills in the form of a saved balloon type."""
     formats = request_context().formats
-    figures = ("nominal_in", "rated_in", "mass_g", "helium_l", "median_hours", "size_factor", "pack_size")
+    figures = ("nominal_in", "rated_in", "helium_l", "median_hours", "size_factor", "pack_size")
     return {
         **{name: getattr(row, name) for name in ("name", "material", "shape")},
         "gas": "air" if row.air_only else "both",
-        **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
+        "mass_g": row.mass_g,
+        **{
+            name: formats.typed_number(value) if (value := getattr(row, name)) is not None else ""
+            for name in figures
+        },
         **{field: formats.amount(getattr(row, name)) for name, field in MONEY.items()},
     }
 

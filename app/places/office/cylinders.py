@@ -132,7 +132,8 @@ def register(office: Blueprint) -> None:
 
 def new_cylinder() -> Response:
     """Shows the form of a new cylinder."""
-    purity = f"{request_context().shop.float_defaults.purity * 100:g}"
+    here = request_context()
+    purity = here.formats.typed_number(here.shop.float_defaults.purity * 100)
     blank = {"holds_in": "water", "full": "200", "purity": purity, "came_on": _today().isoformat()}
     return _page(CylinderForm(data=blank | {"client_key": new_key()}))
 
@@ -188,12 +189,13 @@ def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
 
 def _texts_of(row: Cylinder) -> dict[str, str]:
     """Returns the texts of the form of a saved cylinder."""
+    typed = request_context().formats.typed_number
     return {
         "name": row.name,
-        "holds": f"{row.water_l:.4g}",
+        "holds": typed(row.water_l, 4),
         "holds_in": "water",
-        "full": f"{row.full_bar:.4g}",
-        "purity": f"{row.purity_percent:g}",
+        "full": typed(row.full_bar, 4),
+        "purity": typed(row.purity_percent),
         "came_on": row.came_on.isoformat(),
     }
 

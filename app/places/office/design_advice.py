@@ -82,9 +82,10 @@ def advise(asked: AdviceInput) -> DesignAdvice:
     if asked.build.construction not in advisers:
         return DesignAdvice()
     try:
-        return advisers[asked.build.construction](asked)
+        advice = advisers[asked.build.construction](asked)
     except ValueError as wrong:
-        return DesignAdvice(warnings=(f"These figures do not work together: {wrong}.".replace("..", "."),))
+        advice = DesignAdvice(warnings=(f"These figures do not work together: {wrong}.".replace("..", "."),))
+    return replace(advice, warnings=tuple(asked.formats.in_shop_units(one) for one in advice.warnings))
 
 
 def _tied(asked: AdviceInput, gas: Gas) -> BalloonOffer | None:
@@ -196,7 +197,7 @@ def _strung(asked: AdviceInput) -> DesignAdvice:
         build.number("span_m"),
         build.number("height_m"),
         Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air),
-        there=shop.air,
+        air=shop.air,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
         float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,
@@ -218,7 +219,7 @@ def _bouquet(asked: AdviceInput) -> DesignAdvice:
         f"It is {asked.formats.length(made.height_cm)} high without ribbons and"
         f" {asked.formats.length(made.width_cm)} wide.",
     )
-    warnings = tuple(caution.says for caution in made.cautions(grip, asked.weight_g))
+    warnings = tuple(caution.sentence for caution in made.cautions(grip, asked.weight_g))
     return DesignAdvice((), facts, warnings, made.net_lift_g, needed)
 
 

@@ -41,6 +41,8 @@ from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 from app.web.requests import request_context
 
 Read = TypeVar("Read")
+CHOOSE_TYPE = "Choose a balloon type, or clear the row."
+CHOOSE_SUPPLY = "Choose a supply, or clear the row."
 PRICING = [SelectChoice("set", "Fixed"), SelectChoice("computed", "From its cost")]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 CONSTRUCTION_NAMES = {
@@ -93,7 +95,7 @@ class PartForm(ShopForm):
 
     def validate_balloon_type(self, _field: Any) -> None:
         if not self.is_blank and not self.balloon_type_id:
-            raise ValidationError("Choose a balloon type, or clear the row.")
+            raise ValidationError(CHOOSE_TYPE)
 
     def validate_colours(self, field: Any) -> None:
         self.shares, quantity = {}, self.quantity.value_or_none
@@ -132,7 +134,7 @@ class PartSupplyForm(ShopForm):
 
     def validate_supply(self, field: Any) -> None:
         if not self.is_blank and not read_id(field.data):
-            raise ValidationError("Choose a supply, or clear the row.")
+            raise ValidationError(CHOOSE_SUPPLY)
 
     def supplied(self) -> tuple[int, float] | None:
         """Returns which supply, and how much of it; None if it is wrong. Call it once the form is validated."""

@@ -25,20 +25,21 @@ UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: ", in metres", SupplyUnit.MILLI
 def design_form_of(row: Design, formats: Formats) -> DesignForm:
     """Returns the form of a saved design, ready to be changed, with an empty row in each list."""
     figures = {key: value for key, value in row.build.items() if key != "form"}
+    typed = formats.typed_number
     form = DesignForm(
         data={
             "name": row.name,
             "pricing": "computed" if row.computed else "set",
             "price_minor": "" if row.computed else formats.amount(row.price_minor),
-            "assembly_minutes": f"{row.assembly_minutes:g}",
+            "assembly_minutes": typed(row.assembly_minutes),
             "steps": "\n".join(row.steps),
             "seasons": [{"first": describe_day(first), "last": describe_day(last)} for first, last in row.seasons],
             "parts": [_part(part) for part in row.parts],
             "supplies": [
-                {"supply": str(one.supply_id), "quantity_per_piece": f"{one.quantity:g}"} for one in row.supplies
+                {"supply": str(one.supply_id), "quantity_per_piece": typed(one.quantity)} for one in row.supplies
             ],
             "build": row.build.get("form", Construction.LOOSE.value),
-            "figures": {key: value if isinstance(value, str) else f"{value:g}" for key, value in figures.items()},
+            "figures": figures,
         }
     )
     for name in ("parts", "supplies"):

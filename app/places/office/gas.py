@@ -33,14 +33,14 @@ CSV_HEAD = (
 
 @dataclass(frozen=True, slots=True)
 class ShownStretch:
-    """A stretch in words. finding: what it shows, for programs. words: the same in a sentence. is_off: whether
+    """A period in words. finding: what it shows, for programs. words: the same in a sentence. is_off: whether
     somebody must check."""
 
     finding: str
     starts: str
     ends: str
     names: str
-    drawn: str
+    used: str
     filled: str
     words: str
     is_off: bool
@@ -73,7 +73,7 @@ def gas() -> str:
         outlook_said=describe_outlook(outlook, here.formats) if outlook else "",
         days=_days(outlook),
         fills=_fills(outlook.spare) if outlook and stock else (),
-        stretches=[_show(one) for one in compare_used_with_filled(here.context, known)],
+        periods=[_show(one) for one in compare_used_with_filled(here.context, known)],
     )
 
 
@@ -112,7 +112,7 @@ def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
 
 
 def _show(one: ComparedPeriod) -> ShownStretch:
-    """Returns the stretch in words."""
+    """Returns the period in words."""
     here = request_context()
     found = one.finding(here.shop.stock_defaults.gas_tolerance)
     return ShownStretch(
@@ -120,10 +120,10 @@ def _show(one: ComparedPeriod) -> ShownStretch:
         here.formats.moment(one.starts),
         here.formats.moment(one.ends),
         ", ".join(one.names),
-        litres(one.drawn, here.formats),
+        litres(one.used, here.formats),
         litres(one.filled, here.formats),
         describe_unread(one.unread) if found is GasFinding.INCOMPLETE else FINDINGS[found],
-        found in (GasFinding.MORE_DRAWN, GasFinding.LESS_DRAWN),
+        found in (GasFinding.MORE_USED, GasFinding.LESS_USED),
     )
 
 

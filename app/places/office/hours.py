@@ -12,6 +12,8 @@ from app.web.forms import DayField, FormGroup, TextField, TimeRangeForm, add_sen
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
+NO_OPENING_HOURS = "Enter opening hours for at least one day."
+
 
 class OpeningForm(TimeRangeForm):
     """The hours of one weekday, whose number ends the names of its fields."""
@@ -47,7 +49,7 @@ def save_hours() -> Response:
     week = FormGroup(zip(WEEKDAYS, days, strict=True))
     is_valid = week.validate()
     if is_valid and not any(day.minutes for day in days):
-        add_sentence(days[0].first, "Enter opening hours for at least one day.")
+        add_sentence(days[0].first, NO_OPENING_HOURS)
         is_valid = False
     if not is_valid:
         return _page(week, status=422)
@@ -77,8 +79,9 @@ def remove_exception(day: str) -> Response:
 def _saved_week() -> FormGroup:
     """Returns the forms of the saved week."""
     days = [OpeningForm(suffix=weekday) for weekday in range(7)]
+    here = request_context()
     for weekday, day in enumerate(days):
-        day.fill_in(request_context().shop.opening.week.get(weekday, ()))
+        day.fill_in(here.shop.opening.week.get(weekday, ()), here.formats)
     return FormGroup(zip(WEEKDAYS, days, strict=True))
 
 

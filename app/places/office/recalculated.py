@@ -9,5 +9,6 @@ from app.web.wording.recalculated import recalculated_sentences
 
 def replan(done: str) -> None:
     """Recalculates all open orders. done: the sentence about the change itself."""
-    for sentence in recalculated_sentences(done, replan_open_orders(request_context().context)):
-        flash(sentence)
+    here = request_context()
+    for sentence in recalculated_sentences(done, replan_open_orders(here.context)):
+        flash(here.formats.in_shop_units(sentence))

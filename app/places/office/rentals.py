@@ -13,7 +13,7 @@ from app.web.tables import csv_response
 
 CSV_HEAD = (
     *("order", "customer", "phone", "rental", "pieces out", "out since", "due back", "brought back by"),
-    *("overdue", "deposit", "deposit paid"),
+    *("overdue", "security deposit", "security deposit paid"),
 )
 
 
@@ -33,7 +33,7 @@ class GoodsOut:
 
     @property
     def deposit_minor(self) -> int:
-        """The deposits on what is out."""
+        """The security deposits on what is out."""
         return sum(good.out * good.deposit_minor for good in self.goods)
 
 
@@ -70,7 +70,8 @@ def _show(row: OrderRentals) -> GoodsOut:
 
 
 def _cells() -> Iterator[tuple[object, ...]]:
-    """Yields a row for each rented item. The deposit held is of the whole order, so it is in one row only."""
+    """Yields a row for each rented item. The security deposit paid is of the whole order, so it
+    is in one row only."""
     formats = request_context().formats
     for one in _goods_out():
         row = one.row

@@ -6,7 +6,7 @@ from flask import Blueprint, Response, current_app, make_response, render_templa
 
 from app.actions.shop.office import change_settings
 from app.places.office.recalculated import replan
-from app.places.office.settings_form import SettingsForm, typed_settings
+from app.places.office.settings_form import SettingsForm, fill_in_settings
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
@@ -46,10 +46,10 @@ def health() -> str:
     return render_template("office/health.html", facts=facts)
 
 
-def _saved_settings() -> dict[str, str]:
-    """Returns the saved settings as they are typed."""
+def _saved_settings() -> dict[str, float | int | str]:
+    """Returns what fills in the form of the saved settings."""
     here = request_context()
-    return typed_settings(dict(here.shop.display), here.formats)
+    return fill_in_settings(here.shop.display, here.formats)
 
 
 def _page(form: SettingsForm, status: int = 200) -> Response:

@@ -1,25 +1,31 @@
 """The form of the shop's settings: each setting has a field that fits its value."""
 
+from collections.abc import Mapping
 from typing import Any
 
+from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
-from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TypedField, choices_of
+from app.web.forms import MeasuredField, MoneyField, ShopForm, StrictChoiceField, TypedField, choices_of
 from app.web.locales import country_names
+from app.web.wording.forms import PAGE_OUT_OF_DATE
+
+AMOUNT_OUT_OF_RANGE = "Enter an amount from {low} to {high}."
 
 
-class NumberSetting(NumberField):
+class NumberSetting(MeasuredField[float]):
     """A number in the range of its setting; a whole number if the setting is one."""
 
     def __init__(self, setting: Setting, **kwargs: Any) -> None:
-        super().__init__(setting.label, setting.low, setting.high, setting.unit, **kwargs)
+        self.kept_unit = setting.unit
+        super().__init__(setting.label, **kwargs)
         self.setting = setting
 
     def read(self, text: str) -> float:
-        return float(self.setting.check(super().read(text)))
+        return float(self.setting.check(self.read_number(text, self.setting.low, self.setting.high)))
 
 
 class MoneySetting(MoneyField):
@@ -32,7 +38,9 @@ class MoneySetting(MoneyField):
     def read(self, text: str) -> int:
         minor = super().read(text)
         if not self.low <= minor <= self.high:
-            raise ValidationError(f"Enter an amount from {self.written(self.low)} to {self.written(self.high)}.")
+            raise ValidationError(
+                AMOUNT_OUT_OF_RANGE.format(low=self.written(self.low), high=self.written(self.high))
+            )
         return minor
 
 
@@ -71,11 +79,19 @@ def _field_of(setting: Setting) -> Any:
 
 class SettingsForm(ShopForm):
     """A field for each setting, under its key. A field with its former text is not read, because the page shows
-    rounded values."""
+    rounded values. shown_measures: the measures in which the page was shown."""
+
+    shown_measures = HiddenField("")
+
+    def validate_shown_measures(self, field: Any) -> None:
+        if field.data != field.object_data:
+            raise ValidationError(PAGE_OUT_OF_DATE)
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
-        return bool(self[name].data != self[name].object_data)
+        field = self[name]
+        former = field.filled_in_text if isinstance(field, MeasuredField) else field.object_data
+        return bool(field.data != former)
 
     def changes(self) -> dict[str, float | int | str]:
         """Returns the changed values by key. The form must be valid."""
@@ -86,13 +102,7 @@ for _setting in SETTINGS:
     setattr(SettingsForm, _setting.key, _field_of(_setting))
 
 
-def typed_settings(values: dict[str, float | int | str], formats: Formats) -> dict[str, str]:
-    """Returns the settings as a person types them."""
-    return {setting.key: _typed(setting, values[setting.key], formats) for setting in SETTINGS}
-
-
-def _typed(setting: Setting, value: float | int | str, formats: Formats) -> str:
-    """Returns one setting as a person types it."""
-    if setting.is_text:
-        return str(value)
-    return formats.amount(int(value)) if setting.is_money else f"{value:g}"
+def fill_in_settings(values: Mapping[str, float | int | str], formats: Formats) -> dict[str, float | int | str]:
+    """Returns what fills in the form of these settings."""
+    amounts = {one.key: formats.amount(int(values[one.key])) for one in SETTINGS if one.is_money}
+    return {**values, **amounts, "shown_measures": values["measures"]}

@@ -17,21 +17,27 @@ from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import DayField, FormGroup, ShopForm, TextField, TimeRangeForm, WholeField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.wording.forms import enter_both_times
 from app.web.wording.plan import shift_words
 
 ROWS = 3
 MAX_STAFF = 50
+NO_SHIFT = "Enter from, to and people; 0 people if nobody works."
 
 
 class ShiftForm(TimeRangeForm):
     """The staff from one time to another. A blank row is no shift."""
 
     end_before_start = "Enter an end that is after the start."
-    missing = "Enter both times, for example 08:00 and 12:00."
 
     first = TextField("From", name="from")
     last = TextField("To", name="to")
     staff = WholeField("People", 0, MAX_STAFF)
+
+    @property
+    def missing(self) -> str:
+        """The sentence where both times are left empty."""
+        return enter_both_times(8, 12)
 
     @property
     def is_blank(self) -> bool:
@@ -43,7 +49,7 @@ class ShiftForm(TimeRangeForm):
 
 
 class DayForm(ShopForm):
-    """The date that has other staff."""
+    """Asks for a date on which the shifts differ from those of its weekday."""
 
     day = DayField("Date")
 
@@ -76,7 +82,7 @@ def save_day() -> Response:
     day, rows = DayForm(request.form), _shifts_of("day", request.form)
     is_valid = FormGroup([("", day), *(("", row) for row in rows)]).validate()
     if is_valid and not _typed(rows):
-        add_sentence(rows[0].first, "Enter from, to and people; 0 people if nobody works.")
+        add_sentence(rows[0].first, NO_SHIFT)
         is_valid = False
     if not is_valid:
         return _page(_saved_week(), day, rows, 422)
@@ -118,7 +124,7 @@ def _saved_week() -> list[list[ShiftForm]]:
     week = [_shifts_of(weekday) for weekday in range(7)]
     for weekday, rows in enumerate(week):
         for form, shift in zip(rows, roster.week.get(weekday, ()), strict=False):
-            form.fill_in((shift.start, shift.end))
+            form.fill_in((shift.start, shift.end), here.formats)
             form.staff.data = str(shift.staff)
     return week
 
@@ -137,7 +143,10 @@ def _page(
     """Returns the page. on_day, on_day_rows: what was typed for one date."""
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
-    dates = [(on, shifts, ", ".join(map(shift_words, shifts))) for on, shifts in sorted(roster.days.items())]
+    dates = [
+        (on, shifts, ", ".join(shift_words(one, here.formats) for one in shifts))
+        for on, shifts in sorted(roster.days.items())
+    ]
     day = read_shop_day(request.args.get("day"), here.formats, here.now)
     work = read_bench(here.context, until=[day.end]).work
     holding_area = load_holding_area(here.context, here.shop.stock_defaults.holding_area_room)
@@ -159,5 +168,6 @@ def _page(
 
 def _usual(weekday: int) -> tuple[str, ...]:
     """Returns in words what an empty weekday means: one person while the shop is open."""
-    hours = request_context().shop.opening.week.get(weekday)
-    return (*(f"{at:%H:%M}" for at in hours), "1") if hours else ()
+    here = request_context()
+    hours = here.shop.opening.week.get(weekday)
+    return (*map(here.formats.time_of_day, hours), "1") if hours else ()

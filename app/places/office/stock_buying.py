@@ -24,12 +24,13 @@ from app.web.wording.stock import arrival_sentence, describe_article
 
 CSV_HEAD = ("item", "colour", "packs", "pack size", "unit", "quantity", "cost", "delivery day")
 MOST_ROWS = 500
+NOTHING_ORDERED = "Nothing was ordered. Choose a row, then try again."
 Key = tuple[Article, str]
 
 
 @dataclass(frozen=True, slots=True)
 class ShownRow:
-    """A row of the list. colour: as packs say it."""
+    """A row of the buying list. colour: as packs say it. address: of the article's page."""
 
     row: BuyingRow
     colour: str
@@ -124,7 +125,7 @@ def save_ordered() -> Response:
     chosen = sent if press == "all" else [row for row in sent if row.form.meta.suffix == press]
     page_form = ShopForm()
     if not chosen:
-        page_form.add_problems([Problem("press", "Nothing was ordered. Choose a row, then try again.")])
+        page_form.add_problems([Problem("press", NOTHING_ORDERED)])
     elif _save_rows(chosen, page_form):
         flash(f"{len(chosen)} {'item' if len(chosen) == 1 else 'items'} marked as ordered.")
         return see_other(url_for("office.buying"))
@@ -133,7 +134,7 @@ def save_ordered() -> Response:
 
 @dataclass(frozen=True, slots=True)
 class SubmittedRow:
-    """A row as the form sent it."""
+    """A row of the buying list as the form sent it."""
 
     article: Article
     form: BuyForm
@@ -285,14 +286,14 @@ def _late(one: TooLate, availability: Availability) -> ShownLate:
 
 def _deliveries(catalogue: Catalogue, arrival_form: ArrivalForm | None) -> Iterator[ShownDelivery]:
     """Yields the deliveries on their way."""
-    today = request_context().context.today
-    for row in load_pending_deliveries(request_context().session):
+    here = request_context()
+    for row in load_pending_deliveries(here.session):
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = describe_article(article, row.colour, catalogue)
         is_coming = arrival_form is not None and arrival_form.meta.suffix == str(row.id)
         form = (
             arrival_form
             if arrival_form and is_coming
-            else ArrivalForm(data={"count": f"{row.pieces:.10g}"}, suffix=row.id)
+            else ArrivalForm(data={"count": here.formats.typed_number(row.pieces, 10)}, suffix=row.id)
         )
-        yield ShownDelivery(row, article, name, address_of(article), row.due_on < today, form)
+        yield ShownDelivery(row, article, name, address_of(article), row.due_on < here.context.today, form)

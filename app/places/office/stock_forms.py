@@ -11,6 +11,7 @@ from app.actions.stock.lots import MAX_COUNT, up_to
 from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import (
+    AmbiguousNumber,
     DayField,
     NumberField,
     ShopForm,
@@ -23,6 +24,14 @@ from app.web.forms import (
 
 SMALLEST = 1e-9
 WHICH_DAY = "Enter a date as year-month-day, for example 2026-11-28."
+
+LOT_PAGE_OUT_OF_DATE = "This page is out of date. Reload it and try again."
+PIECES_OR_PACKS = "Enter a number of pieces or of packs, not both."
+
+
+def describe_amounts(low: float, *, whole: bool) -> str:
+    """Returns the sentence that says which amounts a field takes."""
+    return f"Enter {'a whole number' if whole else 'a number'} from {low:g} to {MAX_COUNT:,.0f}."
 
 
 class AmountField(TypedField[float]):
@@ -43,9 +52,10 @@ class AmountField(TypedField[float]):
             if self.whole:
                 return read_whole(text, int(self.low), int(MAX_COUNT), self.what)
             return read_number(text, self.low, MAX_COUNT, "")
+        except AmbiguousNumber:
+            raise
         except ValidationError:
-            number = "a whole number" if self.whole else "a number"
-            raise ValidationError(f"Enter {number} from {self.low:g} to {MAX_COUNT:,.0f}.") from None
+            raise ValidationError(describe_amounts(self.low, whole=self.whole)) from None
 
 
 class ReceiveForm(ShopForm):
@@ -62,7 +72,7 @@ class ReceiveForm(ShopForm):
 
     def validate_packs(self, field: Any) -> None:
         if field.text and self.count.text:
-            raise ValidationError("Enter a number of pieces or of packs, not both.")
+            raise ValidationError(PIECES_OR_PACKS)
 
 
 class LotForm(ShopForm):
@@ -82,7 +92,7 @@ class LotForm(ShopForm):
         """Returns how much of the lot the page showed. Raises Refused."""
         text = self.seen.data or ""
         if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,20})?", text):
-            raise Refused(Problem("count", "This page is out of date. Reload it and try again."))
+            raise Refused(Problem("count", LOT_PAGE_OUT_OF_DATE))
         return float(text)
 
 

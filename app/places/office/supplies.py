@@ -18,7 +18,7 @@ from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.stock import all_supplies
-from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, choices_of
+from app.web.forms import MeasureField, MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -32,6 +32,7 @@ HEADINGS = {
     SupplySort.RENTAL: "Rentals",
     SupplySort.OTHER: "Other",
 }
+CHOOSE_SORT = "Choose what it is."
 UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
 
 
@@ -43,12 +44,21 @@ class SupplyForm(ShopForm):
     sort = TextField("What it is")
     name = TextField("Name")
     unit = StrictChoiceField("Counted in", choices=choices_of(UNITS))
-    grams = NumberField("Weight", 0.01, 50_000, "g")
-    width_cm = NumberField("Width", 0.5, 500, "cm")
+    grams = MeasureField("Weight", 0.01, 50_000, "g")
+    width_cm = MeasureField("Width", 0.5, 500, "cm")
     pack_size = NumberField("Pack size", 0.01, 100_000)
     pack_cost = MoneyField("Cost of a pack")
     price = MoneyField("Price", optional=True)
-    deposit = MoneyField("Deposit")
+    deposit = MoneyField("Security deposit")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.set_sort(str(self.sort.data or ""))
+
+    def set_sort(self, sort: str) -> None:
+        """Sets the sort, which decides whether the weight is that of one piece or of a length."""
+        self.sort.data = sort
+        self.grams.set_unit("g/m" if sort == SupplySort.RIBBON else "g")
 
     @property
     def chosen(self) -> SupplySort | None:
@@ -65,7 +75,7 @@ class SupplyForm(ShopForm):
 
     def validate_sort(self, _field: Any) -> None:
         if self.chosen is None:
-            raise ValidationError("Choose what it is.")
+            raise ValidationError(CHOOSE_SORT)
 
     def figures(self) -> SupplyFigures:
         """Returns what was typed. The form must be valid."""
@@ -122,7 +132,7 @@ def save_supply(supply_id: int) -> Response:
     here = request_context()
     row = load_supply(here.session, supply_id)
     form = SupplyForm(request.form, data=_texts_of(row))
-    form.sort.data = row.sort
+    form.set_sort(row.sort)
     if form.validate():
         try:
             row = change_supply(here.session, supply_id, form.figures())
@@ -179,13 +189,12 @@ def _blank(sort: str) -> dict[str, str]:
     }
 
 
-def _texts_of(row: SupplyRow) -> dict[str, str]:
-    """Returns the texts of the form of a saved supply."""
+def _texts_of(row: SupplyRow) -> dict[str, str | float]:
+    """Returns what fills in the form of a saved supply."""
     formats = request_context().formats
-    figures = ("pack_size", "grams", "width_cm")
     return {
-        **{name: getattr(row, name) for name in ("name", "sort", "unit")},
-        **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
+        **{name: getattr(row, name) for name in ("name", "sort", "unit", "grams", "width_cm")},
+        "pack_size": formats.typed_number(row.pack_size),
         **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.field_names.items()},
     }
 

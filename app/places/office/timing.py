@@ -40,6 +40,14 @@ SMALLEST_SHARE = 0.3
 """The smallest size that can be timed, as a share of the rated diameter; no source."""
 MOST_FILLS = 100
 SHORTEST_S, LONGEST_S = 0.5, 3600.0
+CHOOSE_TYPE = "Choose a balloon type."
+ALWAYS_FULL = "Leave this blank: a {material} is always filled full."
+AIR_ONLY = "{name} is filled with air only: choose another one for helium."
+LITRES_UNKNOWN = "The litres of {name} are not entered yet: choose a latex balloon."
+NO_SUCH_FLOW = (
+    "This gives {flow:.3g} L/s; a filling point gives {low:g} to {high:g} L/s. "
+    "Check the seconds, the number of balloons and their size."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,30 +101,25 @@ class TimingForm(ShopForm):
             formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0)
         )
         self.size.unit = formats.size_unit
-        self.size.error_sentence = (
-            "" if balloon_type.stretches else f"Leave this blank: a {balloon_type.material} is always filled full."
-        )
+        full = ALWAYS_FULL.format(material=balloon_type.material)
+        self.size.error_sentence = "" if balloon_type.stretches else full
 
     def _validate_flow(self, flow: float) -> bool:
         """Returns whether the flow is possible."""
         setting = SETTING_OF[self.of_gas]
         if setting.low <= flow <= setting.high:
             return True
-        add_sentence(
-            self.seconds,
-            f"This gives {flow:.3g} L/s; a filling point gives {setting.low:g} to {setting.high:g} L/s. "
-            "Check the seconds, the number of balloons and their size.",
-        )
+        add_sentence(self.seconds, NO_SUCH_FLOW.format(flow=flow, low=setting.low, high=setting.high))
         return False
 
     def validate_balloon_type(self, _field: Any) -> None:
         row = self.row
         if row is None:
-            raise ValidationError("Choose a balloon type.")
+            raise ValidationError(CHOOSE_TYPE)
         if row.air_only and self.of_gas is Gas.HELIUM:
-            raise ValidationError(f"{row.name} is filled with air only: choose another one for helium.")
+            raise ValidationError(AIR_ONLY.format(name=row.name))
         if not row.material.traits.stretches and not row.balloon_type.helium_l:
-            raise ValidationError(f"The litres of {row.name} are not entered yet: choose a latex balloon.")
+            raise ValidationError(LITRES_UNKNOWN.format(name=row.name))
 
     def validate_size(self, field: Any) -> None:
         """Refuses a size for a balloon that is always filled full."""

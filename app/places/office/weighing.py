@@ -11,7 +11,7 @@ from app.physics.endurance import Filling, endurance, filling_loss_rate
 from app.places.office.recalculated import replan
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
-from app.web.forms import NumberField, ShopForm
+from app.web.forms import MeasureField, ShopForm
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -25,7 +25,7 @@ class WeighForm(ShopForm):
 
     field_names: ClassVar = {"mass_g": "ten"}
 
-    ten = NumberField("Weight of ten", LIGHTEST_G, HEAVIEST_G, "g")
+    ten = MeasureField("Weight of ten", LIGHTEST_G, HEAVIEST_G, "g")
 
     @property
     def grams(self) -> float:

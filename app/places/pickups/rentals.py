@@ -8,7 +8,14 @@ from typing import Any
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import NotFound
-from app.actions.rentals.returns import ReturnedGoods, cut_and_bin, return_all, return_goods, undo_cut, undo_return
+from app.actions.rentals.returns import (
+    ReturnedGoods,
+    cut_and_bin,
+    return_all,
+    return_goods,
+    undo_cut_and_bin,
+    undo_return,
+)
 from app.quoting.errors import Problem, Refused
 from app.quoting.rentals import TakeDownTrip, take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_day, rentals_of_order
@@ -27,7 +34,7 @@ class ReturnCountForm(ShopForm):
 
     back = WholeField("Back", 0, MOST_PIECES, empty=0)
     lost = WholeField("Lost or broken", 0, MOST_PIECES, empty=0)
-    kept = MoneyField("Deposit to keep", empty=0)
+    kept = MoneyField("Security deposit to keep", empty=0)
 
     def returned_goods(self, good: RentedGoods) -> ReturnedGoods:
         """Returns what was typed. The form must be valid."""
@@ -113,7 +120,7 @@ def _undo(number: int) -> None:
     """Undoes a take-down, or a return."""
     here = request_context()
     if "tap" in request.form:
-        undo_cut(here.context, number, read_id(request.form["tap"]))
+        undo_cut_and_bin(here.context, number, read_id(request.form["tap"]))
     else:
         undo_return(here.context, number, read_id(request.form.get("came")))
 

@@ -1,5 +1,7 @@
 """Pick-ups: orders by ready-by, one step after another until they are handed over."""
 
+from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -10,7 +12,10 @@ from app.actions.records.open_work import work_key
 from app.places.pickups.rentals import overdue_times, register, rentals_shown, tap_rentals
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import HandOverStep, OrderPart
+from app.store.queries.bench import BoardRow, batches_of_orders
 from app.store.queries.pickups import PickupRow, pickups_of_day
+from app.store.queries.plan import SavedDelay
+from app.web.batch_view import display_changes, time_reasons_of
 from app.web.bill import describe_balance
 from app.web.cylinder_actions import cylinder_action_forms, load_venue_helium
 from app.web.days import read_shop_day
@@ -56,11 +61,13 @@ class ShownStep:
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
-    """late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing starts.
-    balance_words: who owes what is due. unpaid: what is still to pay, empty if nothing is."""
+    """delay, late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing
+    starts. balance_words: who owes what is due. unpaid: what is still to pay, empty if nothing is. time_reasons:
+    why it is filled when it is, in sentences, by balloon type; empty once it has gone."""
 
     row: PickupRow
     late: bool
+    delay: SavedDelay | None
     late_words: str
     finishing_from: str
     balance_words: str
@@ -70,6 +77,7 @@ class ShownPickup:
     dry_at: datetime | None
     weights: str
     last_tap: int | None
+    time_reasons: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @pickups.get("/")
@@ -133,9 +141,12 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     day = read_shop_day(request.args.get("day"), here.formats, here.now)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     plan = PlanWords.of(here.plan, here.formats, day.local_date)
-    shown = [_show(row, here.now, plan) for row in rows]
+    batches = _batches_to_explain(rows)
+    shown = [_show(row, here.now, plan, batches[work_key(row.number, row.part)]) for row in rows]
     all_rentals = rentals_shown(day)
-    change_times = [*(row.leaves_at + timedelta(seconds=1) for row in rows), *overdue_times(all_rentals), day.end]
+    leave_times = (row.leaves_at + timedelta(seconds=1) for row in rows)
+    reason_changes = (at for every in batches.values() for one in every for at in display_changes(one, here.shop))
+    change_times = [*leave_times, *reason_changes, *overdue_times(all_rentals), day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
@@ -153,8 +164,16 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     )
 
 
-def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
-    """Returns a hand-over as the board shows it."""
+def _batches_to_explain(rows: Iterable[PickupRow]) -> defaultdict[str, list[BoardRow]]:
+    """Returns the batches of the hand-overs that are still in the shop, by the key of their work."""
+    found: defaultdict[str, list[BoardRow]] = defaultdict(list)
+    for batch in batches_of_orders(request_context().session, {row.id for row in rows if not row.is_gone}):
+        found[work_key(batch.order_number, batch.part)].append(batch)
+    return found
+
+
+def _show(row: PickupRow, now: datetime, plan: PlanWords, batches: Iterable[BoardRow]) -> ShownPickup:
+    """Returns a hand-over as the board shows it. batches: those whose times are explained."""
     here, order = request_context(), work_key(row.number, row.part)
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
     words = STEP_WORDS | (AT_VENUE if row.at_venue else {})
@@ -170,6 +189,7 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
         late=not row.is_gone
         and now > row.leaves_at
         and not (done.keys() & {HandOverStep.READY, HandOverStep.PACKED}),
+        delay=None if row.is_gone else plan.delays.get(order),
         late_words="" if row.is_gone else plan.late(order),
         finishing_from="" if row.is_gone else plan.finish(order),
         balance_words=describe_balance(row.due_minor, here.formats),
@@ -179,4 +199,7 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
         dry_at=max(wet) + timedelta(minutes=here.shop.work_times.drying_minutes) if wet else None,
         weights=weights_to_hang(row, here.formats),
         last_tap=row.taps[-1][0] if row.taps else None,
+        time_reasons=tuple(
+            (one.balloon_type_name, time_reasons_of(one, here.shop, here.formats, now, plan)) for one in batches
+        ),
     )

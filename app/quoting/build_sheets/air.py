@@ -11,8 +11,8 @@ from app.craft.clusters import (
     BalloonBase,
     Column,
     Pattern,
+    colour_counts,
     columns,
-    tone_counts,
 )
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, Garland, garland
@@ -47,7 +47,7 @@ def make_base_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop
         balloons_used=found,
         colours=drawn,
         facts=(*_tied(base.pairs), Fact("Width", base.width_m * 100, Measure.CM)),
-        cautions=tuple(says for group in found for says in _no_fours(group)),
+        cautions=tuple(sentence for group in found for sentence in _no_fours(group)),
         size_cm=(base.width_m * 100, base.height_m * 100),
     )
 
@@ -72,7 +72,7 @@ def make_column_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
         drawing=draw_column(column, len(drawn), pattern),
         balloons_used=(main,),
         colours=drawn,
-        facts=(*_tied(column.pairs), Fact(f"For {wanted_m:g} m", _offered(offers))),
+        facts=(*_tied(column.pairs), Fact(f"For {wanted_m:g}\u00a0m", _offered(offers))),
         cautions=(*_no_fours(main), *_other_height(build_input, column, offers), *unlike),
     )
 
@@ -84,15 +84,15 @@ def _nearest(offers: Sequence[Column], wanted_m: float) -> Column:
 
 def _offered(offers: Sequence[Column]) -> str:
     """Returns the columns in words, with balloons and height."""
-    return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f} m)" for one in offers)
+    return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f}\u00a0m)" for one in offers)
 
 
 def _other_height(build_input: BuildInput, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
     """Returns a caution if the column is not one of those offered for its height."""
     if column in offers:
         return ()
-    made = f"{column.balloons} balloons make a column {column.height_m:.2f} m high"
-    return (f"{made}. For {build_input.build.number('height_m'):g} m use {_offered(offers)}.",)
+    made = f"{column.balloons} balloons make a column {column.height_m:.2f}\u00a0m high"
+    return (f"{made}. For {build_input.build.number('height_m'):g}\u00a0m use {_offered(offers)}.",)
 
 
 def make_arch_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
@@ -133,8 +133,8 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         balloons_used=found,
         colours=names,
         facts=(
-            Fact("Balloons per metre", f"{shop.craft.garlands.per_metre(fullness):g}"),
-            *(Fact(f"{size:g} in balloons", str(count)) for size, count in piece.counts),
+            Fact("Fullness", f"{shop.craft.garlands.per_metre(fullness):g}\u00a0per m"),
+            *(Fact(f"{size:g}\u00a0in balloons", str(count)) for size, count in piece.counts),
         ),
         cautions=_other_sizes(piece, found) if build_input.has_final_counts else (),
     )
@@ -142,19 +142,19 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
 
 def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ...]:
     """Returns a caution if the sizes that were counted are not those of the shop's mix."""
-    there: dict[float, int] = {}
+    counted: dict[float, int] = {}
     for group in found:
         size = group.filling.balloon_type.nominal_in
-        there[size] = there.get(size, 0) + group.count
+        counted[size] = counted.get(size, 0) + group.count
     taken = {size: count for size, count in piece.counts if count}
-    if there == taken:
+    if counted == taken:
         return ()
-    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(there)}.",)
+    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(counted)}.",)
 
 
 def _by_size(counts: Mapping[float, int]) -> str:
     """Returns the counts by size, in words."""
-    return ", ".join(f"{count} of {size:g} in" for size, count in sorted(counts.items()))
+    return ", ".join(f"{count} of {size:g}\u00a0in" for size, count in sorted(counts.items()))
 
 
 def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
@@ -187,11 +187,14 @@ def _stuffing(build_input: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple
     widths = [item.width_cm for item in build_input.items if item.width_cm]
     item_in = max(widths) / CM_PER_INCH if widths else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
     name = " and ".join(item.name for item in build_input.items)
-    unknown = (
-        f"Enter the width of the {name} when pressed together." if len(widths) < len(build_input.items) else ""
-    )
+    unknown = ask_for_width(name) if len(widths) < len(build_input.items) else ""
     stuffing = Stuffing(balloon_type, Gas(outer.filling.gas), name, item_in, filler, inner)
     return stuffing, (unknown,) if unknown else ()
+
+
+def ask_for_width(name: str) -> str:
+    """Returns the caution about an item whose width nobody entered."""
+    return f"Enter the width of the {name} when pressed together."
 
 
 def _in_air(build_input: BuildInput) -> tuple[BalloonGroup, ...]:
@@ -221,13 +224,24 @@ def _coloured(
     """Returns the colours as drawn, the pattern in which they run, and cautions about what cannot be made so."""
     pattern, names = Pattern(str(build_input.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
-        says = f"A spiral has at most {FOUR} colours. These {len(names)} are drawn in layers."
-        return names[:MOST_COLOURS], Pattern.LAYERS, (says,)
-    taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
+        return names[:MOST_COLOURS], Pattern.LAYERS, (describe_too_many_colours(len(names)),)
+    taken = tuple(zip(names, colour_counts(layers, len(names), pattern), strict=True))
     if not build_input.has_final_counts or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()
+    return names, pattern, (describe_other_colours(pattern, taken, main.colours),)
+
+
+def describe_too_many_colours(colours: int) -> str:
+    """Returns the caution about more colours than a spiral can have."""
+    return f"A spiral has at most {FOUR} colours. These {colours} are drawn in layers."
+
+
+def describe_other_colours(
+    pattern: Pattern, needed: Sequence[tuple[str, int]], there: Sequence[tuple[str, int]]
+) -> str:
+    """Returns the caution about colours that are not in the numbers that the pattern needs."""
     how = "A spiral" if pattern is Pattern.SPIRAL else "A pattern in layers"
-    return names, pattern, (f"{how} needs {_listed(taken)}, but there are {_listed(main.colours)}.",)
+    return f"{how} needs {_listed(needed)}, but there are {_listed(there)}."
 
 
 def _listed(colours: Sequence[tuple[str, int]]) -> str:

@@ -24,11 +24,11 @@ class PlacedBouquet:
 
 
 def place_balloons(
-    construction: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float = 0.0
+    construction: Construction, balloons: Sequence[BalloonGroup], air: Air, shop: Shop, wind_m_s: float = 0.0
 ) -> PlacedBouquet:
     """Returns the balloons placed in layers for a bouquet, else one above another. Raises ValueError without
     balloons."""
-    pieces, float_defaults = tuple(_pieces(balloons, there, shop, wind_m_s)), shop.craft.bouquets
+    pieces, float_defaults = tuple(_pieces(balloons, air, shop, wind_m_s)), shop.craft.bouquets
     if construction is Construction.BOUQUET:
         try:
             return PlacedBouquet(make_bouquet(pieces, Stacking.LAYERS, float_defaults))
@@ -37,25 +37,25 @@ def place_balloons(
     return PlacedBouquet(make_bouquet(pieces, Stacking.COLUMN, float_defaults))
 
 
-def ribbon_m(construction: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop) -> float:
+def ribbon_m(construction: Construction, balloons: Sequence[BalloonGroup], air: Air, shop: Shop) -> float:
     """Returns the metres of ribbon in one piece.
 
     They follow from its cut list if each balloon has a ribbon of its own length, else from the shop's figure for a
     loose helium balloon.
     """
     if construction in WITH_OWN_RIBBONS and balloons:
-        return place_balloons(construction, balloons, there, shop).bouquet.ribbon_m
+        return place_balloons(construction, balloons, air, shop).bouquet.ribbon_m
     return sum(group.count for group in balloons if group.rises) * shop.pricing.ribbon_m
 
 
-def _pieces(balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float) -> Iterator[BouquetBalloon]:
-    """Yields the balloons with their lift, pull and tone."""
-    tones = {name: tone for tone, name in enumerate(colour_names(balloons))}
+def _pieces(balloons: Sequence[BalloonGroup], air: Air, shop: Shop, wind_m_s: float) -> Iterator[BouquetBalloon]:
+    """Yields the balloons with their lift, pull and colour."""
+    colour_indexes = {name: colour_index for colour_index, name in enumerate(colour_names(balloons))}
     for group in balloons:
         for colour in _in_turn(group.colours):
-            tone = None if group.is_topper else tones[colour]
+            colour_index = None if group.is_topper else colour_indexes[colour]
             yield bouquet_balloon_of(
-                group.filling, there, shop.float_defaults, wind_m_s, tone, topper=group.is_topper
+                group.filling, air, shop.float_defaults, wind_m_s, colour_index, topper=group.is_topper
             )
 
 

@@ -21,6 +21,9 @@ from app.quoting.build_sheets.sheet import (
 )
 from app.quoting.shop import Shop
 
+DRAWN_AS_STRING = "The drawing and the ribbons are for a vertical string."
+NO_HELIUM = "Add helium balloons: they lift a strung arch."
+
 
 def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of a bouquet or of strings. Raises CannotBuild if there is no balloon."""
@@ -28,13 +31,10 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         raise CannotBuild("Add a balloon first.")
     construction, balloons = build_input.build.construction, build_input.balloons
     calm, windy = (
-        place_balloons(construction, balloons, build_place.there, shop, wind)
-        for wind in (0.0, build_place.wind_m_s)
+        place_balloons(construction, balloons, build_place.air, shop, wind) for wind in (0.0, build_place.wind_m_s)
     )
-    here = windy.bouquet if build_place.where.outdoors else calm.bouquet
-    slip_reason = (
-        (f"{calm.slip_reason} The drawing and the ribbons are for a vertical string.",) if calm.slip_reason else ()
-    )
+    here = windy.bouquet if build_place.surroundings.outdoors else calm.bouquet
+    slip_reason = (f"{calm.slip_reason} {DRAWN_AS_STRING}",) if calm.slip_reason else ()
     return BuildSheet(
         drawing=draw_bouquet(here, shop.outdoors.grip),
         balloons_used=balloons,
@@ -49,17 +49,17 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         if here.pull_g > 0
         else None,
         size_cm=(here.width_cm, here.height_cm),
-        cautions=(*slip_reason, *(caution.says for caution in here.cautions(shop.outdoors.grip))),
+        cautions=(*slip_reason, *(caution.sentence for caution in here.cautions(shop.outdoors.grip))),
     )
 
 
 def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of a strung arch. Raises CannotBuild if there is no balloon with helium."""
     up = [group for group in build_input.balloons if group.rises]
-    main = largest_group(up, "Add helium balloons: they lift a strung arch.")
+    main = largest_group(up, NO_HELIUM)
     calm, windy = (_string(build_input, main, build_place, shop, wind) for wind in (0.0, build_place.wind_m_s))
     required_weight = _required_weight_at_ends(calm, windy, build_place, shop)
-    here = windy if build_place.where.outdoors else calm
+    here = windy if build_place.surroundings.outdoors else calm
     shown = replace(here, end_weight_g=float(required_weight.at_venue_g)) if required_weight else here
     rope_cm = math.ceil(round(here.line.length_m * 100 + 2 * shop.craft.bouquets.end_cm, 6))
     return BuildSheet(
@@ -68,7 +68,7 @@ def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
         facts=(
             Fact("Needs", f"{here.balloons} balloons"),
             Fact("Distance between knots", here.spacing_m * 100, Measure.CM),
-            Fact("Lift per metre", f"{here.lift_g_m:.1f} g"),
+            Fact("Lift of the line", f"{here.lift_g_m:.1f}\u00a0g/m"),
         ),
         cut_of="line",
         cuts=(Cut(rope_cm, 1),),
@@ -88,7 +88,7 @@ def _string(
         build.number("height_m"),
         main.filling,
         wind_m_s,
-        there=build_place.there,
+        air=build_place.air,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
         float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,
@@ -103,5 +103,5 @@ def _required_weight_at_ends(
         return None
     indoors = math.ceil(max(calm.end_weight_g, calm.up_g * shop.craft.bouquets.weight_factor))
     outdoors = max(indoors, math.ceil(windy.end_weight_g))
-    here = outdoors if build_place.where.outdoors else indoors
+    here = outdoors if build_place.surroundings.outdoors else indoors
     return RequiredWeight(indoors, outdoors, build_place.wind_m_s, here, each_end=True)

@@ -70,16 +70,11 @@ class BuildInput:
 
 @dataclass(frozen=True, slots=True)
 class BuildPlace:
-    """Where a piece will be. wind_m_s: as typed for outdoors, else the shop's limit."""
+    """Where a piece will be. air: the air there. wind_m_s: as typed for outdoors, else the shop's limit."""
 
-    there: Air
-    where: Surroundings
+    air: Air
+    surroundings: Surroundings
     wind_m_s: float
-
-    @property
-    def here_m_s(self) -> float:
-        """The wind where it will be; 0 indoors."""
-        return self.wind_m_s if self.where.outdoors else 0.0
 
 
 def colours_per_piece(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], ...]:

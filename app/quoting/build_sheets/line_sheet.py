@@ -38,9 +38,9 @@ SHEET_MAKERS: Mapping[Construction, SheetMaker] = {
 
 @dataclass(frozen=True, slots=True)
 class LineSheet:
-    """The build sheet of one piece of a line; only quantity and bagging are about all pieces. colours: names of the
-    drawing's tones. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its ribbons. water: in
-    place of a weight."""
+    """The build sheet of one piece of a line; only quantity and bagging are about all pieces. colours: their names,
+    by the index in the drawing. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its
+    ribbons. water: in place of a weight."""
 
     title: str
     quantity: int

@@ -73,7 +73,7 @@ def required_weight_of(calm: Bouquet, windy: Bouquet, build_place: BuildPlace, s
     """Returns the least weight of a bouquet, from its pull without wind and in wind."""
     indoors, outdoors = (bouquet.needed_weight_g(shop.outdoors.grip) for bouquet in (calm, windy))
     return RequiredWeight(
-        indoors, outdoors, build_place.wind_m_s, outdoors if build_place.where.outdoors else indoors
+        indoors, outdoors, build_place.wind_m_s, outdoors if build_place.surroundings.outdoors else indoors
     )
 
 
@@ -85,7 +85,7 @@ def required_weight_of_all(
     if not up:
         return None
     calm, windy = (
-        place_balloons(Construction.STRINGS, up, build_place.there, shop, wind).bouquet
+        place_balloons(Construction.STRINGS, up, build_place.air, shop, wind).bouquet
         for wind in (0.0, build_place.wind_m_s)
     )
     return required_weight_of(calm, windy, build_place, shop)
@@ -99,8 +99,8 @@ def largest_group(found: Sequence[BalloonGroup], none: str) -> BalloonGroup:
     return max(found, key=lambda group: group.count)
 
 
-def count_cautions(build_input: BuildInput, there: int, taken: int, name: str) -> tuple[str, ...]:
+def count_cautions(build_input: BuildInput, counted: int, taken: int, name: str) -> tuple[str, ...]:
     """Returns a caution if a piece takes another number of balloons than were counted for it."""
-    if not build_input.has_final_counts or there == taken:
+    if not build_input.has_final_counts or counted == taken:
         return ()
-    return (f"The {name} needs {taken} balloons, but it has {there}.",)
+    return (f"The {name} needs {taken} balloons, but it has {counted}.",)

@@ -14,6 +14,10 @@ from app.quoting.shop import Shop
 SMALL_IN = 12.0
 """The largest nominal size, in inches, at which a latex balloon is filled with water."""
 MOST_TOGETHER = 12
+NO_WEIGHT = "Add a weight of {least} to the supplies."
+NEVER_WEIGHED = "Enter the weight of {name} under Office → Supplies. It must be {least}."
+ONE_END_ONLY = "There is a weight for only one end ({name}). Add one: {least}."
+WEIGHT_TOO_LIGHT = "{grams}\u00a0g of weight is too light: use {least}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +51,15 @@ def chosen_weight(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> Chose
 
 def too_light(required_weight: RequiredWeight, chosen: ChosenWeight | None) -> Iterator[str]:
     """Yields a sentence if the weight is missing or not enough."""
-    least = f"at least {required_weight.at_venue_g} g{' at each end' if required_weight.each_end else ''}"
+    least = f"at least {required_weight.at_venue_g}\u00a0g{' at each end' if required_weight.each_end else ''}"
     if chosen is None:
-        yield f"Add a weight of {least} to the supplies."
+        yield NO_WEIGHT.format(least=least)
     elif chosen.grams is None:
-        yield f"Enter the weight of {chosen.name} under Office → Supplies. It must be {least}."
+        yield NEVER_WEIGHED.format(name=chosen.name, least=least)
     elif required_weight.each_end and chosen.units < 2:
-        yield f"There is a weight for only one end ({chosen.name}). Add one: {least}."
+        yield ONE_END_ONLY.format(name=chosen.name, least=least)
     elif chosen.grams < required_weight.at_venue_g * (2 if required_weight.each_end else 1):
-        yield f"{chosen.grams:g} g of weight is too light: use {least}."
+        yield WEIGHT_TOO_LIGHT.format(grams=f"{chosen.grams:g}", least=least)
 
 
 def water_for(grams: int, catalogue: Catalogue, shop: Shop) -> Water | None:

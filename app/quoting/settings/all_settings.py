@@ -77,37 +77,37 @@ BOUQUET, GARLAND, STRUNG, WATER, STUFFING, BAGS = (
 
 # fmt: off
 CRAFT_SETTINGS: tuple[Setting, ...] = (
-    Setting("knot_below_cm", CRAFT, "Bouquet knot", "The ribbons of a bouquet are knotted together this many cm"
+    Setting("knot_below_cm", CRAFT, "Bouquet knot", "The ribbons of a bouquet are knotted together this far"
             " below the lowest balloon neck.", BOUQUET.knot_below_cm, "cm", 10, 500, source=COMMON),
-    Setting("ribbon_end_cm", CRAFT, "Ribbon for tying", "Each ribbon is cut this many cm longer for tying; the line"
+    Setting("ribbon_end_cm", CRAFT, "Ribbon for tying", "Each ribbon is cut this much longer for tying; the line"
             " of a strung arch is longer at both ends.", BOUQUET.end_cm, "cm", 0, 100, source=COMMON),
-    Setting("string_gap_cm", CRAFT, "Gap between balloons", "Balloons that hang one above another are this many cm"
+    Setting("string_gap_cm", CRAFT, "Gap between balloons", "Balloons that hang one above another are this far"
             " apart.", BOUQUET.gap_cm, "cm", 0, 100, source=COMMON),
-    Setting("ribbon_g_per_m", CRAFT, "Ribbon weight", "One metre of ribbon weighs this many grams.",
+    Setting("ribbon_g_per_m", CRAFT, "Ribbon weight", "The weight of ribbon, by its length.",
             BOUQUET.ribbon_g_per_m, "g/m", 0, 20, source="computed from 5 mm polypropylene ribbon of 0.9 g/cm³"),
     Setting("weight_factor", CRAFT, "Weight indoors", "Indoors, a weight is at least this many times as heavy as"
             " the pull of its balloons.", BOUQUET.weight_factor, "times", 1, 10, source=COMMON),
-    Setting("column_tolerance_cm", CRAFT, "Column height tolerance", "If no column comes within this many cm of the"
+    Setting("column_tolerance_cm", CRAFT, "Column height tolerance", "If no column comes as near as this to the"
             " height asked for, the next lower and the next higher are offered.",
             ColumnDefaults().tolerance_m * 100, "cm", 0, 100, source=COMMON),
     Setting("squeeze_percent", CRAFT, "Squeeze in arches", "Balloons on the inside of an arch may press into each"
             " other by this share of their diameter, in percent.", ArchDefaults().squeeze * 100, "%", 1, 40,
             source=MEMORY),
-    Setting("garland_light", CRAFT, "Light garland", "A light garland has this many balloons per metre.",
+    Setting("garland_light", CRAFT, "Light garland", "A light garland has this many balloons, by its length.",
             GARLAND.light, "per m", 1, 200, source=COMMON),
-    Setting("garland_medium", CRAFT, "Medium garland", "A medium garland has this many balloons per metre.",
+    Setting("garland_medium", CRAFT, "Medium garland", "A medium garland has this many balloons, by its length.",
             GARLAND.medium, "per m", 1, 200, source=COMMON),
-    Setting("garland_full", CRAFT, "Full garland", "A full garland has this many balloons per metre.",
+    Setting("garland_full", CRAFT, "Full garland", "A full garland has this many balloons, by its length.",
             GARLAND.full, "per m", 1, 200, source=COMMON),
     Setting("garland_mix", CRAFT, "Garland sizes", "A garland mixes these sizes, each in inches with its share of"
             " all balloons in percent.", write_mix(GARLAND.mix), high=120, source=MEMORY),
-    Setting("strung_spacing_m", CRAFT, "Strung arch spacing", "Balloons on a strung arch are this many metres apart"
+    Setting("strung_spacing_m", CRAFT, "Strung arch spacing", "Balloons on a strung arch are this far apart"
             " along the line, unless the design says otherwise.", STRUNG.spacing_m, "m", 0.05, 5, source=MEMORY),
-    Setting("strung_line_g_m", CRAFT, "Strung arch line", "One metre of the line of a strung arch weighs this many"
-            " grams.", STRUNG.line_g_m, "g/m", 0, 50,
+    Setting("strung_line_g_m", CRAFT, "Strung arch line", "The weight of the line of a strung arch, by its"
+            " length.", STRUNG.line_g_m, "g/m", 0, 50,
             source="computed from 5 mm polypropylene ribbon of 0.9 g/cm³"),
     Setting("strung_tie_g", CRAFT, "Strung arch tie", "What ties one balloon to the line of a strung arch weighs"
-            " this many grams.", STRUNG.tie_g, "g", 0, 50, source=MEMORY),
+            " this much.", STRUNG.tie_g, "g", 0, 50, source=MEMORY),
     Setting("water_most_percent", CRAFT, "Largest water weight", "A balloon filled with water as a weight is at"
             " most this share of its full diameter, in percent.", WATER.most * 100, "%", 10, 100, source=COMMON),
     Setting("water_step_in", CRAFT, "Water weight step", "Sizes of water weights are rounded to this step on the"
@@ -119,7 +119,7 @@ CRAFT_SETTINGS: tuple[Setting, ...] = (
             " stuffed balloon of this size, in inches.", STUFFING.at_nominal_in, "in", 5, 60, source=COMMON),
     Setting("bag_length_percent", CRAFT, "Bag length", "A carrying bag is this long, in percent of its flat width.",
             140.0, "%", 50, 500, source=MEMORY),
-    Setting("bag_closing_cm", CRAFT, "Bag closing", "Closing a carrying bag takes up this many cm of its length.",
+    Setting("bag_closing_cm", CRAFT, "Bag closing", "Closing a carrying bag takes up this much of its length.",
             BAGS.closing_cm, "cm", 0, 100, source=MEMORY),
     Setting("bag_most_layers", CRAFT, "Layers in a bag", "A carrying bag holds at most this many layers of"
             " balloons, one above another.", BAGS.most_layers, "layers", 1, 10, source=MEMORY),
@@ -137,7 +137,7 @@ SETTINGS: tuple[Setting, ...] = (
             " to float longer.", 50, MONEY, 0, 1_000_000),
     Setting("shop_celsius", PLACES, "Shop temperature", "Balloons are filled and wait at this temperature, in °C;"
             " in a warm room latex sinks sooner.", 20.0, "°C", -10, 45),
-    Setting("shop_elevation_m", PLACES, "Shop altitude", "The shop lies this many metres above sea level; a venue"
+    Setting("shop_elevation_m", PLACES, "Shop altitude", "The shop lies this high above sea level; a venue"
             " without an altitude of its own counts as equally high.", 0.0, "m", -430, 5000),
     Setting("indoors_celsius", PLACES, "Indoor venue temperature", "A venue indoors counts as this warm, in °C, if"
             " the order has no temperature.", 20.0, "°C", -10, 45),
@@ -161,13 +161,13 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("activation_k", LATEX, "Effect of heat", "Enter a larger number if latex sinks sooner in heat, in"
             " kelvin; 0 means that heat makes no difference.", _default("activation_k"), "K", 0, 8000,
             source=f"25 ± 4 kJ/mol, {MEMORY_FLOAT}"),
-    Setting("tag_g", LATEX, "Tag", "The tag on each helium balloon weighs this many grams, besides its ribbon.",
+    Setting("tag_g", LATEX, "Tag", "The tag on each helium balloon weighs this much, besides its ribbon.",
             0.0, "g", 0, 50),
     Setting("up_height_m", LATEX, "Counts as up from", "A balloon on a longer ribbon counts as up while it stands"
             " at least this high; it carries its ribbon only up to there.", 1.5, "m", 0.2, 10, source=MEMORY),
     Setting("purity_percent", LATEX, "Helium purity", "The gas contains this share of helium, in percent, as the"
             " cylinder's label says; with less helium balloons sink sooner.", 100.0, "%", 50, 100),
-    Setting("coat_g", LATEX, "Treatment weight", "The treatment in an 11-inch balloon weighs this many grams; other"
+    Setting("coat_g", LATEX, "Treatment weight", "The treatment in an 11-inch balloon weighs this much; other"
             " sizes follow by their surface.", _default("coat_g"), "g", 0, 10, source=MEMORY_FLOAT),
     Setting("wet_hours", LATEX, "Treatment works after", "A treated balloon loses helium like an untreated one for"
             " this many hours, until its treatment has dried.", _default("wet_hours"), "h", 0, 24,
@@ -212,7 +212,7 @@ SETTINGS: tuple[Setting, ...] = (
             source=COMMON),
     Setting("air_limit_percent", SIZES, "Largest air fill", "Air-filled latex is never filled beyond this share of"
             " its full size, in percent.", _percent("limit"), "%", 30, 90, source=COMMON),
-    Setting("wind_limit_m_s", OUTDOORS, "Wind limit", "Stronger wind, in m/s, brings a warning against helium"
+    Setting("wind_limit_m_s", OUTDOORS, "Wind limit", "Stronger wind brings a warning against helium"
             " outdoors; until a forecast is entered, weights are calculated for this wind.",
             _default("wind_limit_m_s"), "m/s", 0.5, 20, source=MEMORY),
     Setting("grip_percent", OUTDOORS, "Grip of weights", "A weight slides when it is pulled sideways with this"
@@ -267,7 +267,7 @@ SETTINGS: tuple[Setting, ...] = (
             MONEY, 0, 10_000_000),
     Setting("helium_m3_minor", COSTS, "Cost of helium", "One cubic metre of helium costs the shop this much,"
             " including the rent of the cylinder.", 0, MONEY, 0, 100_000_000),
-    Setting("ribbon_m", COSTS, "Ribbon used", "A loose helium balloon takes this many metres of ribbon.", 1.5, "m",
+    Setting("ribbon_m", COSTS, "Ribbon used", "A loose helium balloon takes this much ribbon.", 1.5, "m",
             0, 20, source="computed from the weight of ribbon that a loose balloon carries"),
     Setting("treat_ml", COSTS, "Treatment used", "An 11-inch balloon takes this many mL of treatment; other sizes"
             " follow by their surface.", 5.0, "mL", 0, 100, source=MEMORY),
@@ -293,8 +293,8 @@ SETTINGS: tuple[Setting, ...] = (
             " old: use it for water weights and practice.", 12, "months", 1, 120, source=MEMORY),
     Setting("holding_area_room", ON_HAND, "Room in the holding area", "This many filled 11-inch balloons can wait,"
             " other sizes by their area; 0 means that it is not checked.", 0, "balloons", 0, 100_000),
-    Setting("cylinder_rest_bar", ON_HAND, "Left in cylinders", "A cylinder goes back with this pressure left in it,"
-            " in bar.", 2.0, "bar", 0, 50, source=COMMON),
+    Setting("cylinder_residual_bar", ON_HAND, "Left in cylinders", "A cylinder goes back with this pressure left in"
+            " it, in bar.", 2.0, "bar", 0, 50, source=COMMON),
     Setting("gas_tolerance_percent", ON_HAND, "Gas difference", "If the gauge and the balloons filled differ by"
             " more than this, in percent, a leak or a wrong gauge is reported.", 15.0, "%", 1, 100, source=MEMORY),
     *CRAFT_SETTINGS,
@@ -304,16 +304,15 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("currency_decimals", SHOWN, "Decimals of the currency",
             "Digits after the decimal mark. Set this first: saved amounts do not change with it.", 2, "digits", 0,
             3),
-    Setting("clock", SHOWN, "Clock", "The clock on pages. A time can be typed either way. The history uses 24 h.",
-            "24 h", high=10, choices=("24 h", "12 h")),
+    Setting("clock", SHOWN, "Clock", "The clock on pages. A time can be typed either way. The history keeps the"
+            " clock with which it was written.", "24 h", high=10, choices=("24 h", "12 h")),
     Setting("temperature", SHOWN, "Temperature",
             "The unit on pages and in the order form. Settings and history use °C.", "°C", high=10,
             choices=("°C", "°F")),
-    Setting("length", SHOWN, "Balloon sizes", "The unit on pages. Balloon types, prices and history use inches.",
+    Setting("length", SHOWN, "Balloon sizes", "The unit on pages. Balloon types and settings use inches.",
             "in", high=10, choices=("in", "cm")),
     Setting("measures", SHOWN, "Lengths, weights and wind",
-            "The units of ribbon, designs, weights and wind on pages. Forms, settings and history use cm,"
-            " m, g and m/s.",
+            "The units of lengths, weights and wind on pages and in forms. Stock is counted in pieces, m and mL.",
             MEASURES[0], high=20, choices=MEASURES),
 )
 # fmt: on

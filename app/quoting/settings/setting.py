@@ -11,6 +11,9 @@ NEVER_EMPTY = {
     "name": "Enter the name of the shop.",
     "caution": "Enter a caution. You may reword it for your country, but not leave it out.",
 }
+WHOLE_NUMBER = "Enter a whole number from {range}."
+NO_TIME_ZONE = "Enter a time zone, for example Europe/London or America/Denver."
+TEXT_TOO_LONG = "Enter at most {most:g} characters."
 COMMON, MEMORY = "common practice", "from memory: check it in your own shop"
 MEMORY_FLOAT = "from memory: check it against your own float checks"
 
@@ -63,7 +66,7 @@ class Setting:
         if not isinstance(self.default, int):
             return float(value)
         if value != int(value):
-            raise ValueError(f"Enter a whole number from {self.range_words}.")
+            raise ValueError(WHOLE_NUMBER.format(range=self.range_words))
         return int(value)
 
     def _check_text(self, value: float | int | str) -> str:
@@ -72,13 +75,13 @@ class Setting:
         if not text and self.key in NEVER_EMPTY:
             raise ValueError(NEVER_EMPTY[self.key])
         if self.key == "zone" and text not in available_timezones():
-            raise ValueError("Enter a time zone, for example Europe/London or America/Denver.")
+            raise ValueError(NO_TIME_ZONE)
         if self.key == "garland_mix":
             read_mix(text)
         if self.choices and text not in self.choices:
             raise ValueError(f"Choose one of these: {', '.join(self.labels.values())}.")
         if len(text) > self.high:
-            raise ValueError(f"Enter at most {self.high:g} characters.")
+            raise ValueError(TEXT_TOO_LONG.format(most=self.high))
         return text
 
 

@@ -34,7 +34,7 @@ class OrderExtra(Base):
 class Payment(Base):
     """Money that a customer paid or got back, entered by hand; a card's number is never stored.
 
-    amount_minor: above 0. rental: whether it is a deposit for rental items rather than part of the price. Payments
+    amount_minor: above 0. rental: whether it is a security deposit rather than part of the price. Payments
     that were undone stay in the table.
     """
 

@@ -33,9 +33,9 @@ class Order(Base):
     that no key is used twice.
 
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
-    sold. total_minor: what the customer pays, with tax; rental_deposit_minor comes on top and is paid back. cost:
-    what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders from before costs were
-    calculated.
+    sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
+    and is paid back. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders
+    from before costs were calculated.
     """
 
     __tablename__ = "orders"

@@ -9,7 +9,7 @@ from app.store.types import STRICT, Base
 
 
 class Rental(Base):
-    """Rental items of one sort that go out with an order. deposit_minor: the deposit for one, as agreed."""
+    """Rental items of one sort that go out with an order. deposit_minor: the security deposit on one."""
 
     __tablename__ = "rental"
     __table_args__ = (CheckConstraint("quantity >= 0 AND deposit_minor >= 0", name="figures"), STRICT)
@@ -22,8 +22,8 @@ class Rental(Base):
 
 
 class RentalReturn(Base):
-    """How many rental items came back, and how many are lost. kept_minor: the part of the deposit that the shop
-    does not pay back. Returns that were undone stay in the table."""
+    """How many rental items came back, and how many are lost. kept_minor: the part of the security deposit
+    that the shop does not pay back. Returns that were undone stay in the table."""
 
     __tablename__ = "rental_return"
     __table_args__ = (CheckConstraint("back >= 0 AND lost >= 0 AND kept_minor >= 0", name="figures"), STRICT)

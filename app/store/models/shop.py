@@ -19,7 +19,8 @@ class SettingRow(Base):
 
 
 class Counter(Base):
-    """A number that grows with UPDATE … RETURNING: the last order number, and the version of the board."""
+    """A number that grows with UPDATE … RETURNING: the last order number, and the versions of the board
+    and of the shop."""
 
     __tablename__ = "counter"
     __table_args__ = (STRICT,)

@@ -1,5 +1,6 @@
 """This module reads the batches of a day for the bench, in one query, and the order behind a ticket."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -201,6 +202,12 @@ def one_batch(session: Session, key: str) -> BoardRow | None:
 def batches_of_order(session: Session, order_id: int) -> list[BoardRow]:
     """Returns the batches of an order."""
     return _read(session, _rows().where(OrderBatch.order_id == order_id).order_by(PLANNED, OrderBatch.key))
+
+
+def batches_of_orders(session: Session, order_ids: Collection[int]) -> list[BoardRow]:
+    """Returns the batches of several orders that have balloons, by inflate-by."""
+    found = _rows().where(OrderBatch.order_id.in_(order_ids), OrderBatch.quantity > 0)
+    return _read(session, found.order_by(PLANNED, OrderBatch.key))
 
 
 def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:

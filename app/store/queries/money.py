@@ -21,7 +21,7 @@ def active_payments(session: Session, order_id: int) -> list[Payment]:
 
 
 def balance_due() -> ColumnElement[int]:
-    """Returns an SQL expression for what is still to pay for an order, deposits for rental items included; below 0,
+    """Returns an SQL expression for what is still to pay for an order, security deposits included; below 0,
     it is to be paid back.
 
     It is for orders that are not cancelled and are not quick sales. It is the account's `due_minor` for many orders

@@ -35,7 +35,7 @@ class BatchProgress:
 class PickupRow:
     """One hand-over: of an order without a later part, of the main part of one that has it, or of its later part.
 
-    due_minor: what is still to pay for the whole order, deposits for rental items included; below 0, it is to be
+    due_minor: what is still to pay for the whole order, security deposits included; below 0, it is to be
     paid back.
     """
 

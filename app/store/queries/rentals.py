@@ -42,7 +42,8 @@ class RentedGoods:
 
 @dataclass(frozen=True, slots=True)
 class RentalReturnRow:
-    """A return of rental items of one sort. submission_key: the key that all returns of the same press share."""
+    """A return of rental items of one sort. submission_key: the key that all returns of the same press share. back,
+    lost: how many pieces. kept_minor: what is kept of their deposits."""
 
     id: int
     submission_key: str
@@ -68,7 +69,7 @@ class TakeDownTap:
 class OrderRentals:
     """An order with rental items or a take-down.
 
-    gone_at: when the first part of it was handed over, or None. held_minor: deposits for rental items that were
+    gone_at: when the first part of it was handed over, or None. held_minor: security deposits that were
     paid, less what was paid back.
     """
 
@@ -119,7 +120,7 @@ class OrderRentals:
 
     @property
     def refund_minor(self) -> int:
-        """The part of the deposits held that is to be paid back: neither for pieces that are still out nor kept."""
+        """The part of what is held that is to be paid back: neither for pieces that are still out nor kept."""
         still_out = sum(good.out * good.deposit_minor for good in self.goods)
         return max(0, self.held_minor - still_out - self.kept_minor)
 

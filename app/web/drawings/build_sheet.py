@@ -9,7 +9,7 @@ from app.physics.material import Material
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
 from app.quoting.build_sheets.weights import ChosenWeight, Water
-from app.web.drawings.picture import Picture, picture_of, tone_look
+from app.web.drawings.picture import Picture, fill_class, picture_of
 from app.web.formats import Formats
 
 AT_EACH_END = " at each end"
@@ -59,7 +59,7 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
         ),
         cut_total=(formats.length(sheet.cut_m * 100), formats.length(sheet.cut_m * sheet.quantity * 100)),
         cautions=tuple(formats.in_shop_units(caution) for caution in sheet.cautions),
-        steps=sheet.steps,
+        steps=tuple(formats.in_shop_units(step) for step in sheet.steps),
     )
 
 
@@ -71,17 +71,17 @@ def _in_shop_units(picture: Picture, formats: Formats) -> Picture:
 
 def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str, str]]:
     """Yields the look and the name of each colour that is in the picture."""
-    looks = {circle.look for circle in picture.circles} if picture else set()
-    for tone, name in enumerate(colours):
-        if tone_look(tone) in looks:
-            yield tone_look(tone), name
-    if colours and tone_look(None) in looks:
-        yield tone_look(None), ", ".join(material for material in Material if material.traits.is_topper)
+    css_classes = {circle.css_class for circle in picture.circles} if picture else set()
+    for colour_index, name in enumerate(colours):
+        if fill_class(colour_index) in css_classes:
+            yield fill_class(colour_index), name
+    if colours and fill_class(None) in css_classes:
+        yield fill_class(None), ", ".join(material for material in Material if material.traits.is_topper)
 
 
 def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
     for fact in sheet.facts:
-        yield fact.label, _described(fact, formats)
+        yield formats.in_shop_units(fact.label), _described(fact, formats)
     if sheet.lift_g is not None:
         yield "Net lift", formats.weighed(sheet.lift_g)
     if sheet.required_weight:

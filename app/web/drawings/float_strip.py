@@ -15,8 +15,10 @@ from app.web.formats import Formats
 
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
 FADE_STEPS = 20
-LETTER = 4.6
+LETTER = 4.9
 """Half the width of one letter of a label, in units of the picture."""
+LABEL_GAP = 8
+"""Between two labels, in units of the picture."""
 LONGEST_LEAD = timedelta(hours=4)
 
 
@@ -113,7 +115,7 @@ def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Str
         now=scale.x(now) if start <= now <= end else None,
         fade=_fading_pieces(hours, end, scale),
         above=_labels_above(hours, formats, scale, now),
-        below=_labels_below(hours, formats, scale),
+        below=_labels_below(hours, formats, scale, now),
         verdict=hours.verdict,
     )
 
@@ -150,20 +152,27 @@ def _legs_until(legs: Sequence[Leg], end: datetime) -> list[Leg]:
 
 def _labels_above(hours: StripHours, formats: Formats, scale: _StripScale, now: datetime) -> tuple[Label, ...]:
     """Returns the labels above the line: when the batch was started, or its window. The ends of an empty window
-    are two labels."""
-    window, day = hours.window, formats.local(hours.ready_by).date()
+    are two labels. A day that is not today is named, with its date if it is far."""
+    window, today = hours.window, formats.local(now).date()
     x = scale.x(hours.start)
     if hours.started:
-        return (_label_within(x, f"started {formats.short_moment(hours.started, day)}"),)
-    by = formats.short_moment(window.inflate_by, day)
+        return (_label_within(x, f"started {formats.short_moment(hours.started, today)}"),)
+    by = formats.short_moment(window.inflate_by, today)
     if window.earliest is None or window.earliest <= now:
         return (_label_within(x, f"until {by}"),)
-    earliest = formats.short_moment(window.earliest, day)
     if window.is_empty:
-        first, after = _label_within(x, by), f"not before {earliest}"
-        room = first.x + LETTER * (len(by) + len(after)) + 8
-        return (first, _label_within(max(scale.x(window.earliest), room), after))
+        after = f"not before {formats.weekday_clock(window.earliest, today)}"
+        return _two_labels(_label_within(x, by), _label_within(scale.x(window.earliest), after))
+    earliest = formats.short_moment(window.earliest, today)
+    by = formats.short_moment(window.inflate_by, formats.local(window.earliest).date())
     return (_label_within((scale.x(window.earliest) + x) / 2, f"{earliest} – {by}"),)
+
+
+def _two_labels(first: Label, second: Label) -> tuple[Label, Label]:
+    """Returns two labels with the second moved to the right of the first, and the first to the left if the picture
+    ends there."""
+    moved = _label_within(max(second.x, first.x + _room(first, second)), second.text)
+    return Label(round(min(first.x, moved.x - _room(first, moved)), 1), first.text), moved
 
 
 def _label_within(x: float, text: str) -> Label:
@@ -172,14 +181,32 @@ def _label_within(x: float, text: str) -> Label:
     return Label(round(min(max(x, half), WIDTH - half), 1), text)
 
 
-def _labels_below(hours: StripHours, formats: Formats, scale: _StripScale) -> tuple[Label, ...]:
-    """Returns the labels below the line, those of the event first. A label that would run into another is left
-    out."""
-    day = formats.local(hours.ready_by).date()
+def _room(one: Label, other: Label) -> float:
+    """Returns how far the middles of two labels must be apart."""
+    return LETTER * (len(one.text) + len(other.text)) + LABEL_GAP
+
+
+def _labels_below(hours: StripHours, formats: Formats, scale: _StripScale, now: datetime) -> tuple[Label, ...]:
+    """Returns the labels below the line, those of the event first; a day that is not today is named. A label that
+    would run into another moves aside while it still reaches its mark; else it is left out.
+
+    The label above has the date of a far day; once the batch was started, the first one below has it.
+    """
+    today = formats.local(now).date()
     wanted = [moment for moment in (hours.until, hours.event_start, hours.ready_by) if moment]
     labels: list[Label] = []
     for moment in wanted:
-        label = _label_within(scale.x(moment), formats.short_moment(moment, day))
-        if all(abs(label.x - other.x) >= LETTER * (len(label.text) + len(other.text)) + 4 for other in labels):
-            labels.append(label)
+        describe = formats.short_moment if hours.started and not labels else formats.weekday_clock
+        label = _free_label(scale.x(moment), describe(moment, today), labels)
+        labels += [label] if label else []
     return tuple(labels)
+
+
+def _free_label(mark: float, text: str, labels: Sequence[Label]) -> Label | None:
+    """Returns a label that runs into none of the others, as near to its mark as there is room; None if its text
+    would not reach the mark."""
+    own = _label_within(mark, text)
+    aside = (_label_within(other.x + side * _room(own, other), text) for other in labels for side in (-1, 1))
+    fitting = [one for one in (own, *aside) if all(abs(one.x - it.x) >= _room(one, it) - 0.2 for it in labels)]
+    nearest = min(fitting, key=lambda one: abs(one.x - mark), default=None)
+    return nearest if nearest and abs(nearest.x - mark) <= LETTER * len(text) else None

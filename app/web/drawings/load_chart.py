@@ -171,11 +171,11 @@ def _pieces(bench: BenchHours) -> Iterator[_LoadPiece]:
     spans: tuple[SavedBlock | Shift | Absence, ...] = (*bench.blocks, *bench.shifts, *bench.absences)
     inside = {at for one in spans for at in (one.start, one.end) if bench.start < at < bench.end}
     for start, end in pairwise(sorted({bench.start, bench.end, *inside})):
-        there = sum(one.hands for one in bench.shifts if one.start <= start < one.end)
+        on_shift = sum(one.hands for one in bench.shifts if one.start <= start < one.end)
         gone = sum(one.hands for one in bench.absences if one.start <= start < one.end)
         busy = [block for block in bench.blocks if block.start <= start < block.end]
         planned = tuple(sum(block.staff for block in busy if block.gas == layer) for layer in LAYERS)
-        yield _LoadPiece(start, end, max(there - gone, 0), planned)
+        yield _LoadPiece(start, end, max(on_shift - gone, 0), planned)
 
 
 def _trimmed(pieces: list[_LoadPiece]) -> list[_LoadPiece]:
@@ -200,9 +200,9 @@ def _by_hour(pieces: Sequence[_LoadPiece], hours: HourScale, formats: Formats) -
     for hour in hours.each():
         spent = [(piece, min(piece.end, hour + HOUR) - max(piece.start, hour)) for piece in pieces]
         within = [(piece, length / timedelta(minutes=1)) for piece, length in spent if length > timedelta()]
-        there = sum(piece.staff_available * minutes for piece, minutes in within)
+        available = sum(piece.staff_available * minutes for piece, minutes in within)
         planned = (sum(piece.planned[layer] * minutes for piece, minutes in within) for layer in range(len(LAYERS)))
-        yield HourLoad(formats.clock(hour), round(there), tuple(map(round, planned)))
+        yield HourLoad(formats.clock(hour), round(available), tuple(map(round, planned)))
 
 
 def _in_words(table: Sequence[HourLoad], planned: int, available: int, formats: Formats) -> str:

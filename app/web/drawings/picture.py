@@ -8,22 +8,26 @@ ROOM = (440.0, 340.0)
 MOST_PX_PER_CM = 4.0
 MARGIN = 6.0
 LETTER = 8.0
-TONES = 6
+FILLS = 6
 """The number of fills, which differ in greyscale too; a further colour uses the first one again."""
 
 
 @dataclass(frozen=True, slots=True)
 class Circle:
+    """A balloon in pixels. css_class: of its fill."""
+
     x: float
     y: float
     radius: float
-    look: str
+    css_class: str
 
 
 @dataclass(frozen=True, slots=True)
 class DrawnStroke:
-    d: str
-    look: str
+    """A line in pixels. path_data: the `d` of an SVG path. css_class: of its stroke."""
+
+    path_data: str
+    css_class: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +62,9 @@ class _Sheet:
         return round(MARGIN + (x - self.left) * self.scale, 1), round(MARGIN + (self.top - y) * self.scale, 1)
 
 
-def tone_look(tone: int | None) -> str:
-    """Returns the class of a fill, by the number of its colour; None is for foil and spheres."""
-    return "sheet-film" if tone is None else f"sheet-tone-{tone % TONES}"
+def fill_class(colour_index: int | None) -> str:
+    """Returns the stylesheet's class for a colour of the drawing; None is for foil and spheres."""
+    return "sheet-film" if colour_index is None else f"sheet-fill-{colour_index % FILLS}"
 
 
 def picture_of(drawing: Drawing) -> Picture:
@@ -81,7 +85,7 @@ def picture_of(drawing: Drawing) -> Picture:
 
 
 def _circle(ball: Ball, sheet: _Sheet) -> Circle:
-    return Circle(*sheet.at(ball.x, ball.y), round(ball.radius * sheet.scale, 1), tone_look(ball.tone))
+    return Circle(*sheet.at(ball.x, ball.y), round(ball.radius * sheet.scale, 1), fill_class(ball.colour_index))
 
 
 def _stroke(path: Path, sheet: _Sheet) -> DrawnStroke:

@@ -13,28 +13,33 @@ from app.web.forms.fields import (
     TextField,
     TypedField,
     WholeField,
-    WindField,
     choices_of,
     max_length,
 )
+from app.web.forms.measured import MeasuredField, MeasureField, WindField
 from app.web.forms.moments import MomentForm, TimeRangeForm
 from app.web.forms.reading import (
     read_hour,
     read_id,
     read_money,
     read_number,
+    read_plain_number,
     read_pressure,
     read_time_range,
     read_whole,
     read_wind,
     sent_client_key,
 )
+from app.web.forms.separators import AmbiguousNumber
 from app.web.forms.shop_form import FormGroup, ShopForm, ShownProblem, add_sentence, show_problems
 
 __all__ = [
+    "AmbiguousNumber",
     "ChoiceField",
     "DayField",
     "FormGroup",
+    "MeasureField",
+    "MeasuredField",
     "MomentForm",
     "MoneyField",
     "NumberField",
@@ -57,6 +62,7 @@ __all__ = [
     "read_id",
     "read_money",
     "read_number",
+    "read_plain_number",
     "read_pressure",
     "read_time_range",
     "read_whole",

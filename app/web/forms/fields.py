@@ -13,8 +13,8 @@ from app.web.forms.reading import (
     read_number,
     read_pressure,
     read_whole,
-    read_wind,
 )
+from app.web.forms.separators import AmbiguousNumber
 from app.web.requests import request_context
 from app.web.wording.forms import choose_from, shorten_to
 
@@ -76,6 +76,8 @@ class TypedField(StringField, Generic[Value]):
             return
         try:
             self._value = self.read(self.text)
+        except AmbiguousNumber as wrong:
+            raise StopValidation(str(wrong)) from None
         except ValueError as wrong:
             raise StopValidation(self.error_sentence or str(wrong)) from None
 
@@ -144,13 +146,6 @@ class DayField(TypedField[date]):
 
     def read(self, text: str) -> date:
         return read_day(text, self.what, any_year=self.any_year)
-
-
-class WindField(TypedField[float]):
-    """A field for a wind, whose value is in metres per second."""
-
-    def read(self, text: str) -> float:
-        return read_wind(text)
 
 
 class PressureField(TypedField[float]):

@@ -3,18 +3,20 @@
 from collections.abc import Mapping
 
 from app.craft.build import FIGURES, Build, BuildFigure, Construction
-from app.web.forms.fields import TypedField, choices_of
-from app.web.forms.reading import read_number
+from app.web.forms.fields import choices_of
+from app.web.forms.measured import MeasuredField
 from app.web.wording.forms import NOT_USED
 
 
-class FigureField(TypedField[float | str]):
+class FigureField(MeasuredField[float | str]):
     """One figure of a construction; which one, and in which range, the construction says."""
 
+    kept_unit = "m"
     figure: BuildFigure | None = None
 
     def set_figure(self, figure: BuildFigure) -> None:
-        self.figure, self.unit, self.label.text = figure, figure.unit, figure.label
+        self.figure, self.label.text = figure, figure.label
+        self.set_unit(figure.unit)
         if figure.choices:
             self.choices = choices_of(figure.choices)
 
@@ -23,7 +25,7 @@ class FigureField(TypedField[float | str]):
             raise ValueError(NOT_USED)
         if self.figure.choices:
             return self.figure.check(text)
-        return self.figure.check(read_number(text, self.figure.low, self.figure.high, self.figure.unit))
+        return self.figure.check(self.read_number(text, self.figure.low, self.figure.high))
 
 
 def set_up_figure_fields(fields: Mapping[str, FigureField], construction: Construction) -> tuple[BuildFigure, ...]:

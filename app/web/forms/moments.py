@@ -11,6 +11,7 @@ from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
 from app.web.formats import Formats
 from app.web.forms.reading import read_day, read_hour, read_time_range
 from app.web.forms.shop_form import ShopForm, add_sentence
+from app.web.requests import request_context
 from app.web.wording.forms import (
     CHECK_YEAR,
     CHOOSE_DATE,
@@ -31,6 +32,11 @@ class MomentForm(ShopForm):
     is_ambiguous = False
 
     @property
+    def hour_example(self) -> str:
+        """A time as the shop writes it, shown in the empty field."""
+        return request_context().formats.time_of_day(time(18, 30))
+
+    @property
     def is_empty(self) -> bool:
         """Whether neither date nor time is typed."""
         return not (self.day.data or "").strip() and not (self.hour.data or "").strip()
@@ -41,7 +47,7 @@ class MomentForm(ShopForm):
             return
         local = formats.local(moment)
         self.day.data = f"{local:%Y-%m-%d}"
-        self.hour.data = f"{local:%H:%M}"
+        self.hour.data = formats.time_of_day(local.time())
         other = local.replace(fold=1 - local.fold)
         if other.utcoffset() != local.utcoffset():
             self.fold.data = Fold.SECOND if local.fold else Fold.FIRST
@@ -60,10 +66,11 @@ class MomentForm(ShopForm):
         try:
             return to_utc(local, formats.zone, turn)
         except TimeSkipped as skipped:
-            self._add_problem("hour", describe_skipped_time(f"{local:%H:%M}", f"{skipped.after:%H:%M}"))
+            times = (formats.time_of_day(at.time()) for at in (local, skipped.after))
+            self._add_problem("hour", describe_skipped_time(*times))
         except TimeShownTwice:
             self.is_ambiguous = True
-            self._add_problem("fold", describe_time_shown_twice(f"{local:%H:%M}"))
+            self._add_problem("fold", describe_time_shown_twice(formats.time_of_day(local.time())))
         except OverflowError:
             self._add_problem("day", CHECK_YEAR)
         return None
@@ -102,13 +109,17 @@ class TimeRangeForm(ShopForm):
 
     end_before_start = CLOSES_BEFORE_IT_OPENS
     """The sentence where the second hour is not after the first."""
-    missing = ""
-    """The sentence where both are left empty; without it, they may be."""
     minutes: tuple[int, int] | None = None
 
-    def fill_in(self, hours: Sequence[time]) -> None:
+    @property
+    def missing(self) -> str:
+        """The sentence where both are left empty; where it is empty, they may be."""
+        return ""
+
+    def fill_in(self, hours: Sequence[time], formats: Formats) -> None:
+        """Fills the fields with two times as the shop writes them; leaves them empty for none."""
         for field, hour in zip((self.first, self.last), hours, strict=False):
-            field.data = f"{hour:%H:%M}"
+            field.data = formats.time_of_day(hour)
 
     def validate(self, extra_validators: Any = None) -> bool:
         sound = bool(super().validate(extra_validators))
@@ -117,7 +128,9 @@ class TimeRangeForm(ShopForm):
     def _validate_hours(self) -> bool:
         """Puts the sentence at the hour that is wrong: at the second one where both are hours."""
         try:
-            self.minutes = read_time_range(self.first.data or "", self.last.data or "", self.end_before_start)
+            self.minutes = read_time_range(
+                self.first.data or "", self.last.data or "", self.end_before_start, self.missing
+            )
         except ValidationError as wrong:
             self.minutes = None
             add_sentence(self.last if read_hour(self.first.data or "") else self.first, wrong)

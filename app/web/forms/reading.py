@@ -2,23 +2,27 @@
 that says what is wrong and what would be right."""
 
 import re
+from collections.abc import Sequence
 from datetime import date
 
-from flask import request
+from flask import has_request_context, request
 from wtforms.validators import ValidationError
 
 from app.craft.gas import BAR_PER_PSI, HIGHEST_BAR
 from app.quoting.errors import Problem, Refused
+from app.web.forms.separators import AmbiguousNumber, plain_number
+from app.web.measures import MPH_M_S, ShownUnit, kept_value, shown_range
+from app.web.requests import request_context
 from app.web.wording.forms import (
     AMOUNT_TOO_LARGE,
     CHECK_YEAR,
     CHOOSE_DATE,
     CLOSES_BEFORE_IT_OPENS,
-    ENTER_BOTH_TIMES,
     ENTER_DATE,
     ENTER_PRESSURE,
     PAGE_OUT_OF_DATE,
     enter_amount,
+    enter_both_times_or_none,
     enter_number,
     enter_pressure,
     enter_whole,
@@ -32,7 +36,7 @@ MOST_MONEY = 2_000_000_000
 WIND_UNITS = {
     **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
     **dict.fromkeys(("knots", "kts", "kt", "kn"), 1852 / 3600),
-    "mph": 0.44704,
+    "mph": MPH_M_S,
     "m/s": 1.0,
 }
 """The metres per second in one of each unit that forecasts use."""
@@ -61,18 +65,18 @@ def read_hour(text: str) -> tuple[int, int] | None:
 
 
 def read_time_range(
-    first: str, last: str, end_before_start: str = CLOSES_BEFORE_IT_OPENS
+    first: str, last: str, end_before_start: str = CLOSES_BEFORE_IT_OPENS, missing: str = ""
 ) -> tuple[int, int] | None:
     """Returns two typed times as minutes after midnight; None when both are empty.
 
-    end_before_start: the sentence for a second time that is not after the first. Raises ValidationError with a
-    sentence.
+    end_before_start: the sentence for a second time that is not after the first. missing: the sentence for one
+    that is missing, if both may not be empty. Raises ValidationError with a sentence.
     """
     if not first.strip() and not last.strip():
         return None
     hours = read_hour(first), read_hour(last)
     if hours[0] is None or hours[1] is None:
-        raise ValidationError(ENTER_BOTH_TIMES)
+        raise ValidationError(missing or enter_both_times_or_none(8, 18))
     start, end = hours[0][0] * 60 + hours[0][1], min(hours[1][0] * 60 + hours[1][1], 24 * 60 - 1)
     if start >= end:
         raise ValidationError(end_before_start)
@@ -81,8 +85,9 @@ def read_time_range(
 
 def read_number(text: str, low: float, high: float, unit: str) -> float:
     """Returns a typed number from low to high, with or without its unit. Raises ValidationError with a sentence."""
+    plain = read_plain_number(text.strip().removesuffix(unit))
     try:
-        number = float(text.replace(",", ".").replace("−", "-").removesuffix(unit).strip())
+        number = float(plain)
     except ValueError:
         raise ValidationError(enter_number(low, high, unit)) from None
     if not low <= number <= high:
@@ -90,25 +95,50 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
     return number
 
 
-def read_wind(text: str) -> float:
-    """Returns a typed wind in m/s, to a tenth, unless another unit is written with it. Raises ValidationError
-    with a sentence."""
+def read_measure(text: str, low: float, high: float, units: Sequence[ShownUnit]) -> float:
+    """Returns a typed number in the unit in which it is kept, from low to high. It may have one of the units beside
+    it; without one it is in the first. Raises ValidationError with a sentence."""
+    typed = text.replace("−", "-").strip()
+    unit = next((one for one in units if one.name and typed.endswith(one.name)), units[0])
+    wrong = ValidationError(enter_number(*shown_range(low, high, units[0]), units[0].name))
+    try:
+        value = kept_value(read_plain_number(typed.removesuffix(unit.name)), unit)
+    except AmbiguousNumber:
+        raise
+    except ValueError:
+        raise wrong from None
+    if not low <= value <= high:
+        raise wrong
+    return value
+
+
+def read_plain_number(text: str) -> str:
+    """Returns a typed number as Python reads one, with the decimal mark of the shop's locale; outside a request,
+    with a point. Raises AmbiguousNumber with a sentence for a number that can be read in two ways."""
+    return plain_number(text, request_context().formats.decimal_mark if has_request_context() else ".")
+
+
+def read_wind(text: str, usual: str = "m/s") -> float:
+    """Returns a typed wind in m/s, to a tenth. It is in the usual unit, unless another is written with it. Raises
+    ValidationError with a sentence."""
     text = text.strip().lower()
-    unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), "m/s")
+    unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), usual)
     strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
     try:
         return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
+    except AmbiguousNumber:
+        raise
     except ValidationError:
         is_beaufort = bool(re.search(r"\b(bft|beaufort|force)\b|\dbft", text))
-        raise ValidationError(enter_wind(strongest, unit, is_beaufort=is_beaufort)) from None
+        raise ValidationError(enter_wind(strongest, unit, usual=usual, is_beaufort=is_beaufort)) from None
 
 
 def read_whole(text: str, low: int, high: int, _what: str = "") -> int:
     """Returns a typed whole number from low to high. Raises ValidationError with a sentence."""
-    plain = re.sub(r"(?<=[0-9])[ ,](?=[0-9]{3}\b)", "", text.strip())
-    if not re.fullmatch(r"[-−]?[0-9]{1,9}", plain):
+    plain = read_plain_number(text)
+    if not re.fullmatch(r"-?[0-9]{1,9}", plain):
         raise ValidationError(enter_whole(low, high))
-    number = int(plain.replace("−", "-"))
+    number = int(plain)
     if not low <= number <= high:
         raise ValidationError(enter_whole(low, high))
     return number
@@ -116,7 +146,7 @@ def read_whole(text: str, low: int, high: int, _what: str = "") -> int:
 
 def read_money(text: str, decimals: int) -> int:
     """Returns a typed amount in minor units. Raises ValidationError with a sentence."""
-    found = re.fullmatch(r"(\d{1,7})(?:[.,](\d+))?", text.strip())
+    found = re.fullmatch(r"([0-9]{1,7})(?:\.([0-9]+))?", read_plain_number(text))
     if not found or len(found[2] or "") > decimals:
         raise ValidationError(enter_amount(decimals))
     minor = int(found[1] + (found[2] or "").ljust(decimals, "0"))
@@ -141,7 +171,6 @@ def read_day(text: str, what: str = "", *, any_year: bool = False) -> date:
 
 HIGHEST_PSI = 5000.0
 _PRESSURE = re.compile(r"([0-9][0-9 ,.]*?)\s*(bar|psi|psig)?", re.IGNORECASE)
-_THOUSANDS = re.compile(r",(?=[0-9]{3}\b)")
 
 
 def read_pressure(text: str) -> float:
@@ -150,11 +179,13 @@ def read_pressure(text: str) -> float:
     if not found:
         raise ValidationError(ENTER_PRESSURE)
     in_psi = (found[2] or "bar").lower() != "bar"
-    number = _THOUSANDS.sub("", found[1].replace(" ", ""))
     unit, highest = ("psi", HIGHEST_PSI) if in_psi else ("bar", HIGHEST_BAR)
     try:
-        return read_number(number, 0, highest, unit) * (BAR_PER_PSI if in_psi else 1)
+        return read_number(found[1], 0, highest, unit) * (BAR_PER_PSI if in_psi else 1)
+    except AmbiguousNumber:
+        raise
     except ValidationError:
+        number = read_plain_number(found[1])
         maybe_psi = number if not in_psi and re.fullmatch("[0-9]{3,4}", number) else ""
         raise ValidationError(enter_pressure(highest, unit, maybe_psi=maybe_psi)) from None
 

@@ -9,6 +9,8 @@ from wtforms.meta import DefaultMeta
 from wtforms.widgets import HiddenInput
 
 from app.quoting.errors import Problem
+from app.web.formats import NO_BREAK_SPACE
+from app.web.requests import request_context
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +147,13 @@ def _at(field: Any, label: str) -> Iterator[ShownProblem]:
 
 
 def add_sentence(field: Any, sentence: object) -> None:
-    """Adds a sentence at a field."""
-    field.errors = [*field.errors, str(sentence)]
+    """Adds a sentence at a field, in the shop's units."""
+    field.errors = [*field.errors, in_shop_units(str(sentence))]
+
+
+def in_shop_units(sentence: str) -> str:
+    """Returns a sentence in the shop's units. One without a measure needs no request."""
+    return request_context().formats.in_shop_units(sentence) if NO_BREAK_SPACE in sentence else sentence
 
 
 def show_problems(form: Form, problems: Iterable[Problem], field_names: Mapping[str, str]) -> None:
@@ -159,7 +166,7 @@ def show_problems(form: Form, problems: Iterable[Problem], field_names: Mapping[
         path = f"lines.{problem.line}.{name}" if problem.line is not None else name
         field = _field_at(form, path)
         if field is None:
-            form.form_errors.append(problem.sentence)
+            form.form_errors.append(in_shop_units(problem.sentence))
         else:
             add_sentence(field, problem.sentence)
 

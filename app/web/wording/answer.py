@@ -127,14 +127,14 @@ def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None
 def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day: date) -> str:
     """Returns what is left of the event for a caller who waits until the order is ready, and whether it floats
     to the end."""
-    request, there = quote_if_waiting.request, quote_if_waiting.arrives(run)
+    request, arrives_at = quote_if_waiting.request, quote_if_waiting.arrives(run)
     if request.lasts_until is None:
         return ""
-    if there >= request.lasts_until:
+    if arrives_at >= request.lasts_until:
         return f"Waiting does not help: the event ends at {formats.short_moment(request.lasts_until, day)}."
     missed = "If the caller waits: "
-    if request.event_start and there > request.event_start:
-        length = formats.duration(there - request.event_start)
+    if request.event_start and arrives_at > request.event_start:
+        length = formats.duration(arrives_at - request.event_start)
         missed = f"If the caller waits, they miss the first {length} of the event. "
     batch = min(run.batches, key=lambda batch: (-batch.window.verdict.rank, batch.window.chance))
     end = formats.short_moment(request.lasts_until, day)

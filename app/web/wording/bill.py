@@ -24,8 +24,9 @@ def _pays(order: Order, formats: Formats) -> Iterator[str]:
     if order.rental_deposit_minor:
         deposit, both = order.rental_deposit_minor, order.total_minor + order.rental_deposit_minor
         yield (
-            f"The deposit on the rentals is {formats.money(deposit)}; you get it back when you return them."
-            f" Together that is {formats.money(both)}."
+            f"The security deposit on the rentals is {formats.money(deposit)}; you get it back when you return"
+            f" them. Together that is {formats.money(both)}."
         )
     if order.deposit_asked_minor:
-        yield f"You pay {formats.money(order.deposit_asked_minor)} of the price in advance."
+        asked = formats.money(order.deposit_asked_minor)
+        yield f"You pay a deposit of {asked} in advance; it is part of the price."

@@ -1,6 +1,7 @@
 """What a form says about a field that is wrong: what to enter instead."""
 
 from collections.abc import Iterable
+from datetime import time
 
 from flask import has_request_context
 
@@ -10,7 +11,6 @@ from app.web.requests import request_context
 CHOOSE_DATE = "Choose a date."
 ENTER_DATE = "Enter a date as year-month-day, for example 2026-11-28."
 ENTER_TIME = "Enter a time, for example 18:30, 6:30 pm or 18."
-ENTER_BOTH_TIMES = "Enter both times, for example 08:00 and 18:00, or leave both empty."
 ENTER_PRESSURE = "Enter the pressure in bar, or in psi with its unit, for example 2200 psi."
 AMOUNT_TOO_LARGE = "This amount is too large. Check it."
 CHECK_YEAR = "Check the year: it must be from 2000 to 2100."
@@ -22,6 +22,16 @@ NOT_USED = "This construction does not use it."
 def describe_range(low: float, high: float, unit: str = "") -> str:
     """Returns “0.5 to 50 g”."""
     return f"{_number(low)} to {_number(high)}{'' if unit == '%' else ' '}{unit}".strip()
+
+
+def enter_both_times(first: int, last: int) -> str:
+    """Returns the sentence for two times of a day that are both needed. first, last: the hours of its example."""
+    return f"Enter both times, for example {_clock(first)} and {_clock(last)}."
+
+
+def enter_both_times_or_none(first: int, last: int) -> str:
+    """Returns the sentence for two times of a day that may both be empty. first, last: the hours of its example."""
+    return f"Enter both times, for example {_clock(first)} and {_clock(last)}, or leave both empty."
 
 
 def enter_number(low: float, high: float, unit: str = "") -> str:
@@ -38,11 +48,18 @@ def enter_amount(decimals: int) -> str:
     return f"Enter an amount, for example {example}."
 
 
-def enter_wind(strongest: int, unit: str, *, is_beaufort: bool = False) -> str:
-    """Returns the sentence for a wind that cannot be read. is_beaufort: a force was typed."""
+def enter_without_separators(mark: str) -> str:
+    """Returns the sentence for a number whose marks can be read in two ways. mark: the shop's decimal mark."""
+    return f"Enter this number without thousands separators, for example 1500 or 1500{mark}50."
+
+
+def enter_wind(strongest: int, unit: str, *, usual: str = "m/s", is_beaufort: bool = False) -> str:
+    """Returns the sentence for a wind that cannot be read. usual: the shop's unit. is_beaufort: a force was
+    typed."""
     sentence = f"Enter a wind from 0 to {strongest} {unit}."
-    if unit == "m/s":
-        sentence += " For km/h, mph or knots, add the unit, for example 20 km/h."
+    if unit == usual:
+        other = "m/s" if unit == "mph" else "mph"
+        sentence += f" For km/h, {other} or knots, add the unit, for example 20 km/h."
     return f"Beaufort cannot be used here. {sentence}" if is_beaufort else sentence
 
 
@@ -68,6 +85,15 @@ def describe_time_shown_twice(time: str) -> str:
     return f"The clocks go back that night: {time} comes twice. Choose one."
 
 
+def _clock(hour: int) -> str:
+    """Returns a full hour as the shop writes it; as “08:00” outside a request."""
+    return request_context().formats.time_of_day(time(hour)) if has_request_context() else f"{hour:02}:00"
+
+
 def _number(value: float) -> str:
     """Returns a number as the shop writes it; as Python does, outside a request."""
-    return request_context().formats.number(value, 3) if has_request_context() else f"{value:.10g}"
+    return (
+        request_context().formats.number(value, 3 if abs(value) >= 0.1 else 6)
+        if has_request_context()
+        else f"{value:.10g}"
+    )

@@ -21,8 +21,8 @@ ALIKE_PERCENT = 0.5
 ALMOST_FULL = 0.97
 FINDINGS: Mapping[GasFinding, str] = {
     GasFinding.MATCHES: "Matches.",
-    GasFinding.MORE_DRAWN: "More used than filled. Check for a leak, an open valve, or fills that nobody tapped.",
-    GasFinding.LESS_DRAWN: "Less used than filled. Check the gauge, and for fills that were tapped by mistake.",
+    GasFinding.MORE_USED: "More used than filled. Check for a leak, an open valve, or fills that nobody tapped.",
+    GasFinding.LESS_USED: "Less used than filled. Check the gauge, and for fills that were tapped by mistake.",
 }
 NONE_IN_USE = "No cylinder is in use. Choose the one that the bench fills from, and put it in use with its reading."
 FULL, PART_USED, AT_VENUE = "full", "part used", "at venue"
@@ -70,10 +70,12 @@ def short_date(day: date, formats: Formats) -> str:
 
 
 def litres(amount: float, formats: Formats) -> str:
+    """Returns the whole litres with their unit."""
     return f"{formats.number(amount)} L".replace("-", "−")
 
 
 def pressure(bar: float, formats: Formats) -> str:
+    """Returns the pressure in bar, with psi in brackets."""
     return f"{formats.number(bar)} bar ({formats.number(bar / BAR_PER_PSI)} psi)"
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from itertools import groupby
 
 from app.actions.records.open_work import order_number_of
@@ -86,14 +86,15 @@ def news_sentence(news: PlanChange, formats: Formats, day: date) -> str:
     return f"Order {number}: ready at about {now} instead of {was}."
 
 
-def shift_words(turn: ShiftHours) -> str:
+def shift_words(turn: ShiftHours, formats: Formats) -> str:
     """Returns a shift in words, as it is typed: “08:00 to 12:00: 2 people”."""
-    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_people(turn.staff) if turn.staff else 'nobody'}"
+    start, end = formats.time_of_day(turn.start), formats.time_of_day(turn.end)
+    return f"{start} to {end}: {_people(turn.staff) if turn.staff else 'nobody'}"
 
 
-def change_words(change: StaffChange) -> str:
+def change_words(change: StaffChange, formats: Formats) -> str:
     """Returns a change of staff in words: “1 person fewer from 13:00 to 18:00”."""
-    start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
+    start, end = (formats.time_of_day(time(*divmod(minutes, 60))) for minutes in (change.starts, change.ends))
     return f"{_people(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
 
 

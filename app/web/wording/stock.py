@@ -52,9 +52,9 @@ def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) ->
     what = _article_of(short, catalogue)
     if not short.is_known:
         return f"No {what} in stock, {needed} needed. Is there another name for this colour?"
-    enough = f" Enough from {formats.day(short.there_from)}." if short.there_from else ""
-    there = left if short.free else "none"
-    return f"{what[0].upper()}{what[1:]}: {needed} needed, {there} left on {formats.day(need.day)}.{enough}"
+    enough = f" Enough from {formats.day(short.enough_from)}." if short.enough_from else ""
+    remaining = left if short.free else "none"
+    return f"{what[0].upper()}{what[1:]}: {needed} needed, {remaining} left on {formats.day(need.day)}.{enough}"
 
 
 def _article_of(short: ShortGoods, catalogue: Catalogue) -> str:

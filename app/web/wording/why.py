@@ -46,7 +46,7 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
     lasts, balloons = reasons.lasts, MATERIAL_WORDS[reasons.lasts.material].plural
     if lasts.lasting is Lasting.UNLIMITED:
         return f"{balloons} filled with air keep their looks."
-    if not lasts.hours_there:
+    if not lasts.hours_after:
         return "These balloons do not rise: they are too heavy for their gas."
     longer = "" if lasts.lasting is Lasting.LOOKS else " or longer"
     hours = _hours_of_places(lasts, formats, longer, at_venue=reasons.work.at_venue)
@@ -57,10 +57,10 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
 
 
 def _hours_of_places(lasts: FloatReason, formats: Formats, longer: str, *, at_venue: bool) -> str:
-    before, there = formats.hours(lasts.hours_before), formats.hours(lasts.hours_there)
-    if at_venue or before == there:
-        return f"{there}{longer}"
-    return f"{before}{longer} in the shop, and for {there}{longer} at the venue"
+    before, after = formats.hours(lasts.hours_before), formats.hours(lasts.hours_after)
+    if at_venue or before == after:
+        return f"{after}{longer}"
+    return f"{before}{longer} in the shop, and for {after}{longer} at the venue"
 
 
 def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime | None) -> str:

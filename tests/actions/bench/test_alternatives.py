@@ -26,7 +26,7 @@ from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Batch, Shift
 from app.quoting.alternatives import AlternativeChange, find_alternatives
 from app.quoting.checks import check_hours
-from app.quoting.later_times import later_requests
+from app.quoting.later_times import requests_at_all_later_times
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.request import HandOver
 from tests.actions.builders import BENCH_REASON, MORNING, USUAL_TRIP, at, ctx, line, order_request, take
@@ -112,7 +112,7 @@ def test_no_hour_before_the_first_free_one_fits_and_few_are_tried(drawn, shop, c
         flows.clear()
         free = first_later_quote(quote, fit, ask, BenchSearch(bench), shop)
         tries.append(flows["flows"])
-        later = [ask(wanted) for wanted in later_requests(quote, shop, DAY_BEFORE)]
+        later = [ask(wanted) for wanted in requests_at_all_later_times(quote, shop, DAY_BEFORE)]
         sooner = [one for one in later if free is None or one.ready_by < free.ready_by]
         assert not any(fit_with_others(one, bench).fit is Fit.FITS for one in sooner)
         assert free is None or fit_with_others(free, bench).fit is Fit.FITS
@@ -280,8 +280,8 @@ def test_nothing_is_said_against_an_alternative_that_was_not_asked_about(monkeyp
     quote = ask(_noon(catalogue, lasts_until=at(5, days=1)))
     found = find_alternatives(quote, ask, shop, catalogue, now)
     assert len(found) > 3
-    says = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
-    monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: BenchFit(next(says)))
+    fits = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
+    monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: BenchFit(next(fits)))
     checked = check_alternatives(found, BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), searches_left=2))
     assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
     assert [one.change for one in checked] == [found[place].change for place in (1, 0, *range(2, len(found)))]

@@ -73,17 +73,20 @@ def test_a_cancelled_order_takes_no_room(session, order):
 
 
 def test_what_is_filled_at_the_venue_takes_no_room(session, shop, catalogue):
-    there = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11), "travel_minutes": 30}
+    at_venue = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11), "travel_minutes": 30}
     take(
         session,
         order_request(
-            catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2, bench_override=BENCH_REASON
+            catalogue, **at_venue, set_up_minutes=20, hanging_minutes=30, crew=2, bench_override=BENCH_REASON
         ),
     )
     assert stays(session) == ()
     empty = load_holding_area(ctx(session, now=MORNING), ROOM)
     quote = make_quote(
-        order_request(catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2), shop, catalogue, MORNING
+        order_request(catalogue, **at_venue, set_up_minutes=20, hanging_minutes=30, crew=2),
+        shop,
+        catalogue,
+        MORNING,
     )
     assert stays_of(quote, empty) == ()
     assert fit_in_holding_area(quote, empty) is None

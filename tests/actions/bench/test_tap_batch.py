@@ -103,8 +103,8 @@ def test_the_board_learns_of_each_tap(session, batch):
 def test_a_count_that_is_not_left_to_fill_is_refused(session, batch, count):
     with pytest.raises(Refused) as refusal:
         tap(session, batch, "fill", count=count)
-    (says,) = problems(refusal)["count"]
-    assert numbers_in(says) == [1, 24]
+    (sentence,) = problems(refusal)["count"]
+    assert numbers_in(sentence) == [1, 24]
     assert _taps(session) == 0
 
 

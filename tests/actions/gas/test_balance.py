@@ -113,9 +113,9 @@ def test_what_one_cannot_have_held_is_taken_from_the_next(session, shop, catalog
     in_use(session, bar=4)
     cylinder(session, name="Bo")
     fill(session, catalogue, 24)
-    there = left(session, shop)
-    assert there["Ada"] == 0
-    assert there["Bo"] == pytest.approx(by_gauge(shop, 200, 15) + by_gauge(shop, 4) - elevens(shop, 24))
+    litres_left = left(session, shop)
+    assert litres_left["Ada"] == 0
+    assert litres_left["Bo"] == pytest.approx(by_gauge(shop, 200, 15) + by_gauge(shop, 4) - elevens(shop, 24))
 
 
 def test_at_a_venue_the_cylinders_along_give_it(session, shop, catalogue):
@@ -124,7 +124,7 @@ def test_at_a_venue_the_cylinders_along_give_it(session, shop, catalogue):
     order = venue_order(session, catalogue)
     send_along(ctx(session, who=WHO, now=EIGHT), along.id, order.number, None, "along")
     tap(session, order.batches[0], TapAction.FINISH, at(12), sure=True)
-    there = left(session, shop)
+    litres_left = left(session, shop)
     warmer = (shop.indoors_celsius + 273.15) / (shop.air.celsius + 273.15)
-    assert there["Ada"] == pytest.approx(by_gauge(shop, 150))
-    assert there["Bo"] == pytest.approx(by_gauge(shop, 200, 15) - elevens(shop, 24) / warmer)
+    assert litres_left["Ada"] == pytest.approx(by_gauge(shop, 150))
+    assert litres_left["Bo"] == pytest.approx(by_gauge(shop, 200, 15) - elevens(shop, 24) / warmer)

@@ -40,7 +40,7 @@ def test_a_cylinder_that_came_counts_as_full(session, shop):
     row = cylinder(session)
     (one,) = gas_now(ctx(session, shop=shop))
     assert (one.row.id, one.read_at, row.state) == (row.id, None, CylinderState.FULL)
-    assert one.left == usable_litres(50, PressureReading(200), shop.stock_defaults.rest_bar, shop.air)
+    assert one.left == usable_litres(50, PressureReading(200), shop.stock_defaults.residual_bar, shop.air)
 
 
 def test_the_same_key_adds_it_once(session, shop):

@@ -1,4 +1,4 @@
-"""What the gauges say was drawn against what was filled: a leak shows, and so does a wrong gauge."""
+"""What the gauges say was used against what was filled: a leak shows, and so does a wrong gauge."""
 
 from datetime import timedelta
 
@@ -18,8 +18,8 @@ TOLERANCE = 0.15
 
 def found(session, shop):
     """Findings, the oldest first."""
-    stretches = compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
-    return [one.finding(TOLERANCE) for one in reversed(stretches)]
+    periods = compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
+    return [one.finding(TOLERANCE) for one in reversed(periods)]
 
 
 @pytest.fixture
@@ -37,20 +37,20 @@ def test_one_reading_shows_nothing(session, shop, filled):
 def test_a_gauge_that_fell_by_what_was_filled_is_as_it_should_be(session, shop, filled):
     read(session, filled, bar_after(shop, 150, 100), at(9))
     (one,) = compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
-    assert one.drawn == pytest.approx(one.filled, rel=1e-6)
+    assert one.used == pytest.approx(one.filled, rel=1e-6)
     assert one.filled == pytest.approx(elevens(shop, 100))
     assert (one.starts, one.ends, one.names) == (MORNING, at(9), ("Ada",))
     assert one.finding(TOLERANCE) is GasFinding.MATCHES
 
 
-def test_more_drawn_than_filled_is_told(session, shop, filled):
+def test_more_used_than_filled_is_told(session, shop, filled):
     read(session, filled, bar_after(shop, 150, 130), at(9))
-    assert found(session, shop) == [GasFinding.MORE_DRAWN]
+    assert found(session, shop) == [GasFinding.MORE_USED]
 
 
-def test_less_drawn_than_filled_is_told(session, shop, filled):
+def test_less_used_than_filled_is_told(session, shop, filled):
     read(session, filled, bar_after(shop, 150, 70), at(9))
-    assert found(session, shop) == [GasFinding.LESS_DRAWN]
+    assert found(session, shop) == [GasFinding.LESS_USED]
 
 
 def test_within_the_tolerance_or_what_a_gauge_can_show_nothing_is_told(session, shop, filled):
@@ -59,13 +59,13 @@ def test_within_the_tolerance_or_what_a_gauge_can_show_nothing_is_told(session, 
     assert found(session, shop) == [GasFinding.MATCHES, GasFinding.MATCHES]
 
 
-def test_each_stretch_is_told_by_itself_the_latest_first(session, shop, filled):
+def test_each_period_is_told_by_itself_the_latest_first(session, shop, filled):
     after = bar_after(shop, 150, 100)
     read(session, filled, after, at(9))
     read(session, filled, after - 20, at(18))
     first, second = reversed(compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session)))
     assert (first.ends, second.starts) == (at(9), at(9))
-    assert [first.finding(TOLERANCE), second.finding(TOLERANCE)] == [GasFinding.MATCHES, GasFinding.MORE_DRAWN]
+    assert [first.finding(TOLERANCE), second.finding(TOLERANCE)] == [GasFinding.MATCHES, GasFinding.MORE_USED]
     assert second.filled == 0
 
 
@@ -78,15 +78,13 @@ def test_two_in_use_are_compared_together(session, shop, catalogue):
     fill(session, catalogue, 40, at(10), key="more", bench_override=BENCH_REASON)
     read(session, ada, bar_after(shop, 150, 95), at(11, 10))
     read(session, bo, bar_after(shop, 150, 45), at(11))
-    stretches = list(
-        reversed(compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session)))
-    )
-    assert [one.names for one in stretches] == [("Ada", "Bo"), ("Ada", "Bo")]
-    assert [one.filled for one in stretches] == [
+    periods = list(reversed(compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))))
+    assert [one.names for one in periods] == [("Ada", "Bo"), ("Ada", "Bo")]
+    assert [one.filled for one in periods] == [
         pytest.approx(elevens(shop, 100)),
         pytest.approx(elevens(shop, 40)),
     ]
-    assert [one.drawn for one in stretches] == [pytest.approx(one.filled, rel=1e-6) for one in stretches]
+    assert [one.used for one in periods] == [pytest.approx(one.filled, rel=1e-6) for one in periods]
 
 
 def test_one_that_was_not_read_is_waited_for(session, shop, filled):
@@ -105,12 +103,12 @@ def test_one_that_stood_by_does_not_blur_what_the_other_shows(session, shop, fil
     read(session, filled, bar_after(shop, 150, 100), at(9))
     read(session, filled, bar_after(shop, 150, 140), at(12))
     read(session, spare, 200, at(18))
-    assert found(session, shop) == [GasFinding.MATCHES, GasFinding.MORE_DRAWN]
+    assert found(session, shop) == [GasFinding.MATCHES, GasFinding.MORE_USED]
 
 
 def test_a_stuck_gauge_shows(session, shop, filled):
     read(session, filled, 150, at(9))
-    assert found(session, shop) == [GasFinding.LESS_DRAWN]
+    assert found(session, shop) == [GasFinding.LESS_USED]
 
 
 def test_a_cylinder_that_is_emptied_and_the_next_one_are_one_story(session, shop, catalogue):
@@ -129,7 +127,7 @@ def test_a_cylinder_that_is_emptied_and_the_next_one_are_one_story(session, shop
     assert found(session, shop) == [GasFinding.MATCHES, GasFinding.MATCHES]
 
 
-def test_an_undone_reading_is_no_end_of_a_stretch(session, shop, filled):
+def test_an_undone_reading_is_no_end_of_a_period(session, shop, filled):
     read(session, filled, 10, at(8, 30))
     undo_reading(ctx(session, who=WHO, now=at(8, 31)), filled.id, readings(session)[-1].id)
     read(session, filled, bar_after(shop, 150, 100), at(9))
@@ -142,6 +140,6 @@ def test_a_gauge_that_is_read_twice_at_once_is_read_once(session, shop, filled):
     read(session, filled, bar_after(shop, 150, 100), at(9, 4), key="again", sure=True)
     (one,) = compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
     assert (one.starts, one.ends) == (MORNING, at(9, 4))
-    assert one.drawn == pytest.approx(one.filled, rel=1e-6)
+    assert one.used == pytest.approx(one.filled, rel=1e-6)
     read(session, filled, bar_after(shop, 150, 100), at(10, 4))
     assert len(found(session, shop)) == 2

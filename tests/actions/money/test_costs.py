@@ -115,8 +115,8 @@ def test_treated_ones_cost_their_coat_by_the_surface(priced):
 
 def test_a_crew_at_the_venue_costs_its_hours(priced):
     catalogue = load_catalogue(priced)
-    there = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11), "travel_minutes": 60}
-    quote, cost = _cost(priced, line(catalogue), **there, set_up_minutes=20, hanging_minutes=30, crew=2)
+    at_venue = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11), "travel_minutes": 60}
+    quote, cost = _cost(priced, line(catalogue), **at_venue, set_up_minutes=20, hanging_minutes=30, crew=2)
     filling = (sum(plan.fill.work.total_seconds() for plan in quote.batches) + quote.finishing.total_seconds()) / 60
     assert cost["work"] == _minor(Decimal(30) * Decimal(filling + 2 * (2 * 60 + 20 + 30)))
 

@@ -11,6 +11,16 @@ from sqlalchemy import select
 from app.actions.errors import NotFound
 from app.actions.money.account import account_of, bill_of_order, load_account
 from app.actions.money.payments import (
+    ALREADY_SAVED,
+    CARD_NUMBER,
+    MORE_THAN_PAID,
+    NO_AMOUNT,
+    NO_RENTAL_DEPOSIT,
+    NOTHING_TO_PAY,
+    PAYMENT_TOO_LARGE,
+    PURPOSE_WORDS,
+    REFUND_FIRST,
+    SALE_IS_PAID,
     PaymentInput,
     add_payment,
     check_sum,
@@ -132,22 +142,23 @@ def test_the_same_key_with_something_else_is_a_slip(session, order, other):
     _note(session, order, 1000, key="once")
     with pytest.raises(Refused) as refusal:
         _note(session, order, **({"minor": 1000, "key": "once"} | other))
-    assert set(problems(refusal)) == {"amount"}
+    assert problems(refusal) == {"amount": [ALREADY_SAVED]}
     assert len(payments_of(session, order.id)) == 1
 
 
 def test_the_same_key_at_another_order_is_a_slip(session, catalogue, order):
     other = take(session, order_request(catalogue, bench_override="By turns."), key="key-2")
     _note(session, order, 1000, key="once")
-    with pytest.raises(Refused):
+    with pytest.raises(Refused) as refusal:
         _note(session, other, 1000, key="once")
+    assert problems(refusal) == {"amount": [ALREADY_SAVED]}
 
 
-@pytest.mark.parametrize("minor", [0, -5, 10**9])
-def test_an_amount_that_cannot_be_is_refused(session, order, minor):
+@pytest.mark.parametrize(("minor", "sentence"), [(0, NO_AMOUNT), (-5, NO_AMOUNT), (10**9, PAYMENT_TOO_LARGE)])
+def test_an_amount_that_cannot_be_is_refused(session, order, minor, sentence):
     with pytest.raises(Refused) as refusal:
         _note(session, order, minor)
-    assert set(problems(refusal)) == {"amount"}
+    assert problems(refusal) == {"amount": [sentence]}
     assert payments_of(session, order.id) == []
 
 
@@ -161,7 +172,7 @@ def test_more_than_is_due_is_to_be_paid_back_and_no_more_than_was_paid(session, 
     assert _account(session, order).owing is PaymentState.TO_REFUND
     with pytest.raises(Refused) as refusal:
         _back(session, order, 3001)
-    assert set(problems(refusal)) == {"amount"}
+    assert problems(refusal) == {"amount": [MORE_THAN_PAID.format(purpose=PURPOSE_WORDS[False])]}
     _back(session, order, 360)
     assert _account(session, order).owing is PaymentState.PAID
 
@@ -172,11 +183,11 @@ def test_a_deposit_on_hired_goods_stands_apart_from_the_price(session, rentals):
     _note(session, rentals, 10_000, rental=True)
     with pytest.raises(Refused) as refusal:
         _back(session, rentals, 1)
-    assert set(problems(refusal)) == {"amount"}
+    assert problems(refusal) == {"amount": [MORE_THAN_PAID.format(purpose=PURPOSE_WORDS[False])]}
     refund = _back(session, rentals, 4000, rental=True)
     with pytest.raises(Refused) as refusal:
         _back(session, rentals, 6001, rental=True)
-    assert set(problems(refusal)) == {"amount"}
+    assert problems(refusal) == {"amount": [MORE_THAN_PAID.format(purpose=PURPOSE_WORDS[True])]}
     account = _account(session, rentals)
     assert (account.price.due_minor, account.rental.due_minor) == (7640, 4000)
     assert history_of(session, rentals)[-1].act == describe_payment(refund, "£40.00")
@@ -185,7 +196,7 @@ def test_a_deposit_on_hired_goods_stands_apart_from_the_price(session, rentals):
 def test_a_deposit_on_nothing_hired_is_refused(session, order):
     with pytest.raises(Refused) as refusal:
         _note(session, order, 100, rental=True)
-    assert set(problems(refusal)) == {"rental"}
+    assert problems(refusal) == {"rental": [NO_RENTAL_DEPOSIT]}
 
 
 def test_the_deposit_asked_is_paid_from_the_price_alone(session, catalogue):
@@ -220,7 +231,7 @@ def test_money_that_went_back_is_undone_before_what_it_was_paid_from(session, or
     paid, back = _note(session, order, 1000), _back(session, order, 600)
     with pytest.raises(Refused) as refusal:
         _undo(session, order, paid)
-    assert set(problems(refusal)) == {"payment"}
+    assert problems(refusal) == {"payment": [REFUND_FIRST]}
     assert paid.undone_at is None
     _undo(session, order, back)
     _undo(session, order, paid)
@@ -264,7 +275,7 @@ def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, or
     assert _account(session, order).due_minor == -1000
     with pytest.raises(Refused) as refusal:
         _note(session, order, 100)
-    assert set(problems(refusal)) == {"amount"}
+    assert problems(refusal) == {"amount": [NOTHING_TO_PAY.format(number=order.number)]}
     _back(session, order, 1000)
     assert _account(session, order).owing is PaymentState.PAID
 
@@ -276,7 +287,7 @@ def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
     assert _account(session, sale).owing is PaymentState.PAID
     with pytest.raises(Refused) as refusal:
         _note(session, sale, 100)
-    assert set(problems(refusal)) == {"amount"}
+    assert problems(refusal) == {"amount": [SALE_IS_PAID.format(number=sale.number)]}
     undo_quick_sale(ctx(session, who="Maren", now=at(10)), sale.number)
     account = _account(session, sale)
     assert (account.is_quick_sale, account.due_minor, account.paid_minor) == (True, 0, 0)
@@ -384,7 +395,7 @@ def test_whatever_is_paid_and_undone_no_more_goes_back_than_came_and_undoing_all
 def test_what_looks_like_a_card_number_is_never_kept(session, order, note):
     with pytest.raises(Refused) as refusal:
         _note(session, order, 1000, note=note)
-    assert set(problems(refusal)) == {"note"}
+    assert problems(refusal) == {"note": [CARD_NUMBER]}
     assert session.scalars(select(Payment)).all() == []
 
 

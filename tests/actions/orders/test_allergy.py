@@ -100,9 +100,9 @@ def test_their_page_changes_it_with_its_history(session, order):
     assert customer.latex_allergy
 
 
-def test_a_merged_double_brings_it_along(session):
+def test_a_merged_duplicate_brings_it_along(session):
     keep = customer_of(session, "Wilhelmina Hart", "01632 960101", None)
-    double = _allergic(session, "Mina Hart", "01632 960202")
-    merge_customers(ctx(session, now=at(9)), keep.id, double.id)
+    duplicate = _allergic(session, "Mina Hart", "01632 960202")
+    merge_customers(ctx(session, now=at(9)), keep.id, duplicate.id)
     assert keep.latex_allergy
     assert MARK[0] in [list(one) for one in _described(session, keep)[-1][1]]

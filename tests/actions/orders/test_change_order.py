@@ -7,6 +7,7 @@ import pytest
 from app.actions.catalogue.designs import archive_design
 from app.actions.errors import ChangedMeanwhile, NotFound
 from app.actions.orders.cancel import cancel_order
+from app.actions.orders.overrides import NO_ACCEPTED_RISK
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
@@ -211,7 +212,7 @@ def test_a_change_that_is_not_safe_asks_for_the_word(session, catalogue, order):
     until_monday = order_request(catalogue, lasts_until=at(9, days=2))
     with pytest.raises(Refused) as refusal:
         change(session, order, until_monday)
-    assert list(problems(refusal)) == ["accepted_risk"]
+    assert refusal.value.problems == (NO_ACCEPTED_RISK,)
     change(session, order, replace(until_monday, accepted_risk="Fine."))
     assert (order.verdict, order.accepted_risk) == ("wont-last", "Fine.")
 

@@ -1,4 +1,4 @@
-"""Whose order it is: found again by name and phone, corrected, and doubles merged into one."""
+"""Whose order it is: found again by name and phone, corrected, and duplicates merged into one."""
 
 import pytest
 from sqlalchemy import func, select
@@ -154,14 +154,14 @@ def test_a_typing_error_that_was_a_known_customer_is_deleted(session, catalogue)
     assert load_customer(session, known).last_order_at == at(9)
 
 
-@pytest.mark.parametrize("spared", ["phone", "history", "double"])
+@pytest.mark.parametrize("spared", ["phone", "history", "duplicate"])
 def test_whoever_is_more_than_a_slip_stays_without_an_order(session, catalogue, spared):
     known = take(session, order_request(catalogue, customer="Tess")).customer_id
     order = take(session, order_request(catalogue, customer="Tessa"), at(9), key="key-2")
     before = order.customer_id
-    if spared == "double":
-        double = customer_of(session, "Tessie", "01632 960101", None)
-        _merge(session, before, double.id)
+    if spared == "duplicate":
+        duplicate = customer_of(session, "Tessie", "01632 960101", None)
+        _merge(session, before, duplicate.id)
     else:
         phone = "01632 960555" if spared == "phone" else "01632 960101"
         _save(session, before, "Tessa Vik", [phone])
@@ -225,14 +225,14 @@ def test_a_form_that_came_without_its_phones_takes_none_away(session):
     assert _phones(customer) == ["01632 960101"]
 
 
-def test_a_double_that_was_merged_meanwhile_is_not_saved(session):
+def test_a_duplicate_that_was_merged_meanwhile_is_not_saved(session):
     keep = customer_of(session, "Wilhelmina Hart", "01632 960101", None)
-    double = customer_of(session, "Mina Hart", "01632 960202", None)
-    shown = CustomerDetails.of(double)
-    _merge(session, keep.id, double.id)
+    duplicate = customer_of(session, "Mina Hart", "01632 960202", None)
+    shown = CustomerDetails.of(duplicate)
+    _merge(session, keep.id, duplicate.id)
     with pytest.raises(MergedMeanwhile) as merged:
-        _save(session, double.id, "Mina Hart", ["01632 960202"], shown)
-    assert (merged.value.double, merged.value.merged_into) == (double, keep)
+        _save(session, duplicate.id, "Mina Hart", ["01632 960202"], shown)
+    assert (merged.value.duplicate, merged.value.merged_into) == (duplicate, keep)
     assert (keep.name, _phones(keep)) == ("Wilhelmina Hart", ["01632 960101", "01632 960202"])
 
 
@@ -273,18 +273,20 @@ def two(session, catalogue):
     """One person twice: two orders as Wilhelmina, one as Mina with a phone more."""
     saved = take(session, order_request(catalogue))
     take(session, order_request(catalogue), at(8), key="key-2")
-    double = take(session, order_request(catalogue, customer="Mina Hart", phone="01632 960222"), at(9), key="key-3")
-    return saved, double
+    duplicate = take(
+        session, order_request(catalogue, customer="Mina Hart", phone="01632 960222"), at(9), key="key-3"
+    )
+    return saved, duplicate
 
 
-def _merge(session, keep, double):
-    return merge_customers(ctx(session, who="Isolde", now=at(10)), keep, double)
+def _merge(session, keep, duplicate):
+    return merge_customers(ctx(session, who="Isolde", now=at(10)), keep, duplicate)
 
 
-def test_a_double_gives_its_orders_and_phones_away(session, two):
-    saved, double = two
-    customer = _merge(session, saved.customer_id, double.customer_id)
-    assert double.customer_id == saved.customer_id == customer.id
+def test_a_duplicate_gives_its_orders_and_phones_away(session, two):
+    saved, duplicate = two
+    customer = _merge(session, saved.customer_id, duplicate.customer_id)
+    assert duplicate.customer_id == saved.customer_id == customer.id
     assert _phones(customer) == ["01632 960101", "01632 960222"]
     assert customer.last_order_at == at(9)
     assert [row.name for row in find_customers(session, "hart")] == ["Wilhelmina Hart"]
@@ -292,18 +294,18 @@ def test_a_double_gives_its_orders_and_phones_away(session, two):
 
 
 def test_each_order_that_moved_says_so_in_its_history(session, two):
-    saved, double = two
-    _merge(session, saved.customer_id, double.customer_id)
-    entry = history_of(session, double)[-1]
-    assert (entry.who, entry.at, entry.order_version) == ("Isolde", at(10), double.version)
+    saved, duplicate = two
+    _merge(session, saved.customer_id, duplicate.customer_id)
+    entry = history_of(session, duplicate)[-1]
+    assert (entry.who, entry.at, entry.order_version) == ("Isolde", at(10), duplicate.version)
     assert entry.act == "moved from customer Mina Hart to customer Wilhelmina Hart"
-    assert double.customer == "Mina Hart"
+    assert duplicate.customer == "Mina Hart"
     assert [entry.who for entry in history_of(session, saved)] == [WHO]
 
 
-def test_the_double_is_found_as_the_one_who_was_kept(session, catalogue, two):
-    saved, double = two
-    was = double.customer_id
+def test_the_duplicate_is_found_as_the_one_who_was_kept(session, catalogue, two):
+    saved, duplicate = two
+    was = duplicate.customer_id
     customer = _merge(session, saved.customer_id, was)
     assert load_customer(session, was) is customer
     assert find_customer(session, was) is None
@@ -316,9 +318,9 @@ def test_the_double_is_found_as_the_one_who_was_kept(session, catalogue, two):
     assert (again.customer_id, chosen.customer_id) == (customer.id, customer.id)
 
 
-def test_a_double_of_a_double_leads_to_the_last(session, catalogue, two):
-    saved, double = two
-    was = double.customer_id
+def test_a_duplicate_of_a_duplicate_leads_to_the_last(session, catalogue, two):
+    saved, duplicate = two
+    was = duplicate.customer_id
     third = take(session, order_request(catalogue, customer="Billie Hart"), at(9), key="key-4")
     first = _merge(session, saved.customer_id, was).id
     last = _merge(session, third.customer_id, first)
@@ -328,13 +330,13 @@ def test_a_double_of_a_double_leads_to_the_last(session, catalogue, two):
 def test_nobody_is_merged_with_themselves(session, two):
     with pytest.raises(Refused) as refusal:
         _merge(session, two[0].customer_id, two[0].customer_id)
-    assert set(problems(refusal)) == {"double"}
+    assert set(problems(refusal)) == {"duplicate"}
 
 
 def test_a_second_press_on_merge_finds_it_done(session, two):
-    keep, double = two[0].customer_id, two[1].customer_id
-    customer = _merge(session, keep, double)
-    assert _merge(session, keep, double) is customer
+    keep, duplicate = two[0].customer_id, two[1].customer_id
+    customer = _merge(session, keep, duplicate)
+    assert _merge(session, keep, duplicate) is customer
     merged = (
         ["merged", "Mina Hart", "Wilhelmina Hart"],
         ["phone numbers", "01632 960101", "01632 960101 · 01632 960222"],
@@ -343,13 +345,13 @@ def test_a_second_press_on_merge_finds_it_done(session, two):
 
 
 def test_nobody_is_merged_twice(session, catalogue, two):
-    keep, double = two[0].customer_id, two[1].customer_id
+    keep, duplicate = two[0].customer_id, two[1].customer_id
     other = take(session, order_request(catalogue, customer="Billie Hart"), at(9), key="key-4").customer_id
-    _merge(session, keep, double)
-    for pair in ((double, keep), (other, double), (double, other)):
+    _merge(session, keep, duplicate)
+    for pair in ((duplicate, keep), (other, duplicate), (duplicate, other)):
         with pytest.raises(Refused) as refusal:
             _merge(session, *pair)
-        assert set(problems(refusal)) == {"double"}
+        assert set(problems(refusal)) == {"duplicate"}
 
 
 def test_nobody_is_merged_with_somebody_who_is_not_there(session, two):
@@ -357,7 +359,7 @@ def test_nobody_is_merged_with_somebody_who_is_not_there(session, two):
         _merge(session, two[0].customer_id, 999)
 
 
-def test_alike_names_or_alike_phones_may_be_doubles(session):
+def test_alike_names_or_alike_phones_may_be_duplicates(session):
     one = customer_of(session, "Wilhelmina Hart", "01632 960101", None)
     named = customer_of(session, "wilhelmina hart", "01632 960999", None)
     phoned = customer_of(session, "Mina", "+44 1632 960101", None)
@@ -366,7 +368,7 @@ def test_alike_names_or_alike_phones_may_be_doubles(session):
     assert {row.id for row in find_duplicates(session, one)} == {named.id, phoned.id}
 
 
-def test_short_phones_make_doubles_only_when_they_are_equal(session):
+def test_short_phones_make_duplicates_only_when_they_are_equal(session):
     one = customer_of(session, "Ada", "960101", None)
     customer_of(session, "Bo", "01632 960101", None)
     same = customer_of(session, "Ulf", "96 01 01", None)

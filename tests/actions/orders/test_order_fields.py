@@ -11,7 +11,7 @@ from werkzeug.datastructures import MultiDict
 from app.actions.orders.overrides import EMPTIED_FOR_BENCH, Overrides, bench_relevant_request
 from app.actions.orders.take import write_order
 from app.actions.records.batches import sync_batches
-from app.actions.records.descriptions import describe_changes, describe_order
+from app.actions.records.descriptions import HistoryFormats, describe_changes, describe_order
 from app.actions.records.rebuild_request import rebuild_request
 from app.craft.money import Amount, Percent
 from app.physics.light import Surroundings
@@ -208,7 +208,7 @@ def _others(catalogue):
 def test_the_history_has_it_under_its_name(name, save, catalogue, shop):
     wanted = filled_there(catalogue)
     changed = replace(wanted, **{name: _others(catalogue)[name]})
-    before, after = (describe_order(save(one), shop.zone, shop.decimals) for one in (wanted, changed))
+    before, after = (describe_order(save(one), HistoryFormats.of(shop)) for one in (wanted, changed))
     different = {what for what, _, _ in describe_changes(before, after)}
     place = FIELD_PLACES[name].history
     assert different == (set() if isinstance(place, NotShown) else {place})

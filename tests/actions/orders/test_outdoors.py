@@ -54,7 +54,7 @@ def test_the_shops_limit_stands_in_for_a_wind_that_nobody_told(session, catalogu
 def test_a_calm_that_was_told_is_no_silence(session, catalogue):
     order = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=0.0))
     assert _weights(order) == {"11 in latex": 9}
-    assert _place(session, order) == ["shade, wind 0 m/s"]
+    assert _place(session, order) == ["shade, wind 0\u00a0m/s"]
 
 
 def test_a_weight_that_slides_more_easily_must_be_heavier(session, catalogue):
@@ -89,7 +89,7 @@ def test_the_wind_that_became_known_is_a_change_in_the_history(session, catalogu
     order = take(session, order_request(catalogue, surroundings=SHADE))
     change(session, order, order_request(catalogue, surroundings=SHADE, wind_m_s=3.0))
     assert _weights(order) == {"11 in latex": 40}
-    assert history_of(session, order)[-1].changes == [["venue", "shade", "shade, wind 3 m/s"]]
+    assert history_of(session, order)[-1].changes == [["venue", "shade", "shade, wind 3\u00a0m/s"]]
 
 
 def test_a_form_that_comes_again_with_another_wind_is_refused(session, catalogue):
@@ -109,8 +109,8 @@ def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(sessio
     assert (_weights(order), _weights(told)) == ({"11 in latex": 235}, {"11 in latex": 40})
     (entry,) = [entry for entry in history_of(session, order) if entry.act == "recalculated"]
     ((_, was, becomes),) = entry.changes
-    assert was.endswith("weight 97 g each")
-    assert becomes.endswith("weight 235 g each")
+    assert was.endswith("weight 97\u00a0g each")
+    assert becomes.endswith("weight 235\u00a0g each")
     assert [entry.act for entry in history_of(session, told)] == ["saved"]
 
 

@@ -2,7 +2,7 @@
 
 from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
-from app.actions.records.descriptions import describe_order
+from app.actions.records.descriptions import HistoryFormats, describe_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps
@@ -16,7 +16,7 @@ def _described(session, order):
 
 def _write_history(session, order):
     shop = load_shop(session)
-    return describe_order(order, shop.zone, shop.decimals)
+    return describe_order(order, HistoryFormats.of(shop))
 
 
 def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue, order):

@@ -21,7 +21,7 @@ from app.actions.rentals.returns import (
     cut_and_bin,
     return_all,
     return_goods,
-    undo_cut,
+    undo_cut_and_bin,
     undo_return,
 )
 from app.actions.shop.office import change_settings
@@ -96,7 +96,7 @@ def test_the_history_says_what_came_back_and_what_is_kept(session, rentals):
     assert entry.changes == [
         ["Pole, out on rental", "3", "0"],
         ["Pole, lost", "0", "1"],
-        ["Pole, deposit kept", "0.00", "15.00"],
+        ["Pole, security deposit kept", "0.00", "15.00"],
     ]
 
 
@@ -301,7 +301,7 @@ def hanging(session):
 
 
 def _with_take_down(session, **changes):
-    there = {
+    at_venue = {
         "hand_over": HandOver.DELIVER,
         "arrives_at": at(14, 20),
         "travel_minutes": 20,
@@ -309,7 +309,7 @@ def _with_take_down(session, **changes):
         "take_down_at": at(23),
         "extras": (ExtraRequest(ExtraSort.TAKE_DOWN, 1),),
     }
-    return order_request(load_catalogue(session), **(there | changes))
+    return order_request(load_catalogue(session), **(at_venue | changes))
 
 
 def test_a_take_down_is_done_when_all_is_cut_and_fetched(session, hanging):
@@ -343,14 +343,14 @@ def test_cut_and_binned_is_no_step_of_the_hand_over(session, hanging):
     with pytest.raises(NotFound):
         undo_step(ctx(session, who="Isolde", now=at(23, 30)), hanging.number, cut)
     with pytest.raises(NotFound):
-        undo_cut(ctx(session, who="Isolde", now=at(23, 30)), hanging.number, steps[-1])
+        undo_cut_and_bin(ctx(session, who="Isolde", now=at(23, 30)), hanging.number, steps[-1])
 
 
 def test_an_undone_cut_is_to_be_cut_again(session, hanging):
     cut_and_bin(ctx(session, who="Isolde", now=at(23, 20)), hanging.number, "c")
     tap_id = rentals_of_order(session, hanging.number).cut.tap_id
     for _ in range(2):
-        undo_cut(ctx(session, who="Tobiah", now=at(23, 21)), hanging.number, tap_id)
+        undo_cut_and_bin(ctx(session, who="Tobiah", now=at(23, 21)), hanging.number, tap_id)
     assert rentals_of_order(session, hanging.number).cut is None
     cut_and_bin(ctx(session, who="Isolde", now=at(23, 22)), hanging.number, "d")
     assert rentals_of_order(session, hanging.number).cut.at == at(23, 22)

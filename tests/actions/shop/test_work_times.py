@@ -150,8 +150,8 @@ def test_over_closing_time_is(session, catalogue):
 
 def test_quick_sales_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
     make_quick_sale(ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=at(10)), line(catalogue), "sale")
-    there = {"hand_over": HandOver.VENUE, "arrives_at": at(17), "ready_by": at(16), "travel_minutes": 30}
-    fill(session, catalogue, 1, at(17), set_up_minutes=20, hanging_minutes=10, crew=2, **there)
+    at_venue = {"hand_over": HandOver.VENUE, "arrives_at": at(17), "ready_by": at(16), "travel_minutes": 30}
+    fill(session, catalogue, 1, at(17), set_up_minutes=20, hanging_minutes=10, crew=2, **at_venue)
     assert all(found.evidence == () for found in measured(session).findings)
 
 

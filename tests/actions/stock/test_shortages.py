@@ -85,7 +85,7 @@ def test_a_promise_of_another_order_is_not_free(session, catalogue):
 def test_it_says_from_when_it_would_be_there(session, catalogue):
     lot(session, 10)
     (short,) = _stock(session, order_request(catalogue)).shortages
-    assert (short.free, short.there_from) == (10, None)
+    assert (short.free, short.enough_from) == (10, None)
 
 
 def test_supplies_run_short_too(session, catalogue):

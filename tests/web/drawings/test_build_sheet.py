@@ -18,7 +18,7 @@ from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.build_sheets.weights import Water
 from app.web.drawings.build_sheet import AT_EACH_END, show_sheet
-from app.web.drawings.picture import MARGIN, ROOM, TONES, picture_of, tone_look
+from app.web.drawings.picture import FILLS, MARGIN, ROOM, fill_class, picture_of
 from app.web.formats import Formats
 from tests.numbers_in import numbers_in
 
@@ -63,13 +63,13 @@ def test_a_note_finds_room_at_the_edge():
 
 def test_a_closed_path_is_closed_and_has_its_stroke():
     (stroke,) = picture_of(Drawing("", (), (Line(((0, 0), (10, 0), (5, 5)), Stroke.LINE, closed=True),))).strokes
-    assert stroke.look == "sheet-line"
-    assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.d)
+    assert stroke.css_class == "sheet-line"
+    assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.path_data)
 
 
-def test_each_tone_has_a_fill_and_a_further_one_begins_again():
-    assert all(f".sheet-tone-{tone} {{ fill: #" in CSS for tone in range(TONES))
-    assert tone_look(TONES) == tone_look(0)
+def test_each_colour_has_a_fill_and_a_further_one_begins_again():
+    assert all(f".sheet-fill-{colour_index} {{ fill: #" in CSS for colour_index in range(FILLS))
+    assert fill_class(FILLS) == fill_class(0)
 
 
 def _lightness(colour):
@@ -82,8 +82,8 @@ def _lightness(colour):
 
 def test_the_tones_stay_apart_on_grey_paper():
     """Source: CIE 1976 lightness; that ten of its steps are told apart is common practice."""
-    fills = [_lightness(fill) for fill in re.findall(r"\.sheet-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
-    assert len(fills) == TONES
+    fills = [_lightness(fill) for fill in re.findall(r"\.sheet-fill-\d \{ fill: #([0-9a-f]{6})", CSS)]
+    assert len(fills) == FILLS
     assert min(abs(one - other) for one, other in combinations(fills, 2)) >= APART
 
 
@@ -102,25 +102,25 @@ def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
 
 
 @pytest.mark.parametrize(
-    ("water", "says"),
+    ("water", "expected"),
     [
         (Water("5 in latex", 1, WaterWeight(2.5, 133.7)), ("2.5 in", "134 g")),
         (Water("12 in latex", 2, WaterWeight(7.0, 2938.0)), ("7 in", "2,938 g")),
     ],
 )
-def test_water_is_told_with_its_size(formats, water, says):
+def test_water_is_told_with_its_size(formats, water, expected):
     (told,) = _facts(formats, water=water).values()
-    assert all(one in told for one in (*says, water.balloon_type_name))
+    assert all(one in told for one in (*expected, water.balloon_type_name))
     assert told.startswith(f"{water.count} ×") is (water.count > 1)
 
 
 @pytest.mark.parametrize(
-    ("pieces_by_bag", "says"),
+    ("pieces_by_bag", "numbers"),
     [((3,), [1, 3]), ((2, 2), [2, 2]), ((3, 2, 2), [3, 1, 3, 2, 2])],
 )
-def test_bags_are_told_with_what_goes_into_each(formats, pieces_by_bag, says):
+def test_bags_are_told_with_what_goes_into_each(formats, pieces_by_bag, numbers):
     told = _facts(formats, bagging=Bagging(Bag("bag", 120, 168), pieces_by_bag))["Bags"]
-    assert numbers_in(told) == says
+    assert numbers_in(told) == numbers
     assert "bag" in told
 
 

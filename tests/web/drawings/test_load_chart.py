@@ -43,15 +43,15 @@ def _random_day(draw):
 def test_the_table_counts_every_minute(formats, seed):
     day = _random_day(Random(seed))
     load = layout_load_chart(day, formats)
-    there, planned = 0, dict.fromkeys(LAYERS, 0)
+    available, planned = 0, dict.fromkeys(LAYERS, 0)
     for minute in range(24 * 60):
         moment = at(0) + minute * MINUTE
-        there += max(_at(day.shifts, moment) - _at(day.absences, moment), 0)
+        available += max(_at(day.shifts, moment) - _at(day.absences, moment), 0)
         for layer in LAYERS:
             planned[layer] += _at([block for block in day.blocks if block.gas == layer], moment, "staff")
-    assert sum(row.staff_available for row in load.table) == there
+    assert sum(row.staff_available for row in load.table) == available
     assert [sum(row.planned[place] for row in load.table) for place in range(len(LAYERS))] == [*planned.values()]
-    assert sum(row.free for row in load.table) == there - sum(planned.values())
+    assert sum(row.free for row in load.table) == available - sum(planned.values())
 
 
 @pytest.mark.parametrize("seed", range(25))

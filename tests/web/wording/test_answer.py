@@ -7,9 +7,19 @@ import pytest
 
 from app.planning.finishing import Fit
 from app.planning.window import BenchWindow
+from app.quoting.quote import make_quote, quote_if_waiting
+from app.quoting.request import HandOver
 from app.web.formats import Formats
-from app.web.wording.answer import can_make_words, fill_sentence, fine_sentence, moment_words, short_headline
-from tests.actions.builders import at
+from app.web.wording.answer import (
+    can_make_words,
+    fill_sentence,
+    fine_sentence,
+    hours_sentence,
+    late_sentence,
+    moment_words,
+    short_headline,
+)
+from tests.actions.builders import at, line, order_request
 
 LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 NOW = at(8)
@@ -79,3 +89,53 @@ def test_all_that_is_fine_is_one_sentence():
     assert fine_sentence([]) == ""
     assert fine_sentence(["bench"]) == "Bench: fine."
     assert fine_sentence(["bench", "stock", "gas"]) == "Bench, stock and gas: fine."
+
+
+def _hours(shop, catalogue, *lines, **changes):
+    return hours_sentence(make_quote(order_request(catalogue, *lines, **changes), shop, catalogue, at(9)), LONDON)
+
+
+EVENT = f"Event {LONDON.moment(at(15))} to 17:00."
+
+
+def test_the_hours_of_an_order_name_their_day_once(shop, catalogue):
+    assert _hours(shop, catalogue) == f"{EVENT} Ready by 14:00."
+
+
+def test_of_a_delivery_both_hours_are_said(shop, catalogue):
+    van = {"hand_over": HandOver.DELIVER, "arrives_at": at(14, 30), "ready_by": at(14), "travel_minutes": 30}
+    assert _hours(shop, catalogue, **van) == f"{EVENT} Ready by 14:00, delivered at 14:30."
+
+
+def test_of_a_later_part_its_hour_is_said_and_whether_the_event_has_started(shop, catalogue):
+    lines = line(catalogue, later=True), line(catalogue, "18 in foil", quantity=1)
+    for hour, ends in ((14, ""), (16, ", after the event has started")):
+        said = _hours(shop, catalogue, *lines, ready_by=at(9, 30), later_at=at(hour))
+        assert said == f"{EVENT} Ready by 09:30, later part ready by {hour}:00{ends}."
+
+
+def test_of_a_crew_every_hour_is_said(shop, catalogue):
+    crew = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11, 30), "travel_minutes": 30,
+            "crew": 2, "set_up_minutes": 20, "hanging_minutes": 30}  # fmt: skip
+    assert _hours(shop, catalogue, **crew) == (
+        f"{EVENT} A crew of 2 leaves by 11:30, enters at 12:00, fills from 12:20 to 14:30, is back about 15:30."
+    )
+
+
+def _late(shop, catalogue, now, **changes):
+    late = make_quote(order_request(catalogue, **changes), shop, catalogue, now)
+    return late_sentence(late, LONDON, quote_if_waiting(late, shop, catalogue, now)), late
+
+
+def test_who_waits_is_told_what_they_miss_and_whether_it_floats_to_the_end(shop, catalogue):
+    said, _ = _late(shop, catalogue, at(14, 40), ready_by=at(14, 45))
+    assert said.startswith(
+        "If you start now, it is ready at 15:15. If the caller waits, they miss the first 15 min of the event. "
+    )
+    assert said.endswith(" 17:00.")
+
+
+def test_a_wait_beyond_the_end_is_said_to_be_of_no_use(shop, catalogue):
+    said, late = _late(shop, catalogue, at(16, 45), event_start=at(16, 50), ready_by=at(16, 46))
+    ready = LONDON.short_moment(late.ready_at, late.ready_at.date())
+    assert said == (f"If you start now, it is ready at {ready}. Waiting does not help: the event ends at 17:00.")

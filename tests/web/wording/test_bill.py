@@ -29,8 +29,8 @@ def test_the_titles_and_notes_of_a_bill():
         ("Total before tax", ""),
         ("Tax 20%", ""),
         ("Total", ""),
-        ("Deposit on 2 × Arch stand", "refundable"),
-        ("Total with deposits", ""),
+        ("Security deposit on 2 × Arch stand", "refundable"),
+        ("Total with security deposits", ""),
         ("Deposit to pay now, part of the total", ""),
     ]
 

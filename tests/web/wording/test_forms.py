@@ -8,10 +8,13 @@ from app.web.wording.forms import (
     describe_skipped_time,
     describe_time_shown_twice,
     enter_amount,
+    enter_both_times,
+    enter_both_times_or_none,
     enter_number,
     enter_pressure,
     enter_whole,
     enter_wind,
+    enter_without_separators,
     shorten_to,
 )
 
@@ -21,6 +24,19 @@ def test_a_number_is_asked_for_with_its_range_and_unit():
     assert enter_number(1, 100, "in") == "Enter a number from 1 to 100 in."
     assert enter_number(0.01, 1_000_000) == "Enter a number from 0.01 to 1000000."
     assert enter_whole(1, 9) == "Enter a whole number from 1 to 9."
+
+
+def test_a_number_with_unclear_marks_is_asked_for_as_the_country_writes_it():
+    assert enter_without_separators(",") == (
+        "Enter this number without thousands separators, for example 1500 or 1500,50."
+    )
+
+
+def test_two_times_are_asked_for_with_an_example():
+    assert enter_both_times(8, 12) == "Enter both times, for example 08:00 and 12:00."
+    assert enter_both_times_or_none(8, 18) == (
+        "Enter both times, for example 08:00 and 18:00, or leave both empty."
+    )
 
 
 @pytest.mark.parametrize(("decimals", "example"), [(0, "450"), (2, "4.50"), (3, "4.500")])

@@ -127,8 +127,9 @@ def test_the_caller_hears_of_rentals_and_deposits():
         f"Our crew takes everything down on {FORMATS.moment(_at(6))}.",
         f"You bring the rentals back by {FORMATS.moment(_at(48))}.",
         "The price is £26.40.",
-        "The deposit on the rentals is £30.00; you get it back when you return them. Together that is £56.40.",
-        "You pay £13.20 of the price in advance.",
+        "The security deposit on the rentals is £30.00; you get it back when you return them. Together that is"
+        " £56.40.",
+        "You pay a deposit of £13.20 in advance; it is part of the price.",
     ]
 
 

@@ -2,17 +2,12 @@
 template, and on no page of the demo, whatever it shows."""
 
 import ast
-import html
 import re
-import shutil
 from pathlib import Path
 
-import pytest
-
 import seed_demo
-from app.actions.records.shop import ShopCache
-from tests.conftest import DEMO_NOON, StillClock, open_unsafely
 from tests.places.payloads import payload
+from tests.web.wording.demo_pages import linked_pages, spoken
 
 APP = Path(seed_demo.__file__).parent / "app"
 STATIC = APP.parent / "static"
@@ -37,7 +32,6 @@ STUMBLED_OVER = (
 STUMBLE = re.compile("|".join(STUMBLED_OVER), re.IGNORECASE)
 SILENT = re.compile(r"\{#.*?#\}|\{%.*?%\}|/\*.*?\*/|^\s*//[^\n]*", re.DOTALL | re.MULTILINE)
 """Comments and statements, in templates and scripts."""
-SPOKEN_ATTRIBUTES = re.compile(r'\b(?:title|aria-label|alt|placeholder|value|data-say)="([^"]*)"')
 
 
 def _literals(source):
@@ -62,16 +56,14 @@ def _is_bare_text(node):
     return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
 
 
-def _spoken(page):
-    """Returns what a page says: its text, its title, and the attributes that are read out."""
-    body = re.sub(r"<(script|style|svg defs)\b.*?</\1>", " ", page, flags=re.DOTALL)
-    attributes = " · ".join(SPOKEN_ATTRIBUTES.findall(body))
-    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", body)) + " · " + attributes)
-
-
 def _stumbles(text):
     """Returns each stumbling word with what stands around it."""
     return [text[max(0, found.start() - 30) : found.end() + 30] for found in STUMBLE.finditer(text)]
+
+
+def _heading(table):
+    """Returns the first line of a table."""
+    return table.partition("\n")[0]
 
 
 def _by_file(files, texts_of):
@@ -89,45 +81,19 @@ def test_no_template_and_no_script_has_one():
     assert _by_file(files, lambda text: [re.sub(r"\s+", " ", SILENT.sub(" ", text))]) == {}
 
 
-@pytest.fixture
-def demo(demo_file, shared_app, tmp_path, monkeypatch):
-    """The demo's shop, asked in the middle of its first day."""
-    shared_app.database = open_unsafely(shutil.copy(demo_file, tmp_path / "demo.sqlite"))
-    shared_app.shop_cache = ShopCache()
-    monkeypatch.setattr("app.web.clock.now", StillClock(DEMO_NOON))
-    yield shared_app.test_client()
-    shared_app.database.engine.dispose()
-
-
-LINK = re.compile(r'href="(/[^"#]*)')
 MOST_OF_A_KIND = 4
 """Pages of one kind that are read: the first orders, batches and days that a page leads to show all states."""
 
 
-def _kind(address):
-    """Returns the address without its numbers and without the values of its query."""
-    return re.sub(r"[0-9]+", "N", re.sub(r"=[^&]*", "", address))
-
-
 def test_no_page_of_the_demo_has_one(demo):
     """Every page that links lead to, from the front door on."""
-    waiting, seen, kinds, found = ["/bench"], set(), {}, {}
-    while waiting:
-        address = html.unescape(waiting.pop(0))
-        kind = _kind(address)
-        if address in seen or kinds.get(kind, 0) >= MOST_OF_A_KIND or address.startswith(("/static", "/photos")):
-            continue
-        seen.add(address)
-        kinds[kind] = kinds.get(kind, 0) + 1
-        answer = demo.get(address)
-        assert answer.status_code in (200, 302, 303), address
-        if answer.mimetype == "text/html":
-            waiting += LINK.findall(answer.text)
-            if stumbles := _stumbles(_spoken(answer.text)):
-                found[address] = stumbles
-        elif answer.mimetype == "text/csv" and (stumbles := _stumbles(answer.text.partition("\n")[0])):
+    read, found = 0, {}
+    for address, answer in linked_pages(demo, MOST_OF_A_KIND):
+        read += 1
+        read_out = {"text/html": spoken, "text/csv": _heading}.get(answer.mimetype)
+        if read_out and (stumbles := _stumbles(read_out(answer.text))):
             found[address] = stumbles
-    assert len(seen) > 60
+    assert read > 60
     assert found == {}
 
 
@@ -150,6 +116,6 @@ def test_no_answer_to_an_order_has_one(demo):
     for name, changes in STATES.items():
         for address in ("/counter/draft", "/counter/orders"):
             sent = payload(fix="work", client_key=f"words {name}", **changes)
-            if stumbles := _stumbles(_spoken(demo.post(address, data=sent, follow_redirects=True).text)):
+            if stumbles := _stumbles(spoken(demo.post(address, data=sent, follow_redirects=True).text)):
                 found[name, address] = stumbles
     assert found == {}

@@ -1,0 +1,75 @@
+"""Units of length, weight and wind: in which of them a value is kept, and in which a shop types and reads it."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+INCH_CM = 2.54
+FOOT_M = 0.3048
+OUNCE_G = 28.349523125
+MPH_M_S = 0.44704
+BOUND_DIGITS = 3
+MOST_DECIMALS = 12
+NEAR = 5e-4
+"""How far a value may be from the exact conversion of a typed number, as a share of it, to have fewer digits."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownUnit:
+    """A unit that stands beside a number. size: how much one of it is in the unit in which the value is kept."""
+
+    name: str
+    size: float = 1.0
+
+
+IMPERIAL: Mapping[str, ShownUnit] = {
+    "cm": ShownUnit("in", INCH_CM),
+    "m": ShownUnit("ft", FOOT_M),
+    "g": ShownUnit("oz", OUNCE_G),
+    "m/s": ShownUnit("mph", MPH_M_S),
+    "g/m": ShownUnit("oz/100 ft", OUNCE_G / (100 * FOOT_M)),
+    "per m": ShownUnit("per ft", 1 / FOOT_M),
+}
+"""The unit of a shop in inches and ounces, by the unit in which the value is kept."""
+
+
+def kept_value(typed: str, unit: ShownUnit) -> float:
+    """Returns a typed number of a unit in the unit in which it is kept.
+
+    It is the number with the fewest digits that is as near to the exact conversion as the typed decimals tell, and
+    not further away than NEAR: 4.92 ft are 1.5 m. Raises ValueError if it is no number.
+    """
+    number = float(typed)
+    exact = number * unit.size
+    if unit.size == 1.0 or not math.isfinite(exact):
+        return number
+    typed_to = 0.5 * 10.0 ** -len(typed.partition(".")[2]) * unit.size
+    near = min(typed_to, abs(exact) * NEAR)
+    rounded = (float(f"{exact:.{digits}g}") for digits in range(1, 16))
+    return next((one for one in rounded if abs(one - exact) <= near), exact)
+
+
+def typed_value(kept: float, unit: ShownUnit, read: Callable[[str], float] | None = None) -> str:
+    """Returns a kept value as a person types it in a unit, with the fewest decimals that are read as this value.
+
+    read: reads what is typed, by default `kept_value`.
+    """
+    if unit.size == 1.0:
+        return f"{kept:g}"
+    texts = [f"{kept / unit.size:.{decimals}f}" for decimals in range(MOST_DECIMALS + 1)]
+    return next((text for text in texts if (read(text) if read else kept_value(text, unit)) == kept), texts[-1])
+
+
+def shown_range(low: float, high: float, unit: ShownUnit) -> tuple[float, float]:
+    """Returns a range in a unit, with ends of a few digits inside it."""
+    if unit.size == 1.0:
+        return low, high
+    return _rounded(low / unit.size, math.ceil), _rounded(high / unit.size, math.floor)
+
+
+def _rounded(value: float, whole: Callable[[float], int]) -> float:
+    """Returns a value rounded up or down to a few digits. A rounding error of the computer does not count."""
+    if not value:
+        return value
+    step = 10.0 ** (BOUND_DIGITS - 1 - math.floor(math.log10(abs(value))))
+    return whole(round(value * step, 6)) / step

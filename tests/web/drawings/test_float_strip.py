@@ -1,0 +1,106 @@
+"""The labels of the float strip: which days they name, and that none runs into another."""
+
+import re
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import pairwise
+
+import pytest
+
+from app.actions.records.shop import load_shop
+from app.physics.endurance import Endurance
+from app.planning.window import BenchWindow, Leg, Verdict
+from app.web.drawings.float_strip import LETTER, WIDTH, StripHours, layout
+from app.web.formats import Formats
+from tests.actions.builders import at
+
+NOW = at(8)
+WEEKDAYS = "Mon|Tue|Wed|Thu|Fri|Sat|Sun"
+
+
+@pytest.fixture
+def formats(session):
+    return Formats.of(load_shop(session))
+
+
+def _strip(formats, days=0, first=8, fill_by=10, ready=12, starts=14, ends=18, started=None):
+    """A strip whose hours are those of a day so many days after today; now is 08:00."""
+    hour = {
+        name: at(0, days=days) + timedelta(hours=value)
+        for name, value in (
+            ("first", first),
+            ("fill_by", fill_by),
+            ("ready", ready),
+            ("starts", starts),
+            ("ends", ends),
+        )
+    }
+    window = BenchWindow(hour["first"], hour["fill_by"], hour["ready"])
+    hours = StripHours(
+        window, hour["starts"], hour["ends"], Endurance(15, 0.25), (Leg(hour["ends"], 1.0),), Verdict.SAFE, started
+    )
+    return layout(hours, "", formats, NOW)
+
+
+def _texts(labels):
+    return [label.text for label in labels]
+
+
+def _day_of(formats, days):
+    return formats.short_date(date(2026, 11, 21) + timedelta(days=days))
+
+
+def test_today_needs_no_name(formats):
+    strip = _strip(formats, first=9)
+    assert _texts(strip.above) == ["09:00 – 10:00"]
+    assert _texts(strip.below) == ["18:00", "14:00", "12:00"]
+
+
+@pytest.mark.parametrize("days", [-1, 1, 3, 4, 6, 8, 30])
+def test_each_label_names_a_day_that_is_not_today(formats, days):
+    for labels in (_strip(formats, days).above, _strip(formats, days).below):
+        assert labels
+        assert all(re.search(WEEKDAYS, text) for text in _texts(labels))
+
+
+def test_a_far_day_has_its_date_once(formats):
+    strip = _strip(formats, 10)
+    assert _texts(strip.above) == [f"{_day_of(formats, 10)}, 08:00 – 10:00"]
+    started = _strip(formats, 10, started=at(7))
+    assert _texts(started.above) == ["started 07:00"]
+    assert _texts(started.below)[0] == f"{_day_of(formats, 10)}, 18:00"
+
+
+def test_the_ends_of_an_empty_window_name_their_day(formats):
+    strip = _strip(formats, 1, first=11, fill_by=10)
+    assert len(strip.above) == 2
+    assert all(re.search(WEEKDAYS, text) for text in _texts(strip.above))
+
+
+@pytest.mark.parametrize("twelve_hours", [False, True])
+@pytest.mark.parametrize("locale", ["en_GB", "en_CA", "en_DE"])
+@pytest.mark.parametrize("days", [0, 1, 10])
+@pytest.mark.parametrize("first", [0, 9, 11])
+@pytest.mark.parametrize(
+    ("ready", "starts", "ends"), [(12, 14, 18), (11, 12, 13), (10.5, 10.75, 23), (15, 22, 23), (20, 40, 90)]
+)
+def test_no_label_runs_into_another_or_out_of_the_picture(
+    formats, twelve_hours, locale, days, first, ready, starts, ends
+):
+    shown = replace(formats, twelve_hours=twelve_hours, locale=locale)
+    strip = _strip(shown, days, first=first, ready=ready, starts=starts, ends=ends)
+    for labels in (strip.above, strip.below):
+        sides = sorted((label.x - LETTER * len(label.text), label.x + LETTER * len(label.text)) for label in labels)
+        assert sides[0][0] >= -0.1
+        assert sides[-1][1] <= WIDTH + 0.1
+        assert all(left[1] < right[0] for left, right in pairwise(sides))
+
+
+def test_a_label_below_stays_at_its_mark(formats):
+    """The event's end and start are so near each other that their labels would overlap."""
+    strip = _strip(formats, 1, first=4, ready=12, starts=16, ends=18)
+    marks = {"18:00": strip.until, "16:00": strip.event[0], "12:00": strip.ready_by}
+    assert len(strip.below) == 3
+    for label in strip.below:
+        mark = marks[label.text.split()[-1]]
+        assert abs(label.x - mark) <= LETTER * len(label.text)
