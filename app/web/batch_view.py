@@ -50,6 +50,10 @@ STATE_WORDS = {
 }
 
 
+LOAD_TOLERANCE_G = 0.005
+"""Loads that are shown as the same number count as the same."""
+
+
 @dataclass(frozen=True, slots=True)
 class BoardBatch:
     """A batch as the pages show it.
@@ -57,7 +61,8 @@ class BoardBatch:
     verdict: with its real start once it has one. chance_now: how sure it is to float to the end if it is started
     now, as text; empty unless that is too early. one_person_note: when one person must start the first of several
     batches, while there is no plan yet. planned_times, finishing_start, delay_note: what the plan of the whole
-    bench says. time_reasons: why it is filled when it is, in sentences.
+    bench says. load: what hangs on each balloon, “5.75 g”; empty if that is no more than on a loose one.
+    time_reasons: why it is filled when it is, in sentences.
     """
 
     row: BoardRow
@@ -77,6 +82,7 @@ class BoardBatch:
     verdict: Verdict
     chance: str
     weight: str
+    load: str
     strip: Strip
     time_reasons: tuple[str, ...]
 
@@ -111,6 +117,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         verdict=verdict,
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
+        load=formats.weighed(row.load_g, 2) if row.load_g > shop.loads.loose_g + LOAD_TOLERANCE_G else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
         time_reasons=describe_reasons(reasons, formats, day, now),
     )

@@ -54,6 +54,7 @@ def _part(part: Part) -> dict[str, str]:
         "quantity": str(part.quantity),
         "gas": part.gas,
         "colours": colours_text(part.colours),
+        "hung_g": f"{part.hung_g:g}" if part.hung_g else "",
     }
 
 
