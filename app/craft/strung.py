@@ -32,6 +32,11 @@ class StrungDefaults:
     line_g_m: float = 0.5
     tie_g: float = 0.0
 
+    @property
+    def load_g(self) -> float:
+        """The grams that one balloon carries: its tie, and the line as far as the next balloon."""
+        return self.tie_g + self.spacing_m * self.line_g_m
+
     def __post_init__(self) -> None:
         check_within("a spacing", self.spacing_m, 0.05, 5.0, "m")
         check_within("a line", self.line_g_m, 0.0, 50.0, "g/m")

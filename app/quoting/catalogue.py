@@ -74,12 +74,14 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Balloons of one type in a design. colours: fixed ones with their counts; empty lets the customer choose."""
+    """Balloons of one type in a design. colours: fixed ones with their counts; empty lets the customer choose.
+    hung_g: grams of what hangs on each of them besides ribbon and tag, such as a gift or a card."""
 
     balloon_type_id: int
     gas: Gas
     quantity: int
     colours: tuple[tuple[str, int], ...] = ()
+    hung_g: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

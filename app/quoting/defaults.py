@@ -1,7 +1,7 @@
 """The shop's figures for building pieces and for stock, from its settings."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 from app.craft.arches import ArchDefaults
 from app.craft.bagging import Bag, BagDefaults
@@ -11,6 +11,7 @@ from app.craft.garland import GarlandDefaults
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.weights import WaterDefaults
+from app.physics.balloon import ribbon_load_g
 from app.quoting.catalogue import Supply
 from app.quoting.settings.setting import WEEKDAYS, read_mix
 
@@ -69,6 +70,35 @@ def bags_of(supplies: Iterable[Supply], craft: CraftDefaults) -> BagDefaults:
         if row.sort == "bag" and row.width_cm and row.archived_at is None
     ]
     return replace(craft.bags, bags=tuple(bags))
+
+
+@dataclass(frozen=True, slots=True)
+class LoadDefaults:
+    """The shop's figures for what hangs on a helium balloon. Each is a setting.
+
+    tag_g: grams of its tag. ribbon_m: metres of ribbon on a loose balloon. ribbon_g_per_m: grams of one metre.
+    up_height_m: metres above its knot from which a balloon counts as up.
+    """
+
+    tag_g: float
+    ribbon_m: float
+    ribbon_g_per_m: float
+    up_height_m: float
+
+    @property
+    def loose_g(self) -> float:
+        """The load of a loose balloon in grams."""
+        return self.on_ribbon_g(self.ribbon_m)
+
+    def on_ribbon_g(self, ribbon_m: float) -> float:
+        """Returns the load in grams of a balloon on so many metres of ribbon: its tag, and its ribbon up to the
+        height from which it counts as up."""
+        return self.tag_g + ribbon_load_g(ribbon_m, self.ribbon_g_per_m, self.up_height_m)
+
+
+def load_defaults_of(values: Mapping[str, float | int | str]) -> LoadDefaults:
+    """Returns the figures from the settings, by key."""
+    return LoadDefaults(**{field.name: float(values[field.name]) for field in fields(LoadDefaults)})
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,11 +13,12 @@ from app.quoting.catalogue import BalloonOffer, Catalogue, Design, Part
 from app.quoting.costs import current_design_price
 from app.quoting.errors import NO_LONGER_SOLD, Problem, Refused
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
-from app.quoting.request import LineRequest, Service
+from app.quoting.request import MOST_HUNG_G, LineRequest, Service
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
 OWN_WITHOUT_HELIUM = "The customer's own balloons are filled with helium. Choose helium."
+ENTER_IN_DESIGN = "Enter it in the design, in Office, Designs, and leave this field blank."
 DESIGN_NO_LONGER_SOLD = "The shop no longer sells this design. Choose another."
 NOT_TREATED = "A {material} cannot be treated, only {treated} filled with helium. Untick “Treated”."
 AIR_NOT_TREATED = "Air-filled {material} is not treated. Untick “Treated”, or choose helium."
@@ -31,12 +32,14 @@ NO_SERVICE_PRICE = "{name} has no price for that. Enter one in Office, Balloon t
 
 @dataclass(frozen=True, slots=True)
 class BatchSpec:
-    """What the balloons of a batch have in common. Their size follows from this and from the order's places."""
+    """What the balloons of a batch have in common. Their size follows from this and from the order's places.
+    hung_g: grams of gift or card on each; 0 for balloons filled with air, which need not carry it."""
 
     balloon_type_id: int
     gas: Gas
     treated: bool
     part: OrderPart = OrderPart.MAIN
+    hung_g: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +98,7 @@ def _sell_balloon_type(
     if row is None or (row.archived_at is not None and row.id not in existing):
         raise Refused(Problem("what", NO_LONGER_SOLD, line_index))
     _refuse_misfits(row, line, line_index)
-    spec = BatchSpec(row.id, line.gas, line.treated)
+    spec = BatchSpec(row.id, line.gas, line.treated, hung_g=_carried_g(line.gas, line.hung_g))
     colours = read_colours(line.colours, line.quantity, figures=row.material.traits.comes_as_figures)
     if line.service is Service.OWN:
         return SoldLine(line, f"own {row.name}, filled", _price(row.fill_minor, row, line_index), {spec: colours})
@@ -103,6 +106,11 @@ def _sell_balloon_type(
         return SoldLine(line, f"{row.name}, topped up", _price(row.top_up_minor, row, line_index), {})
     unit = row.price_minor + (shop.treat_minor if line.treated else 0)
     return SoldLine(line, row.name, unit, {spec: colours})
+
+
+def _carried_g(gas: Gas, hung_g: float) -> float:
+    """Returns the grams of gift or card that the gas must carry."""
+    return hung_g if gas is Gas.HELIUM else 0.0
 
 
 def _price(minor: int | None, row: BalloonOffer, line_index: int) -> int:
@@ -117,6 +125,8 @@ def _refuse_misfits(row: BalloonOffer, line: LineRequest, line_index: int) -> No
         raise Refused(Problem("treated", sentence, line_index))
     if line.treated and line.gas is Gas.AIR:
         raise Refused(Problem("treated", AIR_NOT_TREATED.format(material=row.material), line_index))
+    if not 0.0 <= line.hung_g <= MOST_HUNG_G:
+        raise Refused(Problem("hung_g", f"Enter a weight from 0 to {MOST_HUNG_G:g}\u00a0g.", line_index))
     if row.air_only and line.gas is Gas.HELIUM:
         raise Refused(Problem("gas", TOO_HEAVY_TO_FLOAT.format(name=row.name), line_index))
     if line.service is not Service.SOLD:
@@ -144,11 +154,14 @@ def _sell_design(
         raise Refused(Problem("what", DESIGN_ONLY_SOLD.format(own=own), line_index))
     if design is None or (design.archived_at is not None and design.id not in existing):
         raise Refused(Problem("what", DESIGN_NO_LONGER_SOLD, line_index))
+    if line.hung_g:
+        raise Refused(Problem("hung_g", ENTER_IN_DESIGN, line_index))
     parts: dict[BatchSpec, dict[str, int]] = {}
     treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:
         gas, traits = Gas(part.gas), _traits_of(part.balloon_type_id, catalogue)
-        spec = BatchSpec(part.balloon_type_id, gas, line.treated and traits.can_be_treated and gas is Gas.HELIUM)
+        treated = line.treated and traits.can_be_treated and gas is Gas.HELIUM
+        spec = BatchSpec(part.balloon_type_id, gas, treated, hung_g=_carried_g(gas, part.hung_g))
         treated_pieces += part.quantity if spec.treated else 0
         _add(parts.setdefault(spec, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
@@ -220,13 +233,21 @@ def match_commitments(
     commitments: Mapping[BatchSpec, CommitmentT], wanted: Collection[BatchSpec]
 ) -> dict[BatchSpec, CommitmentT]:
     """Returns the commitments by the batches that are wanted now. Balloons that only moved to the order's other
-    part keep theirs."""
+    hand-over, or on which something else is to hang now, keep theirs, because they are filled alike."""
     matched = dict(commitments)
     for spec in wanted:
-        twin = replace(spec, part=spec.part.other)
-        if spec not in matched and twin in matched and twin not in wanted:
-            matched[spec] = matched.pop(twin)
+        if spec in matched:
+            continue
+        twins = [one for one in matched if one not in wanted and _are_filled_alike(one, spec)]
+        if twins:
+            nearest = min(twins, key=lambda twin: (twin.hung_g != spec.hung_g, twin.part is not spec.part))
+            matched[spec] = matched.pop(nearest)
     return matched
+
+
+def _are_filled_alike(one: BatchSpec, other: BatchSpec) -> bool:
+    """Returns whether balloons of the two are the same until they are hung and handed over."""
+    return replace(one, part=other.part, hung_g=other.hung_g) == other
 
 
 def weight_of_one(

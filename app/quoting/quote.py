@@ -19,6 +19,7 @@ from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.journey import Journey, journey_of, venue_air
+from app.quoting.loads import SizedFilling, loads_of_batches
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, group_into_batches, match_commitments, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
@@ -30,6 +31,10 @@ from app.quoting.states import OrderPart
 STARTED_AT_BENCH = "Some are already filled at the bench. Fill the rest there too."
 STARTED_AT_VENUE = "Some are already filled at the venue. Fill the rest there too."
 TOO_HIGH_TO_FLOAT = "{name} does not float with its load at {height:.0f}\u00a0m. Choose a larger balloon."
+LOAD_TOO_HEAVY = (
+    "{name} does not float at {height:.0f}\u00a0m with {load:g}\u00a0g on each. Choose a larger balloon, or hang"
+    " less on it."
+)
 NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
 
 
@@ -132,10 +137,10 @@ def make_quote(
     extras = _sell_extras(request, catalogue, shop, commitments)
     _refuse_move(request, commitments)
     journeys = {part: journey_of(request, shop, part) for part in OrderPart}
-    fills = [
-        _fill(spec, colours, request, journeys[spec.part], shop, catalogue)
-        for spec, colours in group_into_batches(lines).items()
-    ]
+    batches = group_into_batches(lines)
+    fillings = {spec: _filling(spec, request, journeys[spec.part], shop, catalogue) for spec in batches}
+    loads = loads_of_batches(lines, fillings, venue_air(request, shop), shop)
+    fills = [_fill(spec, colours, fillings[spec], loads[spec], request, shop) for spec, colours in batches.items()]
     _refuse_sinkers(fills, lines, request, shop)
     _refuse_empty_hand_over(fills)
     finishing = finishing_work(sum(line.assembly_minutes for line in lines), shop.work_times)
@@ -180,27 +185,43 @@ def _venue_fee(request: OrderRequest, shop: Shop, commitments: Commitments) -> i
     return commitments.venue_minor if commitments.hand_over is HandOver.VENUE else shop.venue_minor
 
 
-def _fill(
-    spec: BatchSpec,
-    colours: Mapping[str, int],
-    request: OrderRequest,
-    journey: Journey,
-    shop: Shop,
-    catalogue: Catalogue,
-) -> FillPlan:
-    """Returns what a batch asks of the bench."""
+def _filling(
+    spec: BatchSpec, request: OrderRequest, journey: Journey, shop: Shop, catalogue: Catalogue
+) -> SizedFilling:
+    """Returns how the balloons of a batch are filled, whatever hangs on them."""
     balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type
     size = fill_size(
         balloon_type, spec.gas, journey.fill_air, journey.later_airs, request.surroundings, shop.air_sizes
     )
-    filling = Filling(balloon_type, spec.gas, size.litres, journey.fill_air, spec.treated)
+    return SizedFilling(size, Filling(balloon_type, spec.gas, size.litres, journey.fill_air, spec.treated))
+
+
+def _fill(
+    spec: BatchSpec,
+    colours: Mapping[str, int],
+    sized: SizedFilling,
+    load_g: float,
+    request: OrderRequest,
+    shop: Shop,
+) -> FillPlan:
+    """Returns what a batch asks of the bench. load_g: grams that hang on each of its balloons."""
+    filling = replace(sized.filling, load_g=load_g)
     quantity = sum(colours.values())
     more = _spares(filling, quantity, request, shop)
     work = batch_work(filling, quantity + more, shop.work_times)
     owns = endurance(filling, shop.float_defaults, promise_of(quantity, shop.float_defaults.promised_share))
     drying_time, weight = drying(filling, shop.work_times), _weight_g(filling, request, shop)
     return FillPlan(
-        spec, balloon_type, tuple(colours.items()), size, filling, owns, work, drying_time, weight, more
+        spec,
+        filling.balloon_type,
+        tuple(colours.items()),
+        sized.size,
+        filling,
+        owns,
+        work,
+        drying_time,
+        weight,
+        more,
     )
 
 
@@ -236,13 +257,24 @@ def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:
 def _refuse_sinkers(
     fills: Sequence[FillPlan], lines: Sequence[SoldLine], request: OrderRequest, shop: Shop
 ) -> None:
-    height = venue_air(request, shop).elevation_m
-    sinkers = {fill.spec: fill.balloon_type.name for fill in fills if fill.endurance.budget <= 0}
+    """Raises Refused, with a problem for each line, if a balloon cannot carry what hangs on it."""
     problems = [
-        Problem("what", TOO_HIGH_TO_FLOAT.format(name=name, height=height), index)
-        for spec, name in sinkers.items()
+        _sinks(fill, line, index, request, shop)
+        for fill in fills
+        if fill.endurance.budget <= 0
         for index, line in enumerate(lines)
-        if spec in line.parts
+        if fill.spec in line.parts
     ]
     if problems:
         raise Refused(*problems)
+
+
+def _sinks(fill: FillPlan, line: SoldLine, index: int, request: OrderRequest, shop: Shop) -> Problem:
+    """Returns the problem of a line whose balloons do not float. It names the load if a loose balloon of the same
+    type would float."""
+    name, height = fill.balloon_type.name, venue_air(request, shop).elevation_m
+    loose = replace(fill.filling, load_g=shop.loads.loose_g)
+    if endurance(loose, shop.float_defaults).budget <= 0:
+        return Problem("what", TOO_HIGH_TO_FLOAT.format(name=name, height=height), index)
+    sentence = LOAD_TOO_HEAVY.format(name=name, height=height, load=fill.filling.load_g)
+    return Problem("hung_g" if line.request.hung_g else "what", sentence, index)

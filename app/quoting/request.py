@@ -65,10 +65,15 @@ class ExtraRequest:
     unit_minor: int | None = None
 
 
+MOST_HUNG_G = 500.0
+"""The most grams of gift or card on one balloon: more than a 36-inch balloon lifts."""
+
+
 @dataclass(frozen=True, slots=True)
 class LineRequest:
     """One line: so many of a balloon type or of a design. later: its latex with helium is handed over later than
-    the rest; if it has none, all of it is."""
+    the rest; if it has none, all of it is. hung_g: grams of gift or card on each balloon, 0 to MOST_HUNG_G; only
+    for a balloon type, since a design has its own."""
 
     balloon_type_id: int | None
     design_id: int | None
@@ -78,6 +83,7 @@ class LineRequest:
     treated: bool = False
     later: bool = False
     service: Service = Service.SOLD
+    hung_g: float = 0.0
 
     @property
     def part(self) -> OrderPart:

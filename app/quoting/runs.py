@@ -48,6 +48,11 @@ class FillPlan:
     spares: int = 0
 
     @property
+    def load_g(self) -> float:
+        """The grams that hang on each balloon, without its coat; 0 if it is filled with air."""
+        return self.filling.load_g or 0.0
+
+    @property
     def quantity(self) -> int:
         """The number of balloons, without spares."""
         return sum(count for _, count in self.colours)

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.air import Air
-from app.physics.balloon import Gas, ribbon_load_g
+from app.physics.balloon import Gas
 from app.physics.endurance import FloatDefaults
 from app.physics.leak import Rubber
 from app.physics.light import LightLimits
@@ -17,7 +17,14 @@ from app.planning.daylight import Daylight
 from app.planning.opening import Opening
 from app.planning.window import Certainty
 from app.planning.work import STUFFING, WorkTimes
-from app.quoting.defaults import CraftDefaults, StockDefaults, craft_defaults_of, stock_defaults_of
+from app.quoting.defaults import (
+    CraftDefaults,
+    LoadDefaults,
+    StockDefaults,
+    craft_defaults_of,
+    load_defaults_of,
+    stock_defaults_of,
+)
 from app.quoting.policy import PricingPolicy, pricing_policy_of
 from app.quoting.settings.all_settings import SETTINGS
 
@@ -47,6 +54,7 @@ class Shop:
     journey_celsius: float
     indoors_celsius: float
     float_defaults: FloatDefaults
+    loads: LoadDefaults
     daylight: Daylight
     air_sizes: AirSizes
     outdoors: Outdoors
@@ -87,6 +95,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         journey_celsius=number("journey_celsius"),
         indoors_celsius=number("indoors_celsius"),
         float_defaults=_float_defaults(values),
+        loads=load_defaults_of(values),
         daylight=Daylight(opening.zone, _hour(number("daylight_from_hour")), _hour(number("daylight_until_hour"))),
         air_sizes=AirSizes(
             *(number(f"air_{key}_percent") / 100 for key in ("indoors", "outdoors", "hot_or_sun", "limit"))
@@ -122,7 +131,7 @@ def _float_defaults(values: Mapping[str, Value]) -> FloatDefaults:
 
     return FloatDefaults(
         rubber=Rubber(**{field: number(field) for field in Rubber.__dataclass_fields__}),
-        load_g=number("tag_g") + ribbon_load_g(number("ribbon_m"), number("ribbon_g_per_m"), number("up_height_m")),
+        load_g=load_defaults_of(values).loose_g,
         purity=number("purity_percent") / 100,
         untreated=scatter("untreated"),
         treated=scatter("treated"),

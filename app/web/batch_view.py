@@ -50,6 +50,10 @@ STATE_WORDS = {
 }
 
 
+LOAD_TOLERANCE_G = 0.005
+"""Loads that are shown as the same number count as the same."""
+
+
 @dataclass(frozen=True, slots=True)
 class BoardBatch:
     """A batch as the pages show it.
@@ -57,8 +61,9 @@ class BoardBatch:
     tip: what the gas goes through into the balloons. verdict: with its real start once it has one. chance_now: how
     sure it is to float to the end if it is started now, as text; empty unless that is too early. one_person_note:
     when one person must start the first of several batches, while there is no plan yet. planned_times,
-    finishing_start, delay_note: what the plan of the whole bench says. time_reasons: why it is filled when it is,
-    in sentences.
+    finishing_start, delay_note: what the plan of the whole bench says. load: what hangs on each
+    balloon, “5.75 g”; empty if that is no more than on a loose one. time_reasons: why it is filled when it is, in
+    sentences.
     """
 
     row: BoardRow
@@ -79,6 +84,7 @@ class BoardBatch:
     was_started_early: bool
     chance: str
     weight: str
+    load: str
     strip: Strip
     time_reasons: tuple[str, ...]
 
@@ -113,6 +119,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         was_started_early=_was_started_early(row, outcome),
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
+        load=formats.weighed(row.load_g, 2) if row.load_g > shop.loads.loose_g + LOAD_TOLERANCE_G else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
         time_reasons=time_reasons_of(row, shop, formats, now, plan),
     )

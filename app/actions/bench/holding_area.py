@@ -105,4 +105,4 @@ def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
 
 def _spec_of(row: WaitingRow) -> BatchSpec:
     """Returns what the balloons of the batch have in common."""
-    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g)

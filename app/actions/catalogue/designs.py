@@ -16,6 +16,7 @@ from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, endurance
 from app.quoting.catalogue import Catalogue, Design, Part, PartSupply
 from app.quoting.errors import Problem, Refused
+from app.quoting.request import MOST_HUNG_G
 from app.quoting.shop import Shop
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import DesignPartRow, DesignRow, DesignSupplyRow
@@ -121,6 +122,7 @@ def _write(row: DesignRow, design: Design) -> None:
             gas=part.gas,
             quantity=part.quantity,
             colours=[list(share) for share in part.colours],
+            hung_g=part.hung_g,
         )
         for place, part in enumerate(design.parts)
     ]
@@ -186,6 +188,11 @@ def _wrong_parts(
             yield Problem("balloon_type", TYPE_NOT_AVAILABLE, place)
         elif part.gas is Gas.HELIUM and not floats(balloon_type.balloon_type, shop):
             yield Problem("gas", DOES_NOT_FLOAT.format(name=balloon_type.name), place)
+        elif part.gas is Gas.HELIUM and not floats(balloon_type.balloon_type, shop, part.hung_g):
+            sentence = f"{balloon_type.name} does not float with {part.hung_g:g}\u00a0g on it. Enter less."
+            yield Problem("hung_g", sentence, place)
+        if not 0.0 <= part.hung_g <= MOST_HUNG_G:
+            yield Problem("hung_g", f"Enter a weight from 0 to {MOST_HUNG_G:g}\u00a0g.", place)
         if not 1 <= part.quantity <= MAX_PART_QUANTITY:
             yield Problem("quantity", f"Enter a whole number from 1 to {MAX_PART_QUANTITY}.", place)
         total = sum(count for _, count in part.colours)
@@ -197,11 +204,13 @@ def _wrong_parts(
             )
 
 
-def floats(balloon_type: BalloonType, shop: Shop) -> bool:
-    """Returns whether one balloon rises when it is full of helium and untreated."""
+def floats(balloon_type: BalloonType, shop: Shop, hung_g: float = 0.0) -> bool:
+    """Returns whether one balloon rises when it is full of helium and untreated. hung_g: grams of gift or card on
+    it, besides the load of a loose balloon."""
     if balloon_type.air_only:
         return False
-    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
+    load = shop.loads.loose_g + hung_g
+    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air, load_g=load)
     return endurance(filling, shop.float_defaults).budget > 0
 
 

@@ -138,7 +138,9 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
 
 def _order_needs(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """Yields what each batch of the order asked about still takes, without what of it is filled already."""
-    saved_batches = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part): row for row in own}
+    saved_batches = {
+        BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part, row.hung_g): row for row in own
+    }
     saved = match_commitments(saved_batches, [plan.fill.spec for plan in quote.batches])
     at_venue = quote.request.hand_over is HandOver.VENUE
     for plan in quote.batches:

@@ -1,6 +1,7 @@
 """A design made from what was sold, with all that the design form asks for."""
 
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 
 from app.actions.catalogue.designs import MOST_STEPS, DesignFigures
 from app.actions.catalogue.names import MAX_NAME_LENGTH
@@ -11,6 +12,7 @@ from app.quoting.build_sheets.input import colours_per_piece
 from app.quoting.catalogue import Part
 from app.quoting.parts import BatchSpec
 from app.quoting.recipe import build_of, read_recipe
+from app.quoting.states import OrderPart
 from app.store.models import OrderLine
 
 
@@ -43,12 +45,12 @@ def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[Part]:
     together: dict[BatchSpec, dict[str, int]] = {}
     for line, of in made:
         for batch, colours in read_parts(line.parts).items():
-            plain = together.setdefault(BatchSpec(batch.balloon_type_id, batch.gas, treated=False), {})
+            plain = together.setdefault(replace(batch, treated=False, part=OrderPart.MAIN), {})
             for colour, count in colours_per_piece(colours, of):
                 plain[colour] = plain.get(colour, 0) + count
     for batch, shares in together.items():
         fixed = () if set(shares) <= {ANY} else tuple(shares.items())
-        yield Part(batch.balloon_type_id, batch.gas, sum(shares.values()), fixed)
+        yield Part(batch.balloon_type_id, batch.gas, sum(shares.values()), fixed, batch.hung_g)
 
 
 def _name(lines: Sequence[OrderLine]) -> str:

@@ -20,7 +20,7 @@ from app.store.models import Order, OrderBatch
 
 def spec_of(batch: OrderBatch) -> BatchSpec:
     """Returns what the balloons of the batch have in common."""
-    return BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, batch.part)
+    return BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, batch.part, batch.hung_g)
 
 
 def started_batches(order: Order) -> dict[BatchSpec, datetime]:
@@ -82,6 +82,7 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
     batch.chance, batch.verdict = window.chance, window.verdict
     batch.float_plan = _write_float_plan(plan.float_plan)
     batch.weight_g = fill.weight_g
+    batch.hung_g, batch.load_g = fill.spec.hung_g, fill.load_g
 
 
 def read_float_plan(saved: Mapping[str, Any]) -> FloatPlan:

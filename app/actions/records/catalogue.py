@@ -69,6 +69,7 @@ def design_of(row: DesignRow) -> Design:
                 gas=Gas(part.gas),
                 quantity=part.quantity,
                 colours=tuple((name, count) for name, count in part.colours),
+                hung_g=part.hung_g,
             )
             for part in row.parts
         ),

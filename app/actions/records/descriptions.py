@@ -112,7 +112,8 @@ def _describe_line(line: OrderLine) -> str:
     how = ", treated" if line.treated else ""
     colours = f" in {line.colours}" if line.colours else ""
     later = ", later part" if line.part is OrderPart.LATER else ""
-    return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{later}"
+    hung = f", {line.hung_g:g} g on each" if line.hung_g else ""
+    return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{hung}{later}"
 
 
 def _describe_extra(extra: OrderExtra, decimals: int) -> str:

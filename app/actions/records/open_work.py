@@ -131,7 +131,7 @@ def _blocks_finishing(row: WorkRow, shop: Shop, now: datetime) -> bool:
 
 def batch_of_row(row: WorkRow) -> BatchSpec:
     """Returns what the balloons of the batch have in common."""
-    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g)
 
 
 def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, started: int) -> FillJob:

@@ -25,6 +25,7 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
         treated=request.treated,
         part=request.part,
         service=request.service,
+        hung_g=request.hung_g,
         colours=request.colours,
         quantity=request.quantity,
         unit_minor=line.unit_minor,
@@ -35,6 +36,7 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
                 "gas": spec.gas,
                 "treated": spec.treated,
                 "part": spec.part,
+                "hung_g": spec.hung_g,
                 "colours": list(map(list, share.items())),
             }
             for spec, share in line.parts.items()
@@ -54,6 +56,7 @@ def rebuild_line(row: OrderLine) -> LineRequest:
         treated=row.treated,
         later=row.part is OrderPart.LATER,
         service=row.service,
+        hung_g=row.hung_g,
     )
 
 
@@ -76,12 +79,14 @@ def _as_sold(row: OrderLine) -> SoldLine:
 
 def read_parts(saved: Iterable[Mapping[str, Any]]) -> dict[BatchSpec, dict[str, int]]:
     """Returns the balloons of a saved line, by batch and colour."""
-    return {
-        BatchSpec(part["balloon_type_id"], Gas(part["gas"]), part["treated"], OrderPart(part["part"])): dict(
-            part["colours"]
-        )
-        for part in saved
-    }
+    return {_spec_of(part): dict(part["colours"]) for part in saved}
+
+
+def _spec_of(part: Mapping[str, Any]) -> BatchSpec:
+    """Returns the batch of a saved part of a line."""
+    return BatchSpec(
+        part["balloon_type_id"], Gas(part["gas"]), part["treated"], OrderPart(part["part"]), part["hung_g"]
+    )
 
 
 def extra_row(extra: SoldExtra, place: int) -> OrderExtra:

@@ -99,13 +99,13 @@ def supplies_of(order: Order) -> dict[int, float]:
 
 def _customers_own_count(batch: OrderBatch) -> int:
     """Returns how many balloons of the batch the customer brought, which were never on the shelf."""
-    of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.part)
+    of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.part, batch.hung_g)
     return sum(
         count
         for line in batch.order.lines
         if line.service == Service.OWN
         for part in line.parts
-        if (part["balloon_type_id"], part["gas"], part["treated"], part["part"]) == of_batch
+        if tuple(part[name] for name in ("balloon_type_id", "gas", "treated", "part", "hung_g")) == of_batch
         for _, count in part["colours"]
     )
 

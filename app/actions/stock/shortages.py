@@ -101,7 +101,8 @@ def check_stock(
 
 
 def _still_to_take(needs: list[StockNeed], filled: Iterable[StockFilledRow]) -> Iterator[StockNeed]:
-    """Yields the needs without what is filled already; for which hand-over it was filled makes no difference."""
+    """Yields the needs without what is filled already; for which hand-over it was filled, and what hangs on it,
+    makes no difference."""
     left: dict[FilledKey, float] = {}
     for row in filled:
         for colour, count in row.colours:

@@ -58,7 +58,7 @@ def show_sheets_of(row: BoardRow) -> ShownSheets:
     order = order_to_build(here.session, row.order_number)
     if order is None:
         return ShownSheets()
-    batch = BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)
+    batch = BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g)
     pictured = _pictured(order, batch)
     if not has_sheet(order):
         return ShownSheets((), pictured)

@@ -8,8 +8,8 @@ from wtforms.validators import ValidationError
 from app.physics.balloon import Gas
 from app.places.counter.choices import GASES
 from app.places.counter.goods_search import GoodsMatches
-from app.quoting.request import LineRequest
-from app.web.forms import ChoiceField, ShopForm, TextField, WholeField, max_length, read_id
+from app.quoting.request import MOST_HUNG_G, LineRequest
+from app.web.forms import ChoiceField, MeasureField, ShopForm, TextField, WholeField, max_length, read_id
 
 MOST_OF_A_LINE = 5000
 CHOOSE_GOODS = "Choose a design or balloon, or clear the line."
@@ -25,6 +25,7 @@ class LineForm(ShopForm):
     gas = ChoiceField("Gas", choices=GASES, default="helium")
     treated = BooleanField("Treated")
     later = BooleanField("Later part")
+    hung_g = MeasureField("Gift or card on each", 0, MOST_HUNG_G, "g", empty=0.0)
 
     found: GoodsMatches | None = None
     """What the typed name or part may mean, until one is chosen."""
@@ -32,7 +33,8 @@ class LineForm(ShopForm):
     @property
     def is_blank(self) -> bool:
         """Whether nothing was typed in the row."""
-        return not any((field.data or "").strip() for field in (self.find, self.what, self.quantity, self.colours))
+        typed = (self.find, self.what, self.quantity, self.colours, self.hung_g)
+        return not any((field.data or "").strip() for field in typed)
 
     def choose(self, what: str) -> None:
         """Chooses a balloon type or a design."""
@@ -66,4 +68,5 @@ class LineForm(ShopForm):
             gas=Gas.AIR if self.gas.data == Gas.AIR and sort == "balloon_type" else Gas.HELIUM,
             treated=bool(self.treated.data),
             later=bool(self.later.data),
+            hung_g=round(self.hung_g.value_or_none or 0.0, 2),
         )

@@ -66,6 +66,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
                     "gas": line.gas,
                     "treated": line.treated,
                     "later": line.part is OrderPart.LATER,
+                    "hung_g": line.hung_g or None,
                 }
                 for line in order.lines
             ],

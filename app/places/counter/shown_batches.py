@@ -72,10 +72,11 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
 def _title(plan: BatchPlan, formats: Formats) -> str:
     fill = plan.fill
     treated = ", treated" if fill.spec.treated else ""
+    hung = f", {formats.weighed(fill.spec.hung_g, 2)} on each" if fill.spec.hung_g else ""
     later = ", later part" if fill.spec.part is OrderPart.LATER else ""
     size = (
         foil_fill_level(fill.size.share)
         if not fill.balloon_type.stretches
         else f"to {formats.size(fill.size.diameter_in)}"
     )
-    return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}{later}"
+    return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}{hung}{later}"

@@ -23,8 +23,10 @@ from app.craft.colours import ColoursUnclear, read_colours
 from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
 from app.quoting.errors import Problem
+from app.quoting.request import MOST_HUNG_G
 from app.web.forms import (
     ChoiceField,
+    MeasureField,
     MoneyField,
     NumberField,
     ParsedField,
@@ -56,7 +58,7 @@ CONSTRUCTION_NAMES = {
     Construction.STRUNG: "Strung arch, with helium",
     Construction.STUFFED: "Stuffed balloon",
 }
-ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colours": "parts"} | {
+ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colours": "parts", "hung_g": "parts"} | {
     **dict.fromkeys(("supply", "quantity_per_piece"), "supplies"),
     **dict.fromkeys(("first", "last"), "seasons"),
 }
@@ -70,6 +72,7 @@ class PartForm(ShopForm):
     quantity = WholeField("How many", 1, MAX_PART_QUANTITY)
     gas = ChoiceField("Gas", choices=GASES, default="helium")
     colours = TextField("Fixed colours")
+    hung_g = MeasureField("Hangs on each", 0, MOST_HUNG_G, "g", empty=0.0)
 
     shares: Mapping[str, int] = MappingProxyType({})
     """The balloons by colour, once the form is validated."""
@@ -77,7 +80,8 @@ class PartForm(ShopForm):
     @property
     def is_blank(self) -> bool:
         """Whether nothing was typed in the row."""
-        return not any((field.data or "").strip() for field in (self.balloon_type, self.quantity, self.colours))
+        typed = (self.balloon_type, self.quantity, self.colours, self.hung_g)
+        return not any((field.data or "").strip() for field in typed)
 
     @property
     def balloon_type_id(self) -> int:
@@ -114,7 +118,8 @@ class PartForm(ShopForm):
         if not self.balloon_type_id or quantity is None:
             return None
         gas = Gas.AIR if self.is_air else Gas.HELIUM
-        return Part(self.balloon_type_id, gas, quantity, tuple(self.shares.items()))
+        hung_g = round(self.hung_g.value_or_none or 0.0, 2)
+        return Part(self.balloon_type_id, gas, quantity, tuple(self.shares.items()), hung_g)
 
 
 class PartSupplyForm(ShopForm):

@@ -48,13 +48,14 @@ def design_form_of(row: Design, formats: Formats) -> DesignForm:
     return form
 
 
-def _part(part: Part) -> dict[str, str]:
-    """Returns the texts of a part."""
+def _part(part: Part) -> dict[str, str | float | None]:
+    """Returns what fills in the form of a part."""
     return {
         "balloon_type": str(part.balloon_type_id),
         "quantity": str(part.quantity),
         "gas": part.gas,
         "colours": colours_text(part.colours),
+        "hung_g": part.hung_g or None,
     }
 
 

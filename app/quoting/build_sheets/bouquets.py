@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Construction
@@ -46,6 +47,21 @@ def ribbon_m(construction: Construction, balloons: Sequence[BalloonGroup], air: 
     if construction in WITH_OWN_RIBBONS and balloons:
         return place_balloons(construction, balloons, air, shop).bouquet.ribbon_m
     return sum(group.count for group in balloons if group.rises) * shop.pricing.ribbon_m
+
+
+def longest_ribbons_m(
+    construction: Construction, balloons: Sequence[BalloonGroup], air: Air, shop: Shop
+) -> tuple[float, ...]:
+    """Returns the metres of the longest ribbon of each group, by the cut list of one piece; 0 for a group without
+    balloons.
+
+    Raises ValueError for a construction in which no balloon has a ribbon of its own length, and without balloons.
+    """
+    if construction not in WITH_OWN_RIBBONS:
+        raise ValueError(f"a {construction} has no ribbons of their own length")
+    placed = iter(place_balloons(construction, balloons, air, shop).bouquet.balloons)
+    lengths = (max((one.ribbon_cm for one in islice(placed, group.count)), default=0) for group in balloons)
+    return tuple(length / 100 for length in lengths)
 
 
 def _pieces(balloons: Sequence[BalloonGroup], air: Air, shop: Shop, wind_m_s: float) -> Iterator[BouquetBalloon]:

@@ -123,7 +123,7 @@ class DesignRow(Base):
 
 class DesignPartRow(Base):
     """Balloons of one type in a design. colours: fixed ones as [[name, count], …]; an empty list means that the
-    customer chooses."""
+    customer chooses. hung_g: grams of gift or card on each."""
 
     __tablename__ = "design_part"
     __table_args__ = (CheckConstraint("quantity > 0", name="quantity"), STRICT)
@@ -134,6 +134,7 @@ class DesignPartRow(Base):
     gas: Mapped[str]
     quantity: Mapped[int]
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
+    hung_g: Mapped[float] = mapped_column(default=0.0)
 
 
 class DesignSupplyRow(Base):

@@ -119,7 +119,8 @@ class OrderLine(Base):
     """A quantity of a design or of loose balloons, as sold: its title, price and parts do not change when the
     catalogue does.
 
-    parts: [{"balloon_type_id", "gas", "treated", "part", "colours": [[name, count], …]}, …], for the whole line.
+    parts: [{"balloon_type_id", "gas", "treated", "part", "hung_g", "colours": [[name, count], …]}, …], for the
+    whole line. hung_g: grams of gift or card on each balloon, as it was asked for; a design has its own in parts.
     recipe: how a design is made, as sold: {"build", "steps", "supplies": [{…}, …]}, these with the
     fields of SoldSupply by name.
     """
@@ -142,6 +143,7 @@ class OrderLine(Base):
     treated: Mapped[bool]
     part: Mapped[OrderPart] = mapped_column(EnumText(OrderPart))
     service: Mapped[Service] = mapped_column(EnumText(Service))
+    hung_g: Mapped[float] = mapped_column(default=0.0)
     colours: Mapped[str]
     quantity: Mapped[int]
     unit_minor: Mapped[int]
@@ -156,7 +158,8 @@ class OrderBatch(Base):
     ready_by: that of its hand-over. spares: balloons to have ready for those that burst. colours, bursts: [[name,
     count], …]. started_as: {"colours", "fill_size_in"} from when it was started. float_plan: {"budget",
     "scatter", "wet_hours", "slowed", "promise", "legs": [[seconds, loss rate, light rate], …], "wind"}. weight_g:
-    the least weight that holds each balloon outdoors.
+    the least weight that holds each balloon outdoors. hung_g: grams of gift or card on each balloon. load_g: grams
+    of all that hangs on it, without its coat.
     """
 
     __tablename__ = "batch"
@@ -190,6 +193,8 @@ class OrderBatch(Base):
     verdict: Mapped[str]
     float_plan: Mapped[Any] = mapped_column(Json(), nullable=False)
     weight_g: Mapped[float | None]
+    hung_g: Mapped[float] = mapped_column(default=0.0)
+    load_g: Mapped[float] = mapped_column(default=0.0)
     started_at: Mapped[datetime | None]
     started_as: Mapped[Any | None] = mapped_column(Json())
     filled: Mapped[int]

@@ -44,6 +44,8 @@ class BoardRow:
     fill_share: float
     fill_why: list[str]
     weight_g: float | None
+    hung_g: float
+    load_g: float
     work_minutes: int
     not_before: datetime | None
     inflate_by: datetime
@@ -106,6 +108,8 @@ BOARD = RowReader(
     fill_share=OrderBatch.fill_share,
     fill_why=OrderBatch.fill_why,
     weight_g=OrderBatch.weight_g,
+    hung_g=OrderBatch.hung_g,
+    load_g=OrderBatch.load_g,
     work_minutes=OrderBatch.work_minutes,
     not_before=OrderBatch.not_before,
     inflate_by=PLANNED,

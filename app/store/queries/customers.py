@@ -148,7 +148,8 @@ def _in_words(line: OrderLine) -> str:
     colours = f", {line.colours}" if line.colours else ""
     air = ", air" if line.gas == "air" else ""
     treated, later = ", treated" if line.treated else "", ", later part" if line.part is OrderPart.LATER else ""
-    return f"{line.quantity} × {line.title}{colours}{air}{treated}{later}"
+    hung = f", {line.hung_g:g} g on each" if line.hung_g else ""
+    return f"{line.quantity} × {line.title}{colours}{air}{treated}{hung}{later}"
 
 
 def _unmerged_customers() -> Select[int]:

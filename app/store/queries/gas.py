@@ -117,6 +117,7 @@ class ToFillRow:
     order_number: int
     balloon_type: BalloonTypeRow
     treated: bool
+    hung_g: float
     part: OrderPart
     quantity: int
     filled: int
@@ -155,6 +156,7 @@ TO_FILL = RowReader(
     order_number=Order.number,
     balloon_type=BalloonTypeRow,
     treated=OrderBatch.treated,
+    hung_g=OrderBatch.hung_g,
     part=OrderBatch.part,
     quantity=OrderBatch.quantity,
     filled=OrderBatch.filled,

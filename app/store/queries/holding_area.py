@@ -26,6 +26,7 @@ class WaitingRow:
     balloon_type_id: int
     gas: str
     treated: bool
+    hung_g: float
     part: OrderPart
     quantity: int
     fill_size_in: float
@@ -42,6 +43,7 @@ WAITING = RowReader(
     balloon_type_id=OrderBatch.balloon_type_id,
     gas=OrderBatch.gas,
     treated=OrderBatch.treated,
+    hung_g=OrderBatch.hung_g,
     part=OrderBatch.part,
     quantity=OrderBatch.quantity,
     fill_size_in=OrderBatch.fill_size_in,

@@ -26,6 +26,7 @@ class BatchProgress:
     filled: int
     filled_at: datetime | None
     treated: bool
+    hung_g: float
     balloon_type_id: int
     gas: str
     weight_g: float | None
@@ -114,6 +115,7 @@ PROGRESS = RowReader(
     filled=OrderBatch.filled,
     filled_at=OrderBatch.filled_at,
     treated=OrderBatch.treated,
+    hung_g=OrderBatch.hung_g,
     balloon_type_id=OrderBatch.balloon_type_id,
     gas=OrderBatch.gas,
     weight_g=OrderBatch.weight_g,

@@ -30,6 +30,7 @@ class WorkRow:
     air_only: bool
     gas: str
     treated: bool
+    hung_g: float
     quantity: int
     filled: int
     work_minutes: int
@@ -72,6 +73,7 @@ WORK = RowReader(
     air_only=BalloonTypeRow.air_only,
     gas=OrderBatch.gas,
     treated=OrderBatch.treated,
+    hung_g=OrderBatch.hung_g,
     quantity=OrderBatch.quantity,
     filled=OrderBatch.filled,
     work_minutes=OrderBatch.work_minutes,

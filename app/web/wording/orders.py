@@ -186,7 +186,7 @@ def ready_words(ready_by: datetime, delay: SavedDelay | None, formats: Formats, 
 def caller_summary(order: Order, formats: Formats) -> str:
     """Returns what to say to the caller before hanging up, with a weekday beside every time."""
     sentences = (
-        _what(order),
+        _what(order, formats),
         _when(order, formats),
         _where(order, formats),
         _how(order, formats),
@@ -196,8 +196,8 @@ def caller_summary(order: Order, formats: Formats) -> str:
     return " ".join(filter(None, sentences))
 
 
-def _what(order: Order) -> str:
-    lines = "; ".join(_line_described(line) + (", treated" if line.treated else "") for line in order.lines)
+def _what(order: Order, formats: Formats) -> str:
+    lines = "; ".join(f"{_line_described(line)}{_with_it(line, formats)}" for line in order.lines)
     whose = "" if order.occasion == Occasion.NOW else f" for {order.customer}"
     return f"Order {order.number}{whose}: {lines}."
 
@@ -254,6 +254,12 @@ def _later_line(line: OrderLine) -> str:
 
 def _line_described(line: OrderLine) -> str:
     return f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
+
+
+def _with_it(line: OrderLine, formats: Formats) -> str:
+    """Returns what is done to each balloon of a line besides filling it."""
+    hung = f", with {formats.weighed(line.hung_g, 2)} of gift or card on each" if line.hung_g else ""
+    return f"{', treated' if line.treated else ''}{hung}"
 
 
 def foil_fill_level(share: float) -> str:

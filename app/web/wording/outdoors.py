@@ -204,7 +204,10 @@ def describe_design_weight(
 
 def weights_of_designs(order: Order, rows: Iterable[BoardRow], formats: Formats) -> dict[int, str]:
     """Returns the weight below one of each design of an order, by the position of its line."""
-    weights = {BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part): row.weight_g for row in rows}
+    weights = {
+        BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g): row.weight_g
+        for row in rows
+    }
     return {line.position: _of_line(line, weights, formats) for line in order.lines if line.design_id}
 
 
@@ -215,7 +218,7 @@ def _of_line(line: OrderLine, weights: Mapping[BatchSpec, float | None], formats
 def weights_to_hang(row: PickupRow, formats: Formats) -> str:
     """Returns the weights to hang below one of each line, for the hand-over; empty when the wind requires none."""
     weights = {
-        BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, row.part): batch.weight_g
+        BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, row.part, batch.hung_g): batch.weight_g
         for batch in row.batches
     }
     below = (

@@ -47,7 +47,7 @@ def filled_there(catalogue):
         customer="Wilhelmina Hart",
         phone="01632 960101",
         occasion=Occasion.EVENT,
-        lines=(line(catalogue), line(catalogue, "18 in foil", 3, colours="gold")),
+        lines=(line(catalogue), line(catalogue, "18 in foil", 3, colours="gold", hung_g=1.25)),
         ready_by=at(9, 43),
         event_start=at(14),
         lasts_until=at(23, 30, days=1),

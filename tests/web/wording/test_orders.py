@@ -97,6 +97,15 @@ def test_the_caller_hears_what_when_how_and_how_much():
     )
 
 
+def test_the_caller_hears_of_a_gift_on_each():
+    order = _order()
+    order.lines[0].treated, order.lines[0].hung_g = True, 2.5
+    assert caller_summary(order, FORMATS).startswith(
+        "Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white), treated, with 2.5 g of gift or card"
+        " on each. The event"
+    )
+
+
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
