@@ -27,7 +27,7 @@ def _draft(client, **changes):
 def test_the_answer_tells_the_crews_hours(client):
     text = _draft(client).text
     hours = Page(text).by_id["hours"]["text"]
-    assert re.findall(r"\d\d:\d\d", hours.partition(".")[2]) == ["14:30", "15:00", "15:20", "17:30", "18:30"]
+    assert re.findall(r"\d\d:\d\d", hours.partition(".")[2]) == ["15:00", "17:00", "17:30", "16:10", "18:30"]
     assert "<td>£80.00</td>" in text
 
 
@@ -51,7 +51,7 @@ def test_an_order_is_taken_read_back_and_opened_for_change(client):
     said = text_of(page, "read-back")
     assert THERE["address"] in said
     assert numbers_in(said.partition(THERE["address"])[0])[-1] == 2
-    assert re.findall(r"\d\d:\d\d", said.partition(THERE["address"])[2]) == ["15:00", "14:30"]
+    assert re.findall(r"\d\d:\d\d", said.partition(THERE["address"])[2]) == ["15:00", "16:10"]
     assert marks(page, "crew") == ["2"]
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
     assert (values["hand_over"], values["crew"], values["hanging_minutes"]) == ("venue", "2", "30")
@@ -68,7 +68,7 @@ def test_the_alternative_fills_in_the_crew_and_its_undo_takes_it_out(client):
              "hand_over_time__hour": "09:00"}  # fmt: skip
     offered = words(client.post("/counter/draft", data=payload(**party)).text)
     assert "+£80.00" in offered
-    for value in ("16:30", "16:00", "20 min", "30 min", "18:30"):
+    for value in ("16:30", "16:10", "20 min", "30 min", "18:30"):
         assert value in offered
     filled = Page(client.post("/counter/draft", data=payload(**party, fix="alternative-0-venue")).text).values
     assert (filled["hand_over"], filled["hand_over_time-hour"]) == ("venue", "16:30")
@@ -86,6 +86,7 @@ def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):
     assert (where["data-venue"], where["data-enters"]) == (THERE["address"], "2026-11-21T15:00:00+00:00")
     assert THERE["address"] in words(page)
     assert "15:00" in words(page)
+    assert marks(page, "leaves-at") == ["2026-11-21T16:10:00+00:00"]
     assert marks(page, "caution") == ["cylinders"]
     assert Page(page).values["step"] == "packed"
 
@@ -119,6 +120,7 @@ def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(cl
     back = "2026-11-21T18:30:00+00:00"
     page = client.get(f"/counter/orders/{number}").text
     assert (marks(page, "crew"), marks(page, "crew-back"), marks(page, "caution")) == (["2"], [back], ["cylinders"])
+    assert marks(page, "crew-leaves") == ["2026-11-21T16:10:00+00:00"]
     assert "18:30" in words(page)
     pickups = client.get("/pickups/").text
     assert marks(pickups, "crew-back") == [back]
