@@ -1,7 +1,7 @@
 """When the crew leaves that fills at a venue: as late as its filling demands.
 
-The worked case: access 15:00, travel 40 min, set-up 20, filling 50, hanging 25, to be filled by 17:45, which is when
-the fill must start; so the crew leaves at 16:45. The hours are computed by hand; no source is needed for a sum.
+The worked case: access 15:00, travel 40 min, set-up 20, filling 50, hanging 25, to be filled by 17:45, which is
+when the fill must start; so the crew leaves at 16:45. The hours are computed by hand; a sum needs no source.
 """
 
 from dataclasses import replace
@@ -32,7 +32,7 @@ def _at(hour, minute=0):
     return datetime(2026, 11, 27, hour, minute, tzinfo=UTC)
 
 
-def _shop(filling=50, **settings):
+def crew_shop(filling=50, **settings):
     """A shop in which a batch takes so many minutes, with no finishing."""
     values = {
         **DEFAULT_VALUES,
@@ -45,7 +45,7 @@ def _shop(filling=50, **settings):
     return build_shop(values | settings, OPEN)
 
 
-def _quote(shop, **changes):
+def crew_quote(shop, **changes):
     fields = {
         "hand_over": HandOver.VENUE,
         "arrives_at": _at(15),
@@ -63,7 +63,7 @@ def _quote(shop, **changes):
 
 
 def test_the_crew_leaves_when_its_filling_demands():
-    quote = _quote(_shop())
+    quote = crew_quote(crew_shop())
     assert quote.first_fill_by == quote.batches[0].window.inflate_by == _at(17, 45)
     assert quote.leaves_at == quote.crew_leaves_at == _at(16, 45)
 
@@ -73,18 +73,18 @@ def test_the_crew_leaves_when_its_filling_demands():
     [(0, _at(16, 45)), (15, _at(16, 30)), (90, _at(15, 15)), (145, _at(14, 20)), (600, _at(14, 20))],
 )
 def test_the_margin_of_the_shop_is_earlier_but_nobody_waits_at_the_door(margin, leaves):
-    assert _quote(_shop(crew_margin_minutes=margin)).leaves_at == leaves
+    assert crew_quote(crew_shop(crew_margin_minutes=margin)).leaves_at == leaves
 
 
 def test_a_crew_without_time_to_spare_leaves_so_that_it_is_there_when_it_can_enter():
-    assert _quote(_shop(), arrives_at=_at(17, 25)).leaves_at == _at(16, 45)
-    assert _quote(_shop(), arrives_at=_at(17, 30)).leaves_at == _at(16, 50)
+    assert crew_quote(crew_shop(), arrives_at=_at(17, 25)).leaves_at == _at(16, 45)
+    assert crew_quote(crew_shop(), arrives_at=_at(17, 30)).leaves_at == _at(16, 50)
 
 
 def test_two_batches_and_the_finishing_are_all_done_before_hanging():
     """Fills of 50 minutes and ten of finishing; the coat of the treated batch dries for two hours before that."""
-    shop = _shop(finishing_minutes=10.0)
-    one = _quote(shop)
+    shop = crew_shop(finishing_minutes=10.0)
+    one = crew_quote(shop)
     assert one.leaves_at == _at(16, 35)
     lines = (LineRequest(11, None, 24), LineRequest(11, None, 24, treated=True))
     two = make_quote(replace(one.request, lines=lines), shop, CATALOGUE, _at(8))
@@ -93,15 +93,15 @@ def test_two_batches_and_the_finishing_are_all_done_before_hanging():
 
 
 def test_what_was_started_does_not_move_it():
-    quote = _quote(_shop())
+    quote = crew_quote(crew_shop())
     (batch,) = quote.batches
     begun = Commitments(started={batch.fill.spec: _at(17, 40)}, hand_over=HandOver.VENUE)
-    assert make_quote(quote.request, _shop(), CATALOGUE, _at(17, 50), begun).leaves_at == _at(16, 45)
+    assert make_quote(quote.request, crew_shop(), CATALOGUE, _at(17, 50), begun).leaves_at == _at(16, 45)
 
 
 def test_other_hand_overs_leave_when_they_did():
     for way in (HandOver.COLLECT, HandOver.DELIVER):
-        quote = _quote(_shop(), hand_over=way)
+        quote = crew_quote(crew_shop(), hand_over=way)
         assert (quote.leaves_at, quote.crew_leaves_at) == (_at(14, 20), None)
 
 

@@ -8,8 +8,16 @@ import pytest
 from app.planning.finishing import Fit
 from app.planning.window import BenchWindow
 from app.web.formats import Formats
-from app.web.wording.answer import can_make_words, fill_sentence, fine_sentence, moment_words, short_headline
+from app.web.wording.answer import (
+    can_make_words,
+    fill_sentence,
+    fine_sentence,
+    hours_sentence,
+    moment_words,
+    short_headline,
+)
 from tests.actions.builders import at
+from tests.quoting.test_crew import crew_quote, crew_shop
 
 LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 NOW = at(8)
@@ -79,3 +87,11 @@ def test_all_that_is_fine_is_one_sentence():
     assert fine_sentence([]) == ""
     assert fine_sentence(["bench"]) == "Bench: fine."
     assert fine_sentence(["bench", "stock", "gas"]) == "Bench, stock and gas: fine."
+
+
+def test_the_answer_says_how_long_the_bench_lacks_the_crew():
+    quote = crew_quote(crew_shop())
+    assert hours_sentence(quote, LONDON) == (
+        f"Event {LONDON.moment(quote.request.event_start)} to 23:00. The crew can enter from 15:00, must start to"
+        " fill by 17:45 and be done by 18:35. The crew of 2 is away from 16:45 to 19:40."
+    )
