@@ -38,8 +38,8 @@ def test_the_reason_is_named_when_light_limits_it(float_time, said):
         ((1 / 336, 1 / 336), "These balloons are good for 14 days: light ages latex, treated or not."),
         (
             (1 / 336, 1 / 6),
-            "These balloons are good for 14 days in the shop, and for 6 h at the venue: light ages latex, treated or"
-            " not.",
+            "These balloons are good for 14 days in the shop, and for 6 h at the venue: light ages latex, treated"
+            " or not.",
         ),
     ],
 )
