@@ -2,6 +2,7 @@
 order uses, what the bench needs, and what the finishing needs. Pages say it in sentences."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -36,10 +37,10 @@ class FloatReason:
     """How long the balloons of a batch last, and how much of that the order uses.
 
     hours_before, hours_after: the median hours of one balloon if it stayed where it waits until ready by, and if it
-    stayed where it is last; for air-filled latex the hours for which it is good in that light; inf if there is no
-    limit. certainty: the chance from which the shop calls a batch safe. promise: how many of them are to be up.
-    may_use, uses: the shares of the float time, or of the light, that may be used for that, and that are used from
-    start to until.
+    stayed where it is last, but never more hours than latex is good in the light there; inf if there is no limit.
+    by_light: whether light limits hours that would be longer. certainty: the chance from which the shop calls a
+    batch safe. promise: how many of them are to be up. may_use, uses: the shares of the float time, or of the
+    light, that may be used for that, and that are used from start to until.
     """
 
     lasting: Lasting
@@ -52,6 +53,7 @@ class FloatReason:
     uses: float
     start: datetime
     until: datetime
+    by_light: bool
 
 
 def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float, start: datetime) -> FloatReason:
@@ -59,23 +61,36 @@ def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float
 
     certainty: a chance between 0 and 1.
     """
-    lasting = Lasting.of(material, gas)
+    lasting, lights = Lasting.of(material, gas), _light_hours(plan.legs)
     if lasting is Lasting.LOOKS:
         plan = _light_as_budget(plan)
     endurance, legs = plan.endurance, plan.legs
     budget, used = endurance.budget, endurance.used(stages_from(start, legs))
+    floats = [endurance.median_hours(leg.loss_rate) for leg in (legs[0], legs[-1])]
+    before, after = (min(both) for both in zip(floats, lights, strict=True))
     return FloatReason(
         lasting=lasting,
         material=material,
-        hours_before=endurance.median_hours(legs[0].loss_rate),
-        hours_after=endurance.median_hours(legs[-1].loss_rate),
+        hours_before=before,
+        hours_after=after,
         certainty=certainty,
         promise=plan.endurance.promise,
         may_use=endurance.spendable(certainty) / budget if budget > 0 else 0.0,
         uses=used / budget if budget > 0 else math.inf,
         start=start,
         until=legs[-1].ends,
+        by_light=lasting is Lasting.FLOATS and [before, after] != floats,
     )
+
+
+def _light_hours(legs: Sequence[Leg]) -> tuple[float, float]:
+    """Returns for how many hours the balloons are good in the light where they wait, and where they are after that,
+    by the strongest light there; inf without a limit. Where no light ages them after the wait, that of the wait
+    counts."""
+    waiting = legs[0].light_rate
+    rates = waiting, max((leg.light_rate for leg in legs[1:]), default=0.0) or waiting
+    before, there = (1.0 / rate if rate > 0 else math.inf for rate in rates)
+    return before, there
 
 
 def _light_as_budget(plan: FloatPlan) -> FloatPlan:

@@ -50,14 +50,19 @@ class Trip:
     set_up: timedelta
     hanging: timedelta
 
-    @property
-    def leaves_by(self) -> datetime:
-        """When the crew must leave the shop."""
-        return self.access - self.travel
+    def leaves_by(self, first_fill_by: datetime, margin: timedelta = timedelta()) -> datetime:
+        """Returns when the crew must leave the shop: as late as its work allows, and earlier by the margin, but not
+        so early that it has to wait at the door.
+
+        first_fill_by: the latest start of its first fill; “must be filled by” means that start. With access at
+        15:00, 40 min of travel, 20 min to set up and a first fill by 17:45 the crew leaves by 16:45; 50 min of
+        filling and 25 min of hanging follow, until the event starts at 19:00.
+        """
+        return max(self.access, first_fill_by - self.set_up - margin) - self.travel
 
     @property
     def fills_from(self) -> datetime:
-        """When the crew can start to fill."""
+        """When the crew can start to fill, at the earliest."""
         return self.access + self.set_up
 
     @property

@@ -18,13 +18,13 @@ from app.quoting.bill import make_bill
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
-from app.quoting.journey import Journey, journey_of, venue_air
+from app.quoting.journey import Journey, journey_of, trip_of, venue_air
 from app.quoting.loads import SizedFilling, loads_of_batches
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, group_into_batches, match_commitments, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
-from app.quoting.runs import BatchPlan, FillPlan, Run, plan_runs
+from app.quoting.runs import BatchPlan, FillPlan, Run, crew_leaves_at, plan_runs
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
@@ -41,7 +41,8 @@ NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and ent
 @dataclass(frozen=True, slots=True)
 class Quote:
     """The answer to a request. runs: all that one person fills for the main part, and for the later part if there
-    is one. venue_minor: the fee for filling at the venue. tax: as the order is, or was, sold with it."""
+    is one. venue_minor: the fee for filling at the venue. tax: as the order is, or was, sold with it.
+    crew_leaves_at: when the crew leaves that fills it at the venue; None without one."""
 
     request: OrderRequest
     lines: tuple[SoldLine, ...]
@@ -52,6 +53,7 @@ class Quote:
     rentals: tuple[RentalItem, ...]
     tax: TaxRule
     bill: Bill
+    crew_leaves_at: datetime | None = None
 
     @property
     def ready_by(self) -> datetime:
@@ -61,7 +63,7 @@ class Quote:
     @property
     def leaves_at(self) -> datetime:
         """When the order, or the crew that fills it, leaves the shop."""
-        return self.request.ready_by or self.ready_by
+        return self.crew_leaves_at or self.request.ready_by or self.ready_by
 
     @property
     def batches(self) -> tuple[BatchPlan, ...]:
@@ -146,11 +148,13 @@ def make_quote(
     finishing = finishing_work(sum(line.assembly_minutes for line in lines), shop.work_times)
     started = match_commitments(commitments.started, [fill.spec for fill in fills])
     runs = plan_runs(fills, journeys, shop, finishing, now, started)
+    trip = trip_of(request)
+    leaves = crew_leaves_at(trip, fills, shop, finishing) if trip else None
     fee, tax = _venue_fee(request, shop, commitments), commitments.tax or shop.pricing.tax
     rentals = rental_items(lines, extras, commitments.deposits)
     deposit = commitments.deposit or Percent(shop.pricing.deposit_percent)
     bill = make_bill(lines, extras, fee, request.discount, tax, deposit, rentals)
-    return Quote(request, lines, runs, finishing, fee, extras, rentals, tax, bill)
+    return Quote(request, lines, runs, finishing, fee, extras, rentals, tax, bill, leaves)
 
 
 def _sell_extras(

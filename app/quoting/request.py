@@ -93,10 +93,10 @@ class LineRequest:
 
 @dataclass(frozen=True, slots=True)
 class OrderRequest:
-    """Moments are aware UTC. ready_by: when the order, or the crew, leaves the shop; None means as soon as the
-    bench can. arrives_at: when it is delivered, or the crew let in. later_at: when the later part leaves. venue_*:
-    None means the shop's own figure. wind_m_s: None means that no wind was typed; it counts outdoors only.
-    set_up_minutes, hanging_minutes, crew: minutes and people at the venue, if it is filled there.
+    """Moments are aware UTC. ready_by: when the order leaves the shop, or its crew may leave at the earliest; None
+    means as soon as the bench can. arrives_at: when it is delivered, or the crew let in. later_at: when the later
+    part leaves. venue_*: None means the shop's own figure. wind_m_s: None means that no wind was typed; it counts
+    outdoors only. set_up_minutes, hanging_minutes, crew: minutes and people at the venue, if it is filled there.
 
     bench_override: why it is accepted although the bench cannot make it in time; stock_override: although goods or
     gas are short. latex_allergy: whether the customer, or somebody at the venue, is allergic to latex. customer_id:
@@ -157,7 +157,8 @@ class NotShown:
 @dataclass(frozen=True, slots=True)
 class FieldPlaces:
     """Where a field of OrderRequest goes. history: what it is called there. changes_bench: whether the bench is
-    asked again when it changes. confirmation: None where it is shown."""
+    asked again when it changes. confirmation: None where it is shown, or where a time that is shown follows from
+    it, such as the arrival of a crew."""
 
     repeat: RepeatRule
     history: str | NotShown
@@ -175,7 +176,7 @@ FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
         "occasion": FieldPlaces(RepeatRule.COPY, NotShown("The hours of the event say it."), confirmation=_EVENT),
         "lines": FieldPlaces(RepeatRule.COPY, "line 1"),
         "ready_by": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "ready by"),
-        "event_start": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "event starts", confirmation=_EVENT),
+        "event_start": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "event starts"),
         "lasts_until": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "must float until", confirmation=_EVENT),
         "surroundings": FieldPlaces(RepeatRule.COPY, "venue", confirmation=_EVENT),
         "venue_celsius": FieldPlaces(RepeatRule.LEAVE_EMPTY, "venue", confirmation=_EVENT),
@@ -185,8 +186,8 @@ FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
         "arrives_at": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "arrives at"),
         "travel_minutes": FieldPlaces(RepeatRule.COPY, "travel time"),
         "later_at": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "later part ready by"),
-        "set_up_minutes": FieldPlaces(RepeatRule.COPY, "crew", confirmation=_INSIDE),
-        "hanging_minutes": FieldPlaces(RepeatRule.COPY, "crew", confirmation=_INSIDE),
+        "set_up_minutes": FieldPlaces(RepeatRule.COPY, "crew"),
+        "hanging_minutes": FieldPlaces(RepeatRule.COPY, "crew"),
         "crew": FieldPlaces(RepeatRule.COPY, "crew", confirmation=_INSIDE),
         "address": FieldPlaces(RepeatRule.COPY, "address", changes_bench=False),
         "notes": FieldPlaces(RepeatRule.COPY, "notes", False, _INSIDE),

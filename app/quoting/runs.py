@@ -20,6 +20,7 @@ from app.planning.window import (
     latest_start_for_one_person,
     ready_time_for_one_person,
 )
+from app.planning.workplace import AtVenue, Trip
 from app.quoting.errors import Problem, Refused
 from app.quoting.journey import Journey
 from app.quoting.parts import BatchSpec
@@ -122,6 +123,15 @@ def _run(
     ready_at = step_up(soonest, shop.step_minutes, shop.zone) if late else None
     batches = tuple(_plan(fill, journey, ready_by, shop, finishing, now, started) for fill in fills)
     return Run(ready_by, batches, first, ready_at)
+
+
+def crew_leaves_at(trip: Trip, fills: Sequence[FillPlan], shop: Shop, finishing: timedelta) -> datetime:
+    """Returns when the crew must leave so that one person of it has time for all the fills, started or not, and for
+    the shop's margin."""
+    works = [(fill.work, fill.drying_time) for fill in fills]
+    venue = AtVenue(trip.fills_from)
+    first_fill_by = _or_refuse(latest_start_for_one_person(trip.filled_by, venue, finishing, works))
+    return trip.leaves_by(first_fill_by, timedelta(minutes=shop.trip.crew_margin_minutes))
 
 
 def _to_do(fills: Sequence[FillPlan], started: Mapping[BatchSpec, datetime]) -> BatchTimes:

@@ -34,13 +34,17 @@ DEFAULT_VALUES: Mapping[str, Value] = {setting.key: setting.default for setting 
 
 @dataclass(frozen=True, slots=True)
 class TripDefaults:
-    """What filling at a venue, or a take-down, takes unless something else is typed: staff and minutes."""
+    """What filling at a venue, or a take-down, takes unless something else is typed: staff and minutes.
+
+    crew_margin_minutes: a crew leaves so much earlier than it must.
+    """
 
     crew: int
     venue_travel_minutes: int
     set_up_minutes: int
     hanging_minutes: int
     take_down_minutes: int
+    crew_margin_minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,8 +107,17 @@ def test_outdoors_in_wind_and_sun_filled_at_the_venue(client):
     out = {"surroundings": "sun", "venue_wind": "8", "venue_warmth": "28"}
     text = _answer(client, **at_venue, **out, hand_over_time__hour="12:00")
     state, count = _state(text)
-    assert state == SAFE
+    assert state == SAFE | {"verdict": "risky", "save": "needs-reason", "missing": "accepted_risk"}
     assert "data-advice" in text
+    assert count <= MANY
+
+
+def test_treated_outdoors_where_the_answer_says_what_it_leaves_out(client):
+    out = {"surroundings": "sun", "venue_wind": "8", "venue_warmth": "33", "lines__0__treated": "y"}
+    text = _answer(client, **out)
+    state, count = _state(text)
+    assert (state["verdict"], state["save"]) == ("risky", "needs-reason")
+    assert 'data-advice="not-included"' in text
     assert count <= MANY
 
 

@@ -15,7 +15,7 @@ from tests.places.payloads import Page, payload, take, words
 OUTDOORS = {"surroundings": "shade", "venue_wind": "8"}
 HELD = 'id="outdoors"'
 TOO_WINDY, WIND, ASK, GUSTS = "too-windy", "wind", "ask-wind", "gusts"
-HEAT, SMALLER, BURSTS = "heat", "filled-smaller", "bursts"
+HEAT, SMALLER, BURSTS, LEFT_OUT = "heat", "filled-smaller", "bursts", "not-included"
 
 
 def _answer(client, **changes):
@@ -66,6 +66,15 @@ def test_where_nobody_said_it_asks_for_the_forecast_and_calculates_with_the_limi
     assert advice(text) == [ASK, GUSTS, HEAT, BURSTS]
     assert "5 m/s" in Page(text).by_id["outdoors"]["text"]
     assert "97 g" in Page(text).by_id["outdoors"]["text"]
+
+
+def test_what_the_chances_leave_out_is_one_line_where_it_applies(client, database):
+    treated = {"lines__0__treated": "y"}
+    assert _advice(client, surroundings="shade", venue_wind="3", **treated) == [WIND, GUSTS, LEFT_OUT]
+    assert LEFT_OUT not in _advice(client, **treated)
+    foil = {"lines__0__what": _bouquet(database), "lines__0__quantity": "1", "lines__0__colours": ""}
+    assert LEFT_OUT in _advice(client, venue_warmth="33", **foil)
+    assert _advice(client, venue_warmth="30", **foil) == []
 
 
 def test_the_limit_is_the_shops(client):

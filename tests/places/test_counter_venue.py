@@ -28,7 +28,7 @@ def _draft(client, **changes):
 def test_the_answer_tells_the_crews_hours(client):
     text = _draft(client).text
     hours = Page(text).by_id["hours"]["text"]
-    assert re.findall(r"\d\d:\d\d", hours.partition(".")[2]) == ["14:30", "15:00", "15:20", "17:30", "18:30"]
+    assert re.findall(r"\d\d:\d\d", hours.partition(".")[2]) == ["15:00", "17:00", "17:30", "16:10", "18:30"]
     assert "<td>£80.00</td>" in text
 
 
@@ -60,7 +60,7 @@ def test_an_order_is_taken_read_back_and_opened_for_change(client):
     said = text_of(page, "read-back")
     assert THERE["address"] in said
     assert numbers_in(said.partition(THERE["address"])[0])[-1] == 2
-    assert re.findall(r"\d\d:\d\d", said.partition(THERE["address"])[2]) == ["15:00", "14:30"]
+    assert re.findall(r"\d\d:\d\d", said.partition(THERE["address"])[2]) == ["15:00", "16:10"]
     assert marks(page, "crew") == ["2"]
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
     assert (values["hand_over"], values["crew"], values["hanging_minutes"]) == ("venue", "2", "30")
@@ -79,7 +79,7 @@ def test_the_alternative_fills_in_the_crew_and_its_undo_takes_it_out(client):
     button, details = (text_of(offered, f"alternative-0-venue{part}") for part in ("", "-details"))
     assert re.findall(r"\d\d:\d\d", button) == ["16:30"]
     assert button.endswith("+£80.00")
-    assert re.findall(r"\d\d:\d\d", details)[:2] == ["16:00", "18:30"]
+    assert re.findall(r"\d\d:\d\d", details)[:2] == ["16:10", "18:30"]
     assert re.findall(r"\d+ min", details) == ["20 min", "30 min"]
     filled = Page(client.post("/counter/draft", data=payload(**party, fix="alternative-0-venue")).text).values
     assert (filled["hand_over"], filled["hand_over_time-hour"]) == ("venue", "16:30")
@@ -96,6 +96,7 @@ def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):
     (where,) = marked(page, "venue")
     assert (where["data-venue"], where["data-crew"]) == (THERE["address"], "2")
     assert THERE["address"] in words(page)
+    assert marks(page, "leaves-at") == ["2026-11-21T16:10:00+00:00"]
     assert marks(page, "caution") == ["cylinders"]
     assert Page(page).values["step"] == "packed"
 
@@ -129,10 +130,11 @@ def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(cl
     back = "2026-11-21T18:30:00+00:00"
     page = client.get(f"/counter/orders/{number}").text
     assert (marks(page, "crew"), marks(page, "crew-back"), marks(page, "caution")) == (["2"], [back], ["cylinders"])
+    assert marks(page, "crew-leaves") == ["2026-11-21T16:10:00+00:00"]
     assert "18:30" in words(page)
     pickups = client.get("/pickups/").text
     (where,) = marked(pickups, "venue")
-    leaves, enters = "2026-11-21T14:30:00+00:00", "2026-11-21T15:00:00+00:00"
+    leaves, enters = "2026-11-21T16:10:00+00:00", "2026-11-21T16:40:00+00:00"
     assert (where["data-leaves"], where["data-enters"], marks(pickups, "crew-back")) == (leaves, enters, [back])
     assert (where["data-set-up-minutes"], where["data-hanging-minutes"]) == ("20", "30")
     said = text_of(pickups, f"order-{number}")

@@ -131,6 +131,18 @@ def test_the_caution_is_the_laws_own_word_for_word(client):
     assert CAUTION in {one.id: one for one in read_sections(_chapter(client, "cautions"))}["choking"].text
 
 
+def test_the_numbers_say_what_is_promised_and_what_is_not_included(client):
+    sections = {one.id: one.text for one in read_sections(_chapter(client, "numbers"))}
+    for left_out in ("damp air", "gusts", "air conditioning", "children", "foil"):
+        assert left_out in sections["not-included"].lower()
+    assert {"float-time", "load", "treatment", "light", "chance", "window", "wind"} <= sections.keys()
+    for figure in ("90%", "22 of 24", "0.25", "0.45", "0.21", "0.05", "0.1", "0.15"):
+        assert figure in sections["chance"]
+    for hours in ("6 h", "24 h", "120 h", "336 h"):
+        assert hours in sections["light"]
+    assert "5 m/s" in sections["wind"]
+
+
 # Settings and keys.
 
 

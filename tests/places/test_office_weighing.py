@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from sqlalchemy import select
 
 from app.places.office.weighing import HEAVIEST_G, LIGHTEST_G
 from app.store.models import BalloonTypeRow
@@ -68,6 +69,15 @@ def test_a_warm_shop_shows_fewer_hours_here_and_among_the_balloon_types(client):
     assert _hours(_weigh(client).text)["untreated half"] == ["10 h"]
     row = text_of(client.get("/office/balloon-types").text, "balloon-type-4")
     assert re.findall(r"\d+ h", row) == ["10 h"]
+
+
+def test_large_treated_latex_shows_no_more_than_light_allows(client, database):
+    """14 days indoors with helium: from memory."""
+    with database.reading() as session:
+        (large,) = session.scalars(select(BalloonTypeRow.id).where(BalloonTypeRow.name == "36 in latex"))
+    hours = _hours(_weigh(client, balloon_type=large).text)
+    assert [cells[0].startswith("14 ") for cells in (hours["treated half"], hours["treated safe"])] == [True, True]
+    assert not hours["untreated half"][0].startswith("14 ")
 
 
 def test_so_heavy_that_it_does_not_rise(client):

@@ -16,7 +16,8 @@ NIGHT = berlin(2026, 7, 11, 23)
 
 
 def test_a_trip_has_its_hours():
-    assert TRIP.leaves_by == berlin(2026, 7, 11, 14, 30)
+    assert TRIP.leaves_by(berlin(2026, 7, 11, 17)) == berlin(2026, 7, 11, 16, 10)
+    assert TRIP.leaves_by(TRIP.fills_from) == berlin(2026, 7, 11, 14, 30)
     assert TRIP.fills_from == berlin(2026, 7, 11, 15, 20)
     assert TRIP.filled_by == berlin(2026, 7, 11, 17, 35)
     assert TRIP.back_at == berlin(2026, 7, 11, 18, 30)

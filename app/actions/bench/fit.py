@@ -201,9 +201,8 @@ def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: Bench
 
 def _crews_of(quote: Quote, trip_defaults: TripDefaults) -> Iterator[Absence]:
     """Yields when the crew of the quote is away, for the delivery and to take down."""
-    trip = trip_of(quote.request)
-    if trip:
-        yield crew_absence(trip.leaves_by, trip.back_at, quote.request.crew)
+    if trip := trip_of(quote.request):
+        yield crew_absence(quote.leaves_at, trip.back_at, quote.request.crew)
     request = quote.request
     if request.take_down_at:
         yield trip_absence(

@@ -16,7 +16,7 @@ from app.actions.records.taps import is_known, mark_undone
 from app.actions.stock.consumption import consume_supplies
 from app.craft.price import Bill, BillItem, Tax
 from app.physics.balloon import Gas
-from app.physics.endurance import Filling, endurance
+from app.physics.float_time import float_time
 from app.planning.opening import Opening
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Problem, Refused
@@ -59,7 +59,7 @@ def offers(shop: Shop, catalogue: Catalogue) -> list[QuickSaleOffer]:
 
 def _offers_of(row: BalloonOffer, shop: Shop, catalogue: Catalogue) -> Iterator[QuickSaleOffer]:
     """Yields the offers of one balloon type."""
-    hours = _float_hours(row, shop)
+    hours = float_time(row.balloon_type, shop.air, shop.float_defaults).hours
     for service in Service:
         for gas in Gas if service is Service.SOLD else (Gas.HELIUM,):
             if gas is Gas.HELIUM and not hours:
@@ -70,16 +70,6 @@ def _offers_of(row: BalloonOffer, shop: Shop, catalogue: Catalogue) -> Iterator[
             except Refused:
                 continue
             yield QuickSaleOffer(request, row, sold.title, sold.unit_minor, hours if gas is Gas.HELIUM else 0.0)
-
-
-def _float_hours(row: BalloonOffer, shop: Shop) -> float:
-    """Returns the median hours that one floats in the shop; 0 if it does not rise."""
-    if row.air_only:
-        return 0.0
-    balloon_type = row.balloon_type
-    return endurance(
-        Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air), shop.float_defaults
-    ).budget
 
 
 def make_quick_sale(context: Context, line: LineRequest, client_key: str) -> Order:

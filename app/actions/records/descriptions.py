@@ -67,7 +67,7 @@ def describe_order(order: Order, formats: HistoryFormats) -> dict[str, str]:
         "event starts": at(order.event_start),
         "must float until": at(order.lasts_until),
         "venue": f"{order.surroundings}{_temperature(order)}{_altitude(order)}{_wind(order)}",
-        "ready by": at(order.ready_by),
+        "ready by": at(None if order.hand_over == HandOver.VENUE else order.ready_by),
         "collection or delivery": HAND_OVER_WORDS[HandOver(order.hand_over)],
         "arrives at": at(order.arrives_at),
         "travel time": f"{order.travel_minutes} min",

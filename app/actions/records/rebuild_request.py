@@ -1,5 +1,6 @@
 """A saved order as the request that it was, and its commitments."""
 
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 from app.actions.records.batches import started_batches
@@ -20,7 +21,7 @@ def rebuild_request(order: Order) -> OrderRequest:
         phone=order.phone,
         occasion=Occasion(order.occasion),
         lines=tuple(rebuild_line(line) for line in order.lines),
-        ready_by=order.ready_by,
+        ready_by=_ready_by(order),
         event_start=order.event_start,
         lasts_until=order.lasts_until,
         surroundings=Surroundings(order.surroundings),
@@ -46,6 +47,13 @@ def rebuild_request(order: Order) -> OrderRequest:
         return_by=order.return_by,
         take_down_at=order.take_down_at,
     )
+
+
+def _ready_by(order: Order) -> datetime:
+    """Returns when the order leaves; if it is filled at the venue, when its crew may leave at the earliest."""
+    if order.hand_over != HandOver.VENUE or order.arrives_at is None:
+        return order.ready_by
+    return order.arrives_at - timedelta(minutes=order.travel_minutes)
 
 
 def commitments_of(order: Order) -> Commitments:

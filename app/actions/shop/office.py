@@ -18,6 +18,7 @@ from app.planning.window import Verdict
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.quote import make_quote
+from app.quoting.request import HandOver
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
@@ -155,6 +156,8 @@ def replan_open_orders(context: Context) -> list[WorseOrder]:
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     """Returns what a change of the shop can change about an order, in words for its history."""
     promise, formats = {"float": FLOAT_WORDS[Verdict(order.verdict)]}, HistoryFormats.of(shop)
+    if order.hand_over == HandOver.VENUE:
+        promise["crew leaves"] = formats.moment(order.ready_by)
     for batch in order.batches:
         weight = f", weight {batch.weight_g:g}\u00a0g each" if batch.weight_g else ""
         promise[batch.key] = (
@@ -175,4 +178,6 @@ def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> No
     quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
     order.verdict, order.first_fill_by = quote.float_verdict, quote.first_fill_by
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
+    if quote.crew_leaves_at and order.ready_by > now:
+        order.ready_by = quote.crew_leaves_at
     sync_batches(order, quote)

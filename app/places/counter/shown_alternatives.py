@@ -85,7 +85,8 @@ def _condition(alternative: Alternative, formats: Formats) -> str:
     if trip is None or alternative.change is not AlternativeChange.VENUE:
         return ALTERNATIVE_CONDITIONS[alternative.change]
     day = formats.local(trip.access).date()
-    leaves, back = formats.short_moment(trip.leaves_by, day), formats.short_moment(trip.back_at, day)
+    leaves = formats.short_moment(alternative.quote.leaves_at, day)
+    back = formats.short_moment(trip.back_at, day)
     set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
         f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for"

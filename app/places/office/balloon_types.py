@@ -14,8 +14,8 @@ from app.actions.catalogue.balloon_types import (
     load_balloon_type,
     material_lock_problem,
 )
-from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, endurance, filling_loss_rate
+from app.physics.balloon import BalloonType
+from app.physics.float_time import FloatTime, float_time
 from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
 from app.quoting.catalogue import BalloonOffer
@@ -33,6 +33,7 @@ from app.web.forms import (
 )
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.wording.float_time import float_time_words
 from app.web.wording.materials import MATERIAL_WORDS
 
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
@@ -192,22 +193,17 @@ def restore_balloon_type(balloon_type_id: int) -> Response:
     return see_other(url_for("office.balloon_types"))
 
 
-def median_float_hours(balloon_type: BalloonType) -> float:
-    """Returns the median hours with helium in the shop, untreated and full; 0 if it does not rise."""
-    if balloon_type.air_only:
-        return 0.0
+def median_float_time(balloon_type: BalloonType) -> FloatTime:
+    """Returns how long half of them last with helium in the shop, untreated and full."""
     shop = request_context().shop
-    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
-    in_shop = filling_loss_rate(filling, shop.air, shop.float_defaults)
-    return endurance(filling, shop.float_defaults).median_hours(in_shop)
+    return float_time(balloon_type, shop.air, shop.float_defaults)
 
 
 def _float_time_words(balloon_type: BalloonType) -> str:
     """Returns its float time in words."""
     if balloon_type.air_only:
         return "Air only"
-    hours = median_float_hours(balloon_type)
-    return request_context().formats.hours(hours) if hours else "Does not float"
+    return float_time_words(median_float_time(balloon_type), request_context().formats)
 
 
 def _blank(material: str) -> dict[str, str]:
@@ -248,7 +244,7 @@ def _balloon_type_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None,
         row=row,
         held=material_lock_problem(request_context().session, row) if row else None,
         materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
-        floats=bool(row and median_float_hours(row.balloon_type)),
+        floats=bool(row and median_float_time(row.balloon_type).hours),
         float_time=_float_time_words(row.balloon_type) if row else "",
     )
     return make_response(page, status)

@@ -6,14 +6,15 @@ from typing import ClassVar
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
-from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, endurance, filling_loss_rate
+from app.physics.balloon import BalloonType
+from app.physics.float_time import float_time
 from app.places.office.recalculated import replan
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import MeasureField, ShopForm
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.wording.float_time import float_time_words
 
 TEN = 10
 LIGHTEST_G, HEAVIEST_G = 1.0, 10_000.0
@@ -98,16 +99,10 @@ def _hours(balloon_type: BalloonType) -> list[ShownHours]:
 
 def _shown(how: str, balloon_type: BalloonType, *, treated: bool) -> ShownHours:
     """Returns one float time in words."""
-    shop, format_hours = request_context().shop, request_context().formats.hours
-    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air, treated)
-    owns, loss_rate = (
-        endurance(filling, shop.float_defaults),
-        filling_loss_rate(filling, shop.air, shop.float_defaults),
+    shop, formats = request_context().shop, request_context().formats
+    median, promised = (
+        float_time(balloon_type, shop.air, shop.float_defaults, treated=treated, certainty=certainty)
+        for certainty in (None, shop.certainty.safe)
     )
-    if owns.budget <= 0:
-        return ShownHours(how, "Does not float", "")
-    return ShownHours(
-        how,
-        format_hours(owns.median_hours(loss_rate)),
-        format_hours(owns.hours_after(owns.spendable(shop.certainty.safe), loss_rate)),
-    )
+    safe = float_time_words(promised, formats) if median.hours else ""
+    return ShownHours(how, float_time_words(median, formats), safe)

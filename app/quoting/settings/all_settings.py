@@ -279,6 +279,8 @@ SETTINGS: tuple[Setting, ...] = (
             " filling point and its cylinders.", 2, "people", 1, 20, source=COMMON),
     Setting("venue_travel_minutes", VENUE, "Travel to the venue", "The crew drives this many minutes each way,"
             " unless the order says otherwise.", 30, "min", 1, 1440),
+    Setting("crew_margin_minutes", VENUE, "Crew margin", "The crew leaves so many minutes earlier than it must, but"
+            " never arrives before it can enter.", 0, "min", 0, 600),
     Setting("set_up_minutes", VENUE, "Set-up time", "The crew starts to fill this many minutes after it can enter"
             " the venue.", 20, "min", 0, 600, source=COMMON),
     Setting("hanging_minutes", VENUE, "Hanging time", "Everything hangs this many minutes after the last fill at"

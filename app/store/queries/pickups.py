@@ -73,7 +73,9 @@ class PickupRow:
 
     @property
     def arrival_at(self) -> datetime | None:
-        """When a delivery arrives, or when a crew is let in."""
+        """When a delivery arrives, or when a crew can enter."""
+        if self.at_venue:
+            return self.arrives_at
         return self.leaves_at + timedelta(minutes=self.travel_minutes) if self.arrives_at else None
 
     @property

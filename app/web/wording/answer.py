@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from app.planning.finishing import Fit
 from app.planning.window import BenchWindow
+from app.planning.workplace import Trip
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
 from app.quoting.runs import Run
@@ -85,8 +86,22 @@ def hours_sentence(quote: Quote, formats: Formats) -> str:
         event = f"Must float until {formats.moment(request.lasts_until)}. "
     else:
         event = ""
-    said = ", ".join(_handing_over(quote, formats, formats.local(named).date() if named else None))
+    event_day = formats.local(named).date() if named else None
+    if event_day and (trip := trip_of(request)):
+        return f"{event}{_crew_sentences(quote, trip, formats, event_day)}"
+    said = ", ".join(_handing_over(quote, formats, event_day))
     return f"{event}{said[0].upper()}{said[1:]}."
+
+
+def _crew_sentences(quote: Quote, trip: Trip, formats: Formats, day: date) -> str:
+    """Returns when the crew can enter and must fill, and for how long the bench lacks its people. day: the day that
+    was named just before."""
+    hours = (trip.access, quote.first_fill_by, trip.filled_by, quote.leaves_at, trip.back_at)
+    enters, starts, done, leaves, back = (formats.short_moment(moment, day) for moment in hours)
+    return (
+        f"The crew can enter from {enters}, must start to fill by {starts} and be done by {done}."
+        f" The crew of {quote.request.crew} is away from {leaves} to {back}."
+    )
 
 
 def _handing_over(quote: Quote, formats: Formats, day: date | None) -> Iterator[str]:
@@ -96,12 +111,6 @@ def _handing_over(quote: Quote, formats: Formats, day: date | None) -> Iterator[
     def at(moment: datetime) -> str:
         return formats.short_moment(moment, day) if day else formats.moment(moment)
 
-    if trip := trip_of(request):
-        yield f"a crew of {request.crew} leaves by {at(trip.leaves_by)}"
-        yield f"enters at {at(trip.access)}"
-        yield f"fills from {at(trip.fills_from)} to {at(trip.filled_by)}"
-        yield f"is back about {at(trip.back_at)}"
-        return
     yield f"ready by {at(quote.ready_by)}"
     if request.arrives_at:
         yield f"delivered at {at(request.arrives_at)}"

@@ -146,7 +146,8 @@ def hand_over_words(order: Order, formats: Formats) -> str:
     if order.hand_over == HandOver.DELIVER and order.arrives_at:
         return f"Delivery to {order.address} on {_dated(order.arrives_at, formats)}"
     if order.hand_over == HandOver.VENUE and order.arrives_at:
-        return f"Filled at {order.address}, our crew arrives on {_dated(order.arrives_at, formats)}"
+        arrives = order.ready_by + timedelta(minutes=order.travel_minutes)
+        return f"Filled at {order.address}, our crew arrives on {_dated(arrives, formats)}"
     return f"Collection on {_dated(order.ready_by, formats)}"
 
 

@@ -1,6 +1,6 @@
 """This module words advice about wind and heat at the venue; it changes no promise."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -19,6 +19,7 @@ from app.store.models import Order, OrderLine
 from app.store.queries.bench import BoardRow
 from app.store.queries.pickups import PickupRow
 from app.web.formats import Formats
+from app.web.wording.materials import MATERIAL_WORDS
 
 
 class Emphasis(StrEnum):
@@ -31,7 +32,7 @@ class Emphasis(StrEnum):
 
 class AdviceTopic(StrEnum):
     """What advice is about. ASK_WIND: nobody said how strong the wind will be. NOT_CALCULATED: the weights of an
-    order from before they were calculated."""
+    order from before they were calculated. NOT_INCLUDED: what the chances leave out here, besides gusts."""
 
     WIND = "wind"
     TOO_WINDY = "too-windy"
@@ -42,6 +43,7 @@ class AdviceTopic(StrEnum):
     HEAT = "heat"
     FILLED_SMALLER = "filled-smaller"
     BURSTS = "bursts"
+    NOT_INCLUDED = "not-included"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,16 +58,19 @@ class WeatherAdvice:
 @dataclass(frozen=True, slots=True)
 class WeighedPiece:
     """What the advice needs to know of a batch. grams: the least weight of each balloon; None when it needs
-    none. filled_smaller: whether it is filled smaller because of the heat."""
+    none. filled_smaller: whether it is filled smaller because of the heat. film: the plural of its material if that
+    does not stretch; else empty. treated: whether it has a coat inside."""
 
     name: str
     gas: str
     grams: float | None
     filled_smaller: bool
+    film: str = ""
+    treated: bool = False
 
 
 GUSTS = (
-    "Gusts are stronger than the forecast: use more weight rather than less. Keep balloons away from power lines"
+    "Gusts are not included: use more weight rather than less. Keep balloons away from power lines"
     " and never release them. Follow local codes."
 )
 WEIGHTS_NOT_CALCULATED = "The weights for the wind are not calculated yet. Edit the order and save it."
@@ -83,6 +88,8 @@ def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdv
             fill.spec.gas,
             fill.weight_g,
             _is_filled_smaller(fill.balloon_type.material, fill.spec.gas, fill.size.why, hot=hot),
+            _film(fill.balloon_type.material),
+            fill.spec.treated,
         )
         for fill in fills
     ]
@@ -99,6 +106,8 @@ def advise_order(order: Order, rows: Iterable[BoardRow], shop: Shop, formats: Fo
             row.gas,
             row.weight_g,
             _is_filled_smaller(row.material, row.gas, row.fill_why, hot=hot),
+            _film(row.material),
+            row.treated,
         )
         for row in rows
         if row.quantity
@@ -112,7 +121,25 @@ def advise(
     """Returns the advice for an order, once for all its batches; none for an order indoors that is not hot."""
     wind = _of_wind(request, pieces, shop, formats) if request.surroundings.outdoors else ()
     heat = _of_heat(request, pieces, shop, formats) if _is_hot(request, shop) else ()
-    return (*wind, *heat)
+    return (*wind, *heat, *_not_included(request, pieces, shop))
+
+
+def _not_included(request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop) -> Iterator[WeatherAdvice]:
+    """Yields one line about what the chances leave out for these pieces; gusts and bursts have their own."""
+    with_helium = [piece for piece in pieces if piece.gas == Gas.HELIUM]
+    damp = request.surroundings.outdoors and any(piece.treated for piece in with_helium)
+    films = dict.fromkeys(piece.film for piece in with_helium if piece.film)
+    named = [
+        *(["how damp air weakens the treatment"] if damp else []),
+        *([f"what warmth does to {' and '.join(films)}"] if films and _is_hot(request, shop) else []),
+    ]
+    if named:
+        yield WeatherAdvice(Emphasis.SAY, AdviceTopic.NOT_INCLUDED, f"Not included: {'; '.join(named)}.")
+
+
+def _film(material: Material) -> str:
+    """Returns the plural of a material that does not stretch, within a sentence; empty for latex."""
+    return "" if material.traits.stretches else MATERIAL_WORDS[material].plural.lower()
 
 
 def _is_hot(request: OrderRequest, shop: Shop) -> bool:

@@ -48,10 +48,12 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
         return f"{balloons} filled with air keep their looks."
     if not lasts.hours_after:
         return "These balloons do not rise: they are too heavy for their gas."
-    longer = "" if lasts.lasting is Lasting.LOOKS else " or longer"
+    longer = "" if lasts.lasting is Lasting.LOOKS or lasts.by_light else " or longer"
     hours = _hours_of_places(lasts, formats, longer, at_venue=reasons.work.at_venue)
     if lasts.lasting is Lasting.LOOKS:
         return f"{balloons} filled with air are good for {hours}; only daylight counts outdoors."
+    if lasts.by_light:
+        return f"These balloons are good for {hours}: light ages latex, treated or not."
     stated = ", by the hours stated for their type" if lasts.lasting is Lasting.STATED else ""
     return f"With what hangs on them, half of these balloons float for {hours}{stated}."
 

@@ -28,11 +28,12 @@ CREW = {
     "arrives_at": at(8, 30),
     "travel_minutes": 30,
     "set_up_minutes": 10,
-    "hanging_minutes": 10,
+    "hanging_minutes": 86,
     "crew": 1,
     "address": "The Corn Hall, 1 High Street",
 }
-"""One hand leaves at eight and is back half an hour after the event has begun."""
+"""For an event at eleven with 44 minutes of filling, one person leaves at eight and is back half an hour after the
+event has begun."""
 
 
 @pytest.fixture
@@ -219,13 +220,20 @@ def test_a_crew_takes_its_hands_and_a_helium_point_along(session, asked, catalog
     assert asked(_hour(catalogue)).shortage.gas == "helium"
 
 
+def test_a_crew_stays_at_the_bench_until_its_filling_demands_that_it_leaves(session, asked, catalogue):
+    take(session, _hour(catalogue, **CREW | {"hanging_minutes": 10}, event_start=at(11)), key="crew")
+    (absence,) = _work(session, at(8)).absences
+    assert (absence.start, absence.end) == (at(9, 16), at(11, 30))
+    assert asked(_hour(catalogue)).fit is Fit.FITS
+
+
 def test_an_order_at_the_venue_asks_the_bench_for_its_crew_only(session, asked, catalogue):
     _take(session, catalogue, 4)
-    assert asked(_hour(catalogue, **CREW)).fit is Fit.CANNOT
+    assert asked(_hour(catalogue, **CREW, event_start=at(11))).fit is Fit.CANNOT
     change_shifts(session, _hands(2))
-    assert asked(_hour(catalogue, **CREW)).fit is Fit.CANNOT
+    assert asked(_hour(catalogue, **CREW, event_start=at(11))).fit is Fit.CANNOT
     change_settings(session, {"helium_points": 2})
-    assert asked(_hour(catalogue, **CREW)).fit is Fit.FITS
+    assert asked(_hour(catalogue, **CREW, event_start=at(11))).fit is Fit.FITS
 
 
 def test_orders_that_do_not_fit_among_themselves_are_not_held_against_another_day(session, asked, catalogue):

@@ -68,7 +68,7 @@ def test_a_venue_takes_its_gas_on_the_day_its_crew_leaves(session, shop, catalog
     night = {
         "ready_by": at(23, 30),
         "arrives_at": at(0, days=1),
-        "event_start": at(6, days=1),
+        "event_start": at(1, 30, days=1),
         "lasts_until": at(9, days=1),
     }
     venue_order(session, catalogue, **night)

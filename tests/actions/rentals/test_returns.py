@@ -395,7 +395,7 @@ def test_a_crew_of_the_order_takes_down_as_many(session):
     venue |= {"hanging_minutes": 10, "crew": 4, "event_start": at(18), "lasts_until": at(22)}
     take(session, _with_take_down(session, **venue))
     fills, takes_down = _away(session)
-    assert (fills.start, fills.hands, fills.points) == (at(10), 4, {"helium": 1})
+    assert (fills.start, fills.hands, fills.points) == (at(16, 50), 4, {"helium": 1})
     assert takes_down == Absence(at(22, 40), at(23, 50), 4, {})
 
 

@@ -20,6 +20,7 @@ from app.web.wording.answer import (
     short_headline,
 )
 from tests.actions.builders import at, line, order_request
+from tests.quoting.test_crew import crew_quote, crew_shop
 
 LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 NOW = at(8)
@@ -114,11 +115,11 @@ def test_of_a_later_part_its_hour_is_said_and_whether_the_event_has_started(shop
         assert said == f"{EVENT} Ready by 09:30, later part ready by {hour}:00{ends}."
 
 
-def test_of_a_crew_every_hour_is_said(shop, catalogue):
-    crew = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11, 30), "travel_minutes": 30,
-            "crew": 2, "set_up_minutes": 20, "hanging_minutes": 30}  # fmt: skip
-    assert _hours(shop, catalogue, **crew) == (
-        f"{EVENT} A crew of 2 leaves by 11:30, enters at 12:00, fills from 12:20 to 14:30, is back about 15:30."
+def test_the_answer_says_how_long_the_bench_lacks_the_crew():
+    quote = crew_quote(crew_shop())
+    assert hours_sentence(quote, LONDON) == (
+        f"Event {LONDON.moment(quote.request.event_start)} to 23:00. The crew can enter from 15:00, must start to"
+        " fill by 17:45 and be done by 18:35. The crew of 2 is away from 16:45 to 19:40."
     )
 
 

@@ -153,6 +153,14 @@ def test_the_confirmation_says_when_everything_leaves_and_comes_back():
     ]
 
 
+def test_the_confirmation_says_when_the_crew_arrives():
+    """It leaves at 14:00 and drives for 40 minutes, though the venue would let it in before."""
+    there = {"hand_over": HandOver.VENUE, "arrives_at": _at(-1), "travel_minutes": 40, "address": "4 Mill Lane"}
+    assert list(confirmation_times(_order(**there), FORMATS)) == [
+        f"Filled at 4 Mill Lane, our crew arrives on {FORMATS.day_with_year(READY)}, 14:40"
+    ]
+
+
 @pytest.mark.parametrize(
     ("act", "said"),
     [

@@ -47,3 +47,33 @@ def test_the_weight_of_one(session):
     formats = Formats.of(load_shop(session))
     assert weight_sentence(96.2, formats) == "Outdoors, weigh down each with at least 97 g."
     assert weight_sentence(None, formats) == ""
+
+
+TREATED = WeighedPiece("11 in latex", "helium", 96.2, filled_smaller=False, treated=True)
+FOIL = WeighedPiece("18 in foil", "helium", None, filled_smaller=False, film="foil balloons")
+AIR_FOIL = WeighedPiece("9 in foil", "air", None, filled_smaller=False, film="foil balloons")
+
+
+@pytest.mark.parametrize(
+    ("pieces", "changes", "lines"),
+    [
+        ([TREATED], {"surroundings": Surroundings.SHADE}, ["Not included: how damp air weakens the treatment."]),
+        ([TREATED], {}, []),
+        ([HELD], {"surroundings": Surroundings.SHADE}, []),
+        ([FOIL], {"venue_celsius": 33.0}, ["Not included: what warmth does to foil balloons."]),
+        ([FOIL], {"venue_celsius": 30.0}, []),
+        ([FOIL], {"surroundings": Surroundings.SUN}, ["Not included: what warmth does to foil balloons."]),
+        ([AIR_FOIL, HELD], {"venue_celsius": 33.0}, []),
+        (
+            [TREATED, FOIL],
+            {"surroundings": Surroundings.SUN, "venue_celsius": 33.0},
+            ["Not included: how damp air weakens the treatment; what warmth does to foil balloons."],
+        ),
+    ],
+)
+def test_one_line_names_what_the_chances_leave_out_here(said, pieces, changes, lines):
+    assert [text for text in said(*pieces, **changes) if text.startswith("Not included")] == lines
+
+
+def test_gusts_are_named_outdoors(said):
+    assert any("Gusts are not included" in text for text in said(HELD, surroundings=Surroundings.SHADE))

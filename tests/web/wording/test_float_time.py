@@ -1,0 +1,52 @@
+"""How long a balloon lasts, in words."""
+
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from app.physics.balloon import Gas
+from app.physics.endurance import Endurance
+from app.physics.float_time import FloatTime
+from app.physics.material import Material
+from app.physics.promise import Scatter
+from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
+from app.planning.window import BenchWindow, FloatPlan, Leg
+from app.web.formats import Formats
+from app.web.wording.float_time import float_time_words
+from app.web.wording.why import describe_reasons
+from tests.actions.builders import at
+
+LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
+
+
+@pytest.mark.parametrize(
+    ("float_time", "said"),
+    [
+        (FloatTime(15.0), "15 h"),
+        (FloatTime(336.0, by_light=True), "14 days (limited by light)"),
+        (FloatTime(0.0), "Does not float"),
+    ],
+)
+def test_the_reason_is_named_when_light_limits_it(float_time, said):
+    assert float_time_words(float_time, LONDON) == said
+
+
+@pytest.mark.parametrize(
+    ("rates", "said"),
+    [
+        ((1 / 336, 1 / 336), "These balloons are good for 14 days: light ages latex, treated or not."),
+        (
+            (1 / 336, 1 / 6),
+            "These balloons are good for 14 days in the shop, and for 6 h at the venue: light ages latex, treated"
+            " or not.",
+        ),
+    ],
+)
+def test_the_reasons_of_a_batch_claim_no_more_than_light_allows(rates, said):
+    legs = tuple(Leg(at(hour), 1.0, rate) for hour, rate in zip((14, 23), rates, strict=True))
+    plan = FloatPlan(Endurance(80.0, Scatter(0.45, 0.10), 2.0, 13.8), legs)
+    work = WorkReason(False, timedelta(), BenchWindow(None, at(13), at(14)), None, at(13), None, None)
+    finishing = FinishingReason(timedelta(), timedelta(), None, at(14))
+    reasons = TimeReasons(float_reason(Material.LATEX, Gas.HELIUM, plan, 0.95, at(13)), work, finishing)
+    assert describe_reasons(reasons, LONDON, at(13).date(), at(8))[0] == said
