@@ -106,11 +106,14 @@ class FloatOutcome:
 class FloatWindow:
     """When a batch may be filled so that it floats long enough, and how sure that is.
 
-    not_before: the earliest start that is safe; None when there is no limit, or when no start is safe. outcome:
-    that of a start at inflate_by, or of the real start.
+    not_before: the earliest start that is safe; None when there is no limit, or when no start is safe.
+    own_inflate_by: the latest start if the batch had the bench to itself. inflate_by: the latest start on the bench
+    that is shared with all other orders, once it was asked; until then as own_inflate_by. outcome: that of a start
+    at inflate_by, or of the real start.
     """
 
     not_before: datetime | None
+    own_inflate_by: datetime
     inflate_by: datetime
     outcome: FloatOutcome
 
@@ -237,7 +240,7 @@ class FloatPlan:
         started: when the batch was really started; None when it starts at inflate_by.
         """
         earliest = not_before(self.legs, self.endurance, certainty.safe)
-        return FloatWindow(earliest, inflate_by, self.outcome(started or inflate_by, certainty))
+        return FloatWindow(earliest, inflate_by, inflate_by, self.outcome(started or inflate_by, certainty))
 
 
 @dataclass(frozen=True, slots=True)

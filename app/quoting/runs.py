@@ -13,6 +13,7 @@ from app.physics.endurance import Endurance, Filling
 from app.planning.shoptime import step_up
 from app.planning.window import (
     BatchTimes,
+    Certainty,
     FloatPlan,
     FloatWindow,
     Verdict,
@@ -61,12 +62,20 @@ class FillPlan:
 
 @dataclass(frozen=True, slots=True)
 class BatchPlan:
-    """A batch with its times. ready_by: of the hand-over that it belongs to."""
+    """A batch with its times. ready_by: of the hand-over that it belongs to. started_at: when it was started."""
 
     fill: FillPlan
     ready_by: datetime
     float_plan: FloatPlan
     window: FloatWindow
+    started_at: datetime | None = None
+
+    def starting_by(self, inflate_by: datetime, certainty: Certainty) -> "BatchPlan":
+        """Returns the batch with its latest start on the shared bench. One that was started stays as it is."""
+        if self.started_at:
+            return self
+        outcome = self.float_plan.outcome(inflate_by, certainty)
+        return replace(self, window=replace(self.window, inflate_by=inflate_by, outcome=outcome))
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,4 +176,4 @@ def _plan(
     float_plan = FloatPlan(fill.endurance, legs, wind)
     window = float_plan.window(inflate_by, shop.certainty, start)
     earliest = max((at for at in (window.not_before, journey.fills_from) if at), default=None)
-    return BatchPlan(fill, ready_by, float_plan, replace(window, not_before=earliest))
+    return BatchPlan(fill, ready_by, float_plan, replace(window, not_before=earliest), started.get(fill.spec))

@@ -78,7 +78,7 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
         list(fill.size.why),
     )
     batch.work_minutes = int(fill.work.total_seconds() // 60)
-    batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.inflate_by, plan.ready_by
+    batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.own_inflate_by, plan.ready_by
     batch.chance, batch.verdict = window.chance, window.verdict
     batch.float_plan = _write_float_plan(plan.float_plan)
     batch.weight_g = fill.weight_g

@@ -1,7 +1,7 @@
 """Counter: calculates the quote for a request, and finds again the alternative whose button was pressed."""
 
 from app.actions.bench.alternatives import BenchSearch, check_alternatives, find_bench_alternatives
-from app.actions.bench.fit import load_bench
+from app.actions.bench.fit import load_bench, share_bench
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.stock.substitutes import Substitute
 from app.places.counter.quote_view import ShownQuote, show_quote
@@ -23,10 +23,10 @@ def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
     here, quote_for = request_context(), _quoting_function(order)
     quote = quote_for(request)
     bench_search = _bench_search(quote, order)
-    fit = bench_search.fit(quote)
+    fit, quote = bench_search.fit(quote), share_bench(quote, bench_search.bench, here.shop.certainty)
     bench_alternatives = find_bench_alternatives(quote, fit, quote_for, bench_search, here.shop)
     found = check_alternatives(
-        find_alternatives(quote, quote_for, here.shop, here.catalogue, here.now), bench_search
+        find_alternatives(quote, quote_for, here.shop, here.catalogue, here.now), bench_search, here.shop.certainty
     )
     wait = quote_if_waiting(
         quote, here.shop, here.catalogue, here.now, commitments_of(order) if order else NO_COMMITMENTS
