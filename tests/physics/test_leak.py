@@ -8,7 +8,7 @@ from scipy.constants import R, physical_constants
 from scipy.constants import mmHg as mm_hg
 
 from app.physics.air import Air
-from app.physics.balloon import coat_g, sphere_litres
+from app.physics.balloon import coat_g, reference_litres, sphere_litres
 from app.physics.leak import RUBBER, budget_hours, float_hours, loss_rate, steady_budget_hours, steady_loss_rate
 from tests.physics.kinds import LATEX_GRAMS, SIZE_FACTORS
 from tests.physics.raw_leak import Tied, sink_hours
@@ -158,6 +158,56 @@ def test_pace_is_one_where_budgets_are_counted():
     assert loss_rate(Air()) == pytest.approx(1.0, rel=1e-12)
     assert loss_rate(Air(30.0)) > 1 > loss_rate(Air(10.0))
     assert loss_rate(Air(20.0, 1609.0)) > 1
+
+
+@pytest.mark.parametrize(
+    ("foil", "changes", "hours"),
+    [
+        ((14.0, 10.0), {}, 240.0),
+        ((14.0, 10.0), {"load_g": 3.0}, 97.1),
+        ((14.0, 10.0), {"metres": 1600.0}, 94.4),
+        ((14.0, 10.0), {"purity": 0.8}, 69.3),
+        ((14.0, 10.0), {"metres": 2400.0}, 7.9),
+        ((20.0, 14.0), {"metres": 2550.0}, 24.6),
+    ],
+)
+def test_foil_floats_by_the_lift_that_is_left(foil, changes, hours):
+    """Computed: 18 and 22 in, stated 240 h, shop and venue at one height. Reasoned; there is no published data."""
+    litres, film_g = foil
+    load_g, metres, purity = (changes.get(key, usual) for key, usual in FOIL_USUALLY.items())
+    there = Air(20.0, metres)
+    budget = steady_budget_hours(reference_litres(litres, there), litres, film_g, film_g + load_g, 240.0, purity)
+    assert round(budget / steady_loss_rate(there), 1) == hours
+    assert budget / steady_loss_rate(there) == pytest.approx(
+        _hours_of_foil(litres, film_g, load_g, there, purity), rel=1e-5
+    )
+
+
+FOIL_USUALLY = {"load_g": 0.75, "metres": 0.0, "purity": 1.0}
+
+
+def _hours_of_foil(litres: float, film_g: float, load_g: float, there: Air, purity: float) -> float:
+    """The same in moles: Archimedes' law gives what it starts and sinks with, the stated hours what leaves it, and
+    helium leaves in proportion to the pressure outside."""
+    starts = litres * there.pressure_pa / (R * there.kelvin)
+    at_sea = litres * Air().pressure_pa / (R * Air().kelvin)
+    grams_per_mol = (28.9647 - 4.0026) / 1000  # litres and pascals give thousandths of a mol
+    leaves = (at_sea - (film_g + FOIL_USUALLY["load_g"]) / grams_per_mol) / 240.0
+    return (starts - (film_g + load_g) / (grams_per_mol * purity)) / (leaves * there.pressure_pa / 101325)
+
+
+@pytest.mark.parametrize("wrong", range(5))
+@pytest.mark.parametrize("figure", [0.0, -1.0])
+def test_refuses_foil_of_nothing(wrong, figure):
+    figures = [14.0, 14.0, 10.0, 10.75, 240.0]
+    figures[wrong] = figure
+    with pytest.raises(ValueError, match="above 0"):
+        steady_budget_hours(*figures)
+
+
+def test_a_foil_that_never_rose_with_its_stated_load_has_no_hours():
+    """Source: Archimedes. 10 L lift 10.4 g."""
+    assert steady_budget_hours(10.0, 10.0, 10.0, 10.2, 240.0) == 0.0
 
 
 @pytest.mark.parametrize("wrong", [(0.0, 3.0), (-11.0, 3.0), (11.0, 0.0), (11.0, -3.0), (11.0, 3.0, -0.1)])

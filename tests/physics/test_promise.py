@@ -132,7 +132,9 @@ def test_without_days_each_balloon_is_on_its_own(least, of):
     for ratio in RATIOS:
         each = float(stats.norm.cdf(math.log(ratio) / 0.15))
         wanted = float(stats.binom.sf(least - 1, of, each))
-        assert chance_of(ratio, Scatter(0.15, 0.15), Promise(least, of)) == pytest.approx(wanted, rel=1e-7, abs=1e-12)
+        assert chance_of(ratio, Scatter(0.15, 0.15), Promise(least, of)) == pytest.approx(
+            wanted, rel=1e-7, abs=1e-12
+        )
 
 
 @pytest.mark.parametrize("promise", [Promise(1, 1), Promise(22, 24), Promise(1, 24), Promise(24, 24)])
