@@ -19,6 +19,8 @@ from app.planning.workplace import Workplace
 HOUR = timedelta(hours=1)
 ROUNDING = 1e-9
 """A sum of hours carries rounding errors."""
+LIGHT = 1.0 + ROUNDING
+"""So much of the limits of light may be used up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,7 @@ class Certainty:
 def light_verdict(used: float) -> Verdict:
     """Returns the verdict for the share of the limits of light that was used up: over 1 at best risky, over 2 it
     won't last. Source: from memory."""
-    if used <= 1.0 + ROUNDING:
+    if used <= LIGHT:
         return Verdict.SAFE
     return Verdict.RISKY if used <= TWICE + ROUNDING else Verdict.WONT_LAST
 
@@ -166,7 +168,7 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
     wet = timedelta(hours=endurance.wet_hours)
     starts = (
         _earliest(legs, lambda at: endurance.used(stages_from(at, legs)), budget, wet),
-        _earliest(legs, lambda at: light_used(at, legs), 1.0) if _light_ahead(legs) <= 1.0 else None,
+        _earliest(legs, lambda at: light_used(at, legs), LIGHT) if _light_ahead(legs) <= LIGHT else None,
     )
     return max((at for at in starts if at), default=None)
 
