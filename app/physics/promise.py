@@ -15,8 +15,8 @@ _NORMAL = NormalDist()
 _ROOT_OF_HALF = math.sqrt(0.5)
 NODES = 40
 FARTHEST = 10.0
-"""So many standard deviations from the middle of a rank the integral ends: from 1 to 5,000 balloons its error is then
-under 1e-9 when nine in ten are promised, and under 4e-6 when all are."""
+"""So many standard deviations from the middle of a rank the integral ends: from 1 to 5,000 balloons its error is
+then under 1e-9 when nine in ten are promised, and under 4e-6 when all are."""
 PROMISED_SHARE = 0.9
 MOST_BALLOONS = 1_000_000
 MOST_PANELS = 64
