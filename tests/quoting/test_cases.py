@@ -7,12 +7,16 @@ batches in `tests/planning/test_worked_cases.py`, case 6 in `tests/craft/test_cl
 import pytest
 
 from app.physics.light import Surroundings
+from app.physics.material import Material
 from app.planning.shoptime import step_up
 from app.planning.window import Limit, Verdict
-from app.quoting.quote import Commitments
+from app.quoting.alternatives import AlternativeChange, find_alternatives
+from app.quoting.quote import Commitments, make_quote
 from app.quoting.request import HandOver, LineRequest
 from tests.quoting.whole_orders import (
+    CATALOGUE,
     FOIL,
+    NOW,
     USUAL,
     Work,
     ask,
@@ -146,6 +150,37 @@ def test_case_9_a_garden_party_in_full_sun_is_risky(end, treated):
     assert outcome.limits == (Limit.LIGHT,)
     assert outcome.chance > 0.95
     assert 8 / 6 < outcome.light < 2.0
+
+
+def _offered(line, ready_by, start, end, shop, **changes):
+    def quote_for(request):
+        return make_quote(request, shop, CATALOGUE, NOW)
+
+    quote = ask(line, ready_by, start, end, shop, **changes)
+    return {way.key: way.quote for way in find_alternatives(quote, quote_for, shop, CATALOGUE, NOW)}
+
+
+def test_case_1_what_is_offered():
+    """Treated, collected at 14:45, filled at the venue, 16 in instead of 12."""
+    ways = _offered(latex(11, 24), "27 08:45", *DANCE, shop_of())
+    assert {AlternativeChange.TREAT, AlternativeChange.VENUE} <= ways.keys()
+    assert ways[AlternativeChange.LATER].ready_by == at("27 14:45")
+    assert ways[AlternativeChange.LARGER].lines[0].title == "16 in latex"
+
+
+def test_case_8_a_foil_is_not_offered_where_it_sinks():
+    """24 h at 2400 m: the spheres of the trade still float there, the 18 in foil does not."""
+    ways = _offered(latex(11, 24), "27 18:00", "27 18:00", "28 18:00", shop_of(shop_elevation_m=2400.0))
+    assert Material.FOIL not in ways
+    assert Material.SPHERE in ways
+    at_sea = _offered(latex(11, 24), "27 18:00", "27 18:00", "28 18:00", shop_of())
+    assert Material.FOIL in at_sea
+
+
+def test_case_9_treating_is_not_offered_against_light():
+    ways = _offered(latex(16, 24), "27 09:30", "27 10:00", "27 18:00", shop_of(), **IN_THE_SUN)
+    assert AlternativeChange.TREAT not in ways
+    assert {Material.FOIL, Material.SPHERE} <= ways.keys()
 
 
 def test_a_batch_that_was_started_has_the_chance_it_now_has():
