@@ -199,6 +199,7 @@ def test_a_longer_event(asked, one, other):
 @few
 @given(anything, st.floats(0, 4))
 @example(Asked(36, 6, True, 200, Surroundings.INDOORS), 0.0)
+@example(Asked(36, 1, True, 7, Surroundings.SUN), 0.0)
 @example(Asked(36, 6, False, 3, Surroundings.SUN), 0.0)
 def test_not_before_is_the_first_minute_that_keeps_the_promise_and_the_light(asked, grams):
     """At one temperature; of starts up to the hand-over. Where the event alone is too much light for a safe start,
