@@ -94,7 +94,10 @@ def read_float_plan(saved: Mapping[str, Any]) -> FloatPlan:
         slowed=saved["slowed"],
         promise=Promise(**saved["promise"]),
     )
-    legs = tuple(Leg(EPOCH + timedelta(seconds=ends), *rates) for ends, *rates in saved["legs"])
+    legs = tuple(
+        Leg(ends=EPOCH + timedelta(seconds=ends), loss_rate=loss, light_rate=light)
+        for ends, loss, light in saved["legs"]
+    )
     return FloatPlan(owns, legs, Verdict(saved["wind"]))
 
 
