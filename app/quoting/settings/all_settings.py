@@ -27,6 +27,7 @@ LOCALES = (
     *("en_AT", "en_BE", "en_CH", "en_DE", "en_DK", "en_ES", "en_FI", "en_FR", "en_IT", "en_NL", "en_SE"),
 )
 """English as each of these countries writes its dates and numbers."""
+CURRENCIES = ("AUD", "CAD", "CHF", "DKK", "EUR", "GBP", "INR", "NZD", "SEK", "USD", "ZAR")
 MEASURES = ("cm and g", "inches and ounces")
 
 TIMES = WorkTimes()
@@ -186,6 +187,8 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("locale", SHOWN, "Dates and numbers", "The country whose dates, numbers and prices the pages follow.",
             LOCALES[0], high=10, choices=LOCALES, source="Unicode CLDR, by Babel"),
     Setting("currency_symbol", SHOWN, "Currency", "The symbol beside every amount.", "$", high=5),
+    Setting("currency_code", SHOWN, "Currency code", "Other programs that ask for a quote read the currency by this"
+            " code.", "USD", high=3, choices=CURRENCIES, source="ISO 4217"),
     Setting("currency_decimals", SHOWN, "Decimals of the currency",
             "Digits after the decimal mark. Set this first: saved amounts do not change with it.", 2, "digits", 0,
             3),
