@@ -66,9 +66,22 @@ class ExtraRequest:
 
 
 @dataclass(frozen=True, slots=True)
+class PartSwap:
+    """What replaces balloons of one type in a design, for one line only.
+
+    was, now: the ids of the two balloon types. gas: of what replaces them. Balloons filled with that gas are
+    replaced; if it is air, those with helium are too.
+    """
+
+    was: int
+    now: int
+    gas: Gas
+
+
+@dataclass(frozen=True, slots=True)
 class LineRequest:
     """One line: so many of a balloon type or of a design. later: its latex with helium is handed over later than
-    the rest; if it has none, all of it is."""
+    the rest; if it has none, all of it is. swaps: what a design has instead of its own balloons."""
 
     balloon_type_id: int | None
     design_id: int | None
@@ -78,6 +91,7 @@ class LineRequest:
     treated: bool = False
     later: bool = False
     service: Service = Service.SOLD
+    swaps: tuple[PartSwap, ...] = ()
 
     @property
     def part(self) -> OrderPart:

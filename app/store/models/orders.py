@@ -121,7 +121,8 @@ class OrderLine(Base):
 
     parts: [{"balloon_type_id", "gas", "treated", "part", "colours": [[name, count], …]}, …], for the whole line.
     recipe: how a design is made, as sold: {"build", "steps", "supplies": [{…}, …]}, these with the
-    fields of SoldSupply by name.
+    fields of SoldSupply by name. swaps: what a design has instead of its own balloons: [[id of the balloon type
+    before, id of the one now, its gas], …].
     """
 
     __tablename__ = "order_line"
@@ -148,6 +149,7 @@ class OrderLine(Base):
     assembly_minutes: Mapped[float]
     parts: Mapped[Any] = mapped_column(Json(), nullable=False)
     recipe: Mapped[Any] = mapped_column(Json(), nullable=False, default=dict)
+    swaps: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
 
 
 class OrderBatch(Base):
