@@ -53,12 +53,14 @@ class FillPlan:
 
 @dataclass(frozen=True, slots=True)
 class BatchPlan:
-    """A batch with its times. ready_by: of the hand-over that it belongs to."""
+    """A batch with its times. ready_by: of the hand-over that it belongs to. is_started: whether the bench has
+    started it."""
 
     fill: FillPlan
     ready_by: datetime
     float_plan: FloatPlan
     window: FloatWindow
+    is_started: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,4 +151,4 @@ def _plan(
     float_plan = FloatPlan(fill.endurance, legs, wind)
     window = float_plan.window(inflate_by, shop.certainty, start)
     earliest = max((at for at in (window.not_before, journey.fills_from) if at), default=None)
-    return BatchPlan(fill, ready_by, float_plan, replace(window, not_before=earliest))
+    return BatchPlan(fill, ready_by, float_plan, replace(window, not_before=earliest), fill.spec in started)
