@@ -127,7 +127,7 @@ def _alternatives_of(asked: AskedLine, quote_for: QuoteFunction) -> Found:
     alone = search.alone()
     if safe := _safe(alone, asked.place):
         return safe
-    together = search.together()
+    together = search.together(also_unlikely=not alone)
     return _safe(together, asked.place) or alone or together
 
 
@@ -171,14 +171,15 @@ class _WaySearch:
                 found.append(((way.change,), best))
         return found
 
-    def together(self) -> Found:
+    def together(self, *, also_unlikely: bool) -> Found:
         """Returns the best quote of each pair of ways that makes the line better, as far as the search may go. The
-        ways must have been tried alone."""
+        ways must have been tried alone. also_unlikely: whether to look for what is risky where nothing is safe."""
         found: dict[tuple[Change, ...], Quote] = {}
-        for first, second, start in self._pairs():
+        for is_likely, first, second, start in self._pairs():
             safe = [changes for changes, better in found.items() if self._is_safe(better)]
             changes = (first.change, second.change)
-            if self.quotes_left <= 0 or len(safe) >= MOST_PAIRS:
+            is_wanted = is_likely or (also_unlikely and not safe)
+            if self.quotes_left <= 0 or len(safe) >= MOST_PAIRS or not is_wanted:
                 break
             if changes in safe:
                 continue
@@ -188,26 +189,25 @@ class _WaySearch:
                 found[changes] = best
         return list(found.items())
 
-    def _pairs(self) -> list[tuple[Way, Way, Quote]]:
-        """Returns the pairs worth a quote, the cheapest first: two ways, and the quote with the first of them.
+    def _pairs(self) -> list[tuple[bool, Way, Way, Quote]]:
+        """Returns the pairs: whether they are likely to be safe, two ways, and the quote with the first of them.
 
-        A pair is worth one if each of its ways can help against all that the other alone leaves. A treatment that
-        is refused alone, because it is too heavy, may go with larger balloons.
+        Those are likely of which each way can help against all that the other alone leaves; they come first, the
+        cheapest before the others. A treatment that is refused alone may go with larger balloons.
         """
         ways, found = [way for way in all_ways() if way.settles], []
         for place, first in enumerate(ways):
             for second in ways[place + 1 :]:
                 after = self.tried[second.change]
-                is_refused = not after and second.change is AlternativeChange.TREAT
-                helps = is_refused or any(self._limits(quote) <= first.helps for quote in after)
-                if helps and not first.settles & second.settles:
-                    more = min((quote.total_minor for quote in after), default=0)
-                    found += [
-                        (quote.total_minor + more, first, second, quote)
-                        for quote in self.tried[first.change]
-                        if self._limits(quote) <= second.helps
-                    ]
-        return [(first, second, quote) for _, first, second, quote in sorted(found, key=lambda one: one[0])]
+                if first.settles & second.settles or not (after or second.change is AlternativeChange.TREAT):
+                    continue
+                helps = not after or any(self._limits(quote) <= first.helps for quote in after)
+                more = min((quote.total_minor for quote in after), default=0)
+                for quote in self.tried[first.change]:
+                    likely = helps and self._limits(quote) <= second.helps
+                    found.append((not likely, quote.total_minor + more, first, second, quote))
+        found.sort(key=lambda one: one[:2])
+        return [(not unlikely, first, second, quote) for unlikely, _, first, second, quote in found]
 
     def _best_of(self, way: Way, asked: AskedLine, changes: tuple[Change, ...]) -> tuple[Quote | None, list[Quote]]:
         """Returns the first quote of the way that makes the line safe, else the best that makes it better, or None.

@@ -163,24 +163,38 @@ def test_a_way_that_makes_another_line_less_safe_is_not_offered(ask, shop, catal
     assert "larger" in ways
 
 
+@pytest.fixture
+def arch(session, catalogue):
+    """An arch of 11 in on a line, which only helium holds up, in a shop that has no other balloons: its catalogue
+    and the line."""
+    figures = {"span_m": 4.0, "height_m": 2.0, "spacing_m": 0.5}
+    design = new_design(session, catalogue, parts=(part(catalogue),), build=Build(Construction.STRUNG, figures))
+    catalogue = load_catalogue(session)
+    eleven = {key: row for key, row in catalogue.balloon_types.items() if row.name == "11 in latex"}
+    return replace(catalogue, balloon_types=eleven), design_line(design)
+
+
+def _offered_for(arch, shop, hours, **changes):
+    """What is offered for the arch, collected an hour after the shop opens; treated it is filled the day before."""
+    catalogue, line = arch
+    ask = _ask(shop, catalogue)
+    start = {"ready_by": at(9), "event_start": at(10), "lasts_until": at(10) + timedelta(hours=hours)}
+    ways = _offered(order_request(catalogue, line, **start, **changes), ask, shop, catalogue)
+    return {key: way.verdict for key, way in ways.items()}
+
+
 @pytest.mark.parametrize(
     ("hours", "offered"), [(30, {"treat": Verdict.SAFE}), (60, {"treat": Verdict.RISKY}), (110, {})]
 )
-def test_where_nothing_is_safe_the_better_is_risky_and_below_that_nothing_is_offered(
-    session, shop, catalogue, hours, offered
-):
-    """An arch on a line, which only helium holds up, in a shop that has no other balloons; filled and dried the day
-    before, since the shop opens an hour before it is collected."""
-    figures = {"span_m": 4.0, "height_m": 2.0, "spacing_m": 0.5}
-    arch = new_design(session, catalogue, parts=(part(catalogue),), build=Build(Construction.STRUNG, figures))
-    catalogue = load_catalogue(session)
-    eleven = {key: row for key, row in catalogue.balloon_types.items() if row.name == "11 in latex"}
-    catalogue = replace(catalogue, balloon_types=eleven)
-    ask = _ask(shop, catalogue)
-    start = {"event_start": at(10), "lasts_until": at(10) + timedelta(hours=hours)}
-    wanted = order_request(catalogue, design_line(arch), ready_by=at(9), **start)
-    ways = _offered(wanted, ask, shop, catalogue)
-    assert {key: way.verdict for key, way in ways.items()} == offered
+def test_where_nothing_is_safe_the_better_is_risky_and_below_that_nothing_is_offered(arch, shop, hours, offered):
+    assert _offered_for(arch, shop, hours) == offered
+
+
+def test_not_even_as_a_risk_is_treating_offered_against_light(arch, shop):
+    """Sixty hours outdoors are more daylight than the 24 of the limit; indoors only the helium stays a risk. Source
+    of the limit: from memory."""
+    offered = _offered_for(arch, shop, 60, surroundings=Surroundings.SHADE)
+    assert offered == {"treat-and-indoors": Verdict.RISKY}
 
 
 def test_foil_is_not_offered_where_it_does_not_float_for_long(ask, shop, catalogue):
