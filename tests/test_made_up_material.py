@@ -9,7 +9,8 @@ from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
 from app.physics.balloon import Gas
-from app.quoting.alternatives import AlternativeChange, find_alternatives
+from app.physics.material import Material
+from app.quoting.alternatives import find_alternatives
 from app.quoting.build_sheets.weights import small_latex
 from app.quoting.parts import sell
 from app.quoting.quote import make_quote
@@ -50,7 +51,7 @@ def test_it_is_offered_in_place_of_what_sinks_too_soon(stocked, shop):
         return make_quote(request, shop, catalogue, MORNING)
 
     found = find_alternatives(ask(wanted), ask, shop, catalogue, MORNING)
-    of_material = {way.key: way.quote.lines[0].title for way in found if way.change is AlternativeChange.MATERIAL}
+    of_material = {way.key: way.quote.lines[0].title for way in found if isinstance(way.change, Material)}
     assert of_material["bubble"] == "12 in bubble"
     assert set(of_material) == {"foil", "sphere", "bubble"}
 

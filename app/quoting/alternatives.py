@@ -1,54 +1,75 @@
 """What to offer instead, for a line that is not safe. Each alternative is calculated in full before it is
 offered."""
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
-from enum import StrEnum
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
 
-from app.physics.balloon import Gas
-from app.physics.material import Material
 from app.planning.finishing import Fit
-from app.planning.shoptime import step_down
-from app.planning.window import Verdict, worst
+from app.planning.window import FloatWindow, Limit, Verdict, worst
 from app.quoting.allergy import avoids_latex
-from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Refused
-from app.quoting.later_times import in_one_part, requests_at_later_times, requests_with_later_latex, with_line
 from app.quoting.quote import Quote
-from app.quoting.request import HandOver, OrderRequest
-from app.quoting.shop import Shop, TripDefaults
+from app.quoting.request import OrderRequest
+from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
+from app.quoting.ways import AlternativeChange, AskedLine, Change, Way, all_ways, material_ways
 
-
-class AlternativeChange(StrEnum):
-    """What an alternative changes, in the order in which equally cheap ones are offered."""
-
-    TREAT = "treat"
-    LATER = "later"
-    LATER_PART = "later-part"
-    VENUE = "venue"
-    LARGER = "larger"
-    MATERIAL = "material"
-    AIR = "air"
+MOST_PAIR_QUOTES = 40
+"""How many quotes of two ways together are tried for one line. The search for the first good time in a pair that
+works may take a few more."""
+MOST_PAIRS = 3
+"""How many pairs are offered for one line."""
 
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """An alternative for one line, with the whole order quoted. line: its place, from 0; None if it is for the sake
-    of the bench. fit: whether the bench can make it along with the others; None if the bench was not asked.
-    material: only for MATERIAL, what is offered in place of the line's."""
+    """An alternative for one line, with the whole order quoted. changes: the one or two changes that it is made of.
+    line: its place, from 0; None if it is for the sake of the bench. fit: whether the bench can make it along with
+    the others; None if the bench was not asked."""
 
-    change: AlternativeChange
+    changes: tuple[Change, ...]
     line: int | None
     quote: Quote
     costs_minor: int
     fit: Fit | None = None
-    material: Material | None = None
+
+    @property
+    def change(self) -> Change:
+        """The change; TWO if there are two."""
+        return self.changes[0] if len(self.changes) == 1 else AlternativeChange.TWO
 
     @property
     def key(self) -> str:
         """The key that no other alternative of the line has."""
-        return self.material or self.change
+        return "-and-".join(self.changes)
+
+    @property
+    def batches(self) -> Sequence[BatchPlan]:
+        """The batches of the line; those of the order if it is for the sake of the bench."""
+        return self.quote.batches if self.line is None else _batches(self.quote, self.line)
+
+    @property
+    def tightest(self) -> BatchPlan:
+        """The batch with the worst verdict, and of these the one with the lowest chance."""
+        return max(self.batches, key=lambda batch: (batch.window.verdict.rank, -batch.window.chance))
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst verdict of its batches."""
+        return self.tightest.window.verdict
+
+    @property
+    def chance(self) -> float:
+        """The lowest chance of its batches, 0 to 1."""
+        return _chance(self.batches)
+
+    @property
+    def window(self) -> FloatWindow:
+        """The window of its tightest batch."""
+        return self.tightest.window
 
 
 QuoteFunction = Callable[[OrderRequest], Quote]
@@ -57,170 +78,222 @@ QuoteFunction = Callable[[OrderRequest], Quote]
 
 def line_verdict(quote: Quote, line_index: int) -> Verdict:
     """Returns the worst verdict of the line's batches."""
-    return worst(batch.window.verdict for batch in quote.batches_of(quote.lines[line_index]))
+    return worst(batch.window.verdict for batch in _batches(quote, line_index))
+
+
+def _batches(quote: Quote, line_index: int) -> list[BatchPlan]:
+    return quote.batches_of(quote.lines[line_index])
+
+
+def _chance(batches: Sequence[BatchPlan]) -> float:
+    """Returns the lowest chance of the batches, 0 to 1; 1 if there is none."""
+    return min((batch.window.chance for batch in batches), default=1.0)
 
 
 def find_alternatives(
     quote: Quote, quote_for: QuoteFunction, shop: Shop, catalogue: Catalogue, now: datetime
 ) -> list[Alternative]:
-    """Returns what would make each line safe that is not, the cheapest first. For a line with latex in an order
-    with a latex allergy, it returns only what has no latex."""
+    """Returns what would make each line safe that is not, the cheapest first.
+
+    Two ways together are offered only where none alone makes the line safe. Where nothing makes it safe, what makes
+    it better and at least risky is returned. No alternative makes another line less safe, or has a time before now.
+    For a line with latex in an order with a latex allergy, it returns only what has no latex.
+    """
+    order = [*AlternativeChange]
     found = [
-        Alternative(change, line_index, better, better.total_minor - quote.total_minor, material=material)
-        for line_index in range(len(quote.lines))
-        for change, material, better in _ways_for(quote, line_index, quote_for, shop, catalogue, now)
+        Alternative(changes, place, better, better.total_minor - quote.total_minor)
+        for place in range(len(quote.lines))
+        for changes, better in _alternatives_of(AskedLine(quote, place, shop, catalogue, now), quote_for)
     ]
-    return sorted(
-        found,
-        key=lambda alternative: (
-            alternative.line or 0,
-            alternative.costs_minor,
-            list(AlternativeChange).index(alternative.change),
-        ),
-    )
+
+    def rank(one: Alternative) -> tuple[int, int, list[int]]:
+        places = [order.index(change) if change in order else len(order) for change in one.changes]
+        return one.line or 0, one.costs_minor, places
+
+    return sorted(found, key=rank)
 
 
-def _ways_for(
-    quote: Quote, line_index: int, quote_for: QuoteFunction, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Iterator[tuple[AlternativeChange, Material | None, Quote]]:
-    if avoids_latex(quote, line_index):
-        yield from _ways_without_latex(quote, line_index, quote_for, catalogue)
-    elif line_verdict(quote, line_index) is not Verdict.SAFE:
-        yield from _ways(quote, line_index, quote_for, shop, catalogue, now)
+Found = list[tuple[tuple[Change, ...], Quote]]
+"""What is offered for a line: the changes, and the quote with them."""
 
 
-def _ways_without_latex(
-    quote: Quote, line_index: int, quote_for: QuoteFunction, catalogue: Catalogue
-) -> Iterator[tuple[AlternativeChange, Material | None, Quote]]:
-    """Yields of each material without latex the first quote that is safe, else the best that is no worse than the
+def _alternatives_of(asked: AskedLine, quote_for: QuoteFunction) -> Found:
+    """Returns what is offered for the line."""
+    if avoids_latex(asked.quote, asked.place):
+        return list(_without_latex(replace(asked, without_latex=True), quote_for))
+    if line_verdict(asked.quote, asked.place) is Verdict.SAFE:
+        return []
+    search = _WaySearch(asked, quote_for)
+    alone = search.alone()
+    if safe := _safe(alone, asked.place):
+        return safe
+    together = search.together(also_unlikely=not alone)
+    return _safe(together, asked.place) or alone or together
+
+
+def _safe(found: Found, line_index: int) -> Found:
+    """Returns those that make the line safe."""
+    return [(changes, better) for changes, better in found if line_verdict(better, line_index) is Verdict.SAFE]
+
+
+def _without_latex(asked: AskedLine, quote_for: QuoteFunction) -> Iterator[tuple[tuple[Change, ...], Quote]]:
+    """Yields for each material without latex the first quote that is safe, else the best that is no worse than the
     line."""
-    allowed = [verdict for verdict in Verdict if verdict.rank <= line_verdict(quote, line_index).rank]
-    for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
-        requests = _of_material(quote.request, line_index, catalogue, material, quote.request.lines[line_index].gas)
-        tries = (better for request in requests if (better := _quote_unless_refused(request, quote_for)))
-        if best := _safe_or_best(tries, line_index, allowed):
-            yield AlternativeChange.MATERIAL, material, best
+    was = line_verdict(asked.quote, asked.place).rank
+    search = _WaySearch(asked, quote_for)
+    for way in material_ways():
+        quotes = [
+            better
+            for better in search.quotes(way.requests(asked))
+            if search.is_possible(better) and not avoids_latex(better, asked.place)
+        ]
+        best = min(quotes, key=lambda better: line_verdict(better, asked.place).rank, default=None)
+        if best and line_verdict(best, asked.place).rank <= was:
+            yield (way.change,), best
 
 
-def _safe_or_best(tries: Iterator[Quote], line_index: int, allowed: Sequence[Verdict]) -> Quote | None:
-    """Returns the first that is safe; if none is, the first with the best of the allowed verdicts."""
-    found: dict[Verdict, Quote] = {}
-    for better in tries:
-        verdict = line_verdict(better, line_index)
-        if verdict is Verdict.SAFE:
-            return better
-        found.setdefault(verdict, better)
-    return next((found[verdict] for verdict in allowed if verdict in found), None)
+@dataclass(slots=True)
+class _WaySearch:
+    """The search for what to offer for one line. tried: the quotes of each way alone, without those refused.
+    quotes_left: how many quotes of pairs may still be made."""
 
+    asked: AskedLine
+    quote_for: QuoteFunction
+    tried: dict[Change, list[Quote]] = field(default_factory=dict)
+    quotes_left: int = MOST_PAIR_QUOTES
 
-def _ways(
-    quote: Quote, line_index: int, quote_for: QuoteFunction, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Iterator[tuple[AlternativeChange, Material | None, Quote]]:
-    """Yields of each change the first alternative that works; some kinds are tried with several sizes or times."""
-    materials = [material for material in Material if material.traits.offered_instead]
-    for change, material, tries in (
-        (AlternativeChange.TREAT, None, with_treatment(quote.request, line_index)),
-        (AlternativeChange.LATER, None, requests_at_later_times(quote, line_index, shop, now)),
-        (AlternativeChange.LATER_PART, None, requests_with_later_latex(quote, line_index, shop, now)),
-        (AlternativeChange.VENUE, None, requests_at_venue(quote, shop)),
-        (AlternativeChange.LARGER, None, _larger(quote.request, line_index, catalogue)),
-        *(
-            (AlternativeChange.MATERIAL, one, _of_material(quote.request, line_index, catalogue, one))
-            for one in materials
-        ),
-        (AlternativeChange.AIR, None, _in_air(quote.request, line_index, catalogue)),
-    ):
-        works = (better for request in tries if (better := _safe(request, line_index, quote_for)))
-        if first := next(works, None):
-            yield change, material, first
+    def alone(self) -> Found:
+        """Returns the best quote of each way that makes the line better."""
+        found: Found = []
+        for way in all_ways():
+            best, self.tried[way.change] = self._best_of(way, self.asked, (way.change,))
+            if best:
+                found.append(((way.change,), best))
+        return found
 
+    def together(self, *, also_unlikely: bool) -> Found:
+        """Returns the best quote of each pair of ways that makes the line better, as far as the search may go. The
+        ways must have been tried alone. also_unlikely: whether to look for what is risky where nothing is safe."""
+        found: dict[tuple[Change, ...], Quote] = {}
+        for is_likely, first, second, start in self._pairs():
+            safe = [changes for changes, better in found.items() if self._is_safe(better)]
+            changes = (first.change, second.change)
+            is_wanted = is_likely or (also_unlikely and not safe)
+            if self.quotes_left <= 0 or len(safe) >= MOST_PAIRS or not is_wanted:
+                break
+            if changes in safe:
+                continue
+            best, tried = self._best_of(second, replace(self.asked, quote=start), changes)
+            self.quotes_left -= max(len(tried), 1)
+            if best and (changes not in found or self._grade(best) < self._grade(found[changes])):
+                found[changes] = best
+        return list(found.items())
 
-def _safe(request: OrderRequest, line_index: int, quote_for: QuoteFunction) -> Quote | None:
-    """Returns the quote of that request if it makes the line safe, else None."""
-    better = _quote_unless_refused(request, quote_for)
-    return better if better and line_verdict(better, line_index) is Verdict.SAFE else None
+    def _pairs(self) -> list[tuple[bool, Way, Way, Quote]]:
+        """Returns the pairs: whether they are likely to be safe, two ways, and the quote with the first of them.
 
+        Those are likely of which each way can help against all that the other alone leaves; they come first, the
+        cheapest before the others. A treatment that is refused alone may go with larger balloons.
+        """
+        ways, found = [way for way in all_ways() if way.settles], []
+        for place, first in enumerate(ways):
+            for second in ways[place + 1 :]:
+                after = self.tried[second.change]
+                if first.settles & second.settles or not (after or second.change is AlternativeChange.TREAT):
+                    continue
+                helps = not after or any(self._limits(quote) <= first.helps for quote in after)
+                more = min((quote.total_minor for quote in after), default=0)
+                for quote in self.tried[first.change]:
+                    likely = helps and self._limits(quote) <= second.helps
+                    found.append((not likely, quote.total_minor + more, first, second, quote))
+        found.sort(key=lambda one: one[:2])
+        return [(not unlikely, first, second, quote) for unlikely, _, first, second, quote in found]
 
-def _quote_unless_refused(request: OrderRequest, quote_for: QuoteFunction) -> Quote | None:
-    """Returns the quote of that request; None if the request is refused."""
-    try:
-        return quote_for(request)
-    except Refused:
-        return None
+    def _best_of(self, way: Way, asked: AskedLine, changes: tuple[Change, ...]) -> tuple[Quote | None, list[Quote]]:
+        """Returns the first quote of the way that makes the line safe, else the best that makes it better, or None.
+        Also returns all quotes made for it."""
+        requests = list(way.requests(asked))
+        if way.later:
+            return self._first_time(requests, changes)
+        tried, best = [], None
+        for better in self.quotes(requests):
+            tried.append(better)
+            if self._is_offered(better, changes) and (best is None or self._grade(better) < self._grade(best)):
+                best = better
+                if self._is_safe(best):
+                    break
+        return best, tried
 
+    def _first_time(
+        self, requests: Sequence[OrderRequest], changes: tuple[Change, ...]
+    ) -> tuple[Quote | None, list[Quote]]:
+        """Returns the quote of the first time that makes the line safe, found by halving, because no time is less
+        safe than those before it. If none makes it safe, returns that of the last time if it makes it better, or
+        None. Also returns all quotes made for it."""
+        high, last = self._last_time(requests)
+        if last is None:
+            return None, []
+        offered, tried = self._is_offered(last, changes), [last]
+        if not offered or not self._is_safe(last):
+            return last if offered else None, tried
+        low, best = 0, last
+        while low < high:
+            middle = (low + high) // 2
+            better = next(self.quotes([requests[middle]]), None)
+            if better and self._is_safe(better) and self._is_offered(better, changes):
+                high, best = middle, better
+            else:
+                low = middle + 1
+            tried += [better] if better else []
+        return best, tried
 
-def with_treatment(request: OrderRequest, line_index: int) -> Iterator[OrderRequest]:
-    """Yields the request with the line treated, if it is filled with helium and not treated yet."""
-    line = request.lines[line_index]
-    if not line.treated and line.gas is Gas.HELIUM:
-        yield with_line(request, line_index, replace(line, treated=True))
+    def _last_time(self, requests: Sequence[OrderRequest]) -> tuple[int, Quote | None]:
+        """Returns the last of these requests that is not refused, with its place; of the last two, since only the
+        end itself may be too late."""
+        for place in range(len(requests) - 1, max(len(requests) - 3, -1), -1):
+            if (last := next(self.quotes([requests[place]]), None)) is not None:
+                return place, last
+        return 0, None
 
+    def quotes(self, requests: Iterable[OrderRequest]) -> Iterator[Quote]:
+        """Yields the quotes of the requests, without those that are refused."""
+        for request in requests:
+            try:
+                yield self.quote_for(request)
+            except Refused:
+                continue
 
-def requests_at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
-    """Yields the order filled at the venue, with the crew let in on the shop's step, as late as leaves one person
-    time for all of it."""
-    request = quote.request
-    if request.event_start is None:
-        return
-    at_venue = request if request.hand_over is HandOver.VENUE else _with_crew(request, shop.trip)
-    fills = [batch.fill for batch in quote.batches]
-    work = (
-        sum((fill.work for fill in fills), timedelta()) + max(fill.drying_time for fill in fills) + quote.finishing
-    )
-    busy = timedelta(minutes=at_venue.set_up_minutes + at_venue.hanging_minutes) + work
-    for earlier in range(3):  # the air at the venue may take more litres, so filling may take a little longer
-        latest = request.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
-        access = step_down(latest, shop.step_minutes, shop.zone)
-        leaves = access - timedelta(minutes=at_venue.travel_minutes)
-        yield replace(at_venue, ready_by=leaves, arrives_at=access)
+    def is_possible(self, better: Quote) -> bool:
+        """Returns whether it makes no other line less safe, and has no time before now."""
+        request, now = better.request, self.asked.now
+        moments = [request.ready_by, request.arrives_at, request.later_at]
+        moments += [
+            batch.window.inflate_by for batch in _batches(better, self.asked.place) if batch.started_at is None
+        ]
+        if any(moment < now for moment in moments if moment):
+            return False
+        others = (place for place in range(len(better.lines)) if place != self.asked.place)
+        return all(
+            line_verdict(better, place).rank <= line_verdict(self.asked.quote, place).rank for place in others
+        )
 
+    def _is_offered(self, better: Quote, changes: tuple[Change, ...]) -> bool:
+        """Returns whether it makes the line safe, or better and risky. Treatment is never offered against light."""
+        if self._is_safe(better) or not self.is_possible(better):
+            return self._is_safe(better) and self.is_possible(better)
+        treats_light = AlternativeChange.TREAT in changes and Limit.LIGHT in self._limits(better)
+        (rank, chance), was = self._grade(better), self._grade(self.asked.quote)
+        is_better = rank < was[0] or (rank == was[0] and chance < was[1])
+        return rank == Verdict.RISKY.rank and is_better and not treats_light
 
-def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
-    return replace(
-        in_one_part(request),
-        hand_over=HandOver.VENUE,
-        travel_minutes=request.travel_minutes or usual.venue_travel_minutes,
-        set_up_minutes=usual.set_up_minutes,
-        hanging_minutes=usual.hanging_minutes,
-        crew=usual.crew,
-    )
+    def _grade(self, quote: Quote) -> tuple[int, int]:
+        """Returns how safe the line is, less for a safer one: its verdict, and its chance in whole percent."""
+        chance = _chance(_batches(quote, self.asked.place))
+        return line_verdict(quote, self.asked.place).rank, -math.floor(chance * 100 + 1e-9)
 
+    def _is_safe(self, quote: Quote) -> bool:
+        return line_verdict(quote, self.asked.place) is Verdict.SAFE
 
-def _balloon_type_of(request: OrderRequest, line_index: int, catalogue: Catalogue) -> BalloonOffer | None:
-    return catalogue.balloon_types.get(request.lines[line_index].balloon_type_id or 0)
-
-
-def _larger(request: OrderRequest, line_index: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
-    """Yields the next larger balloon types of its material, if the float time follows from the size."""
-    balloon_type = _balloon_type_of(request, line_index, catalogue)
-    if balloon_type is None or request.lines[line_index].gas is Gas.AIR:
-        return
-    material = balloon_type.material
-    if not material.traits.hours_are_computed:
-        return
-    sizes = (row for row in catalogue.offered_types if row.material is material and not row.air_only)
-    for row in sorted(sizes, key=lambda row: row.nominal_in):
-        if row.nominal_in > balloon_type.nominal_in:
-            yield with_line(request, line_index, replace(request.lines[line_index], balloon_type_id=row.id))
-
-
-def _of_material(
-    request: OrderRequest, line_index: int, catalogue: Catalogue, material: Material, gas: Gas = Gas.HELIUM
-) -> Iterator[OrderRequest]:
-    """Yields the balloon types of the material, the cheapest first, untreated; none for a line that has such a
-    material."""
-    balloon_type = _balloon_type_of(request, line_index, catalogue)
-    if balloon_type is None or balloon_type.material.traits.offered_instead:
-        return
-    rows = (row for row in catalogue.offered_types if row.material is material)
-    for row in sorted(rows, key=lambda row: row.price_minor):
-        if row.air_only and gas is Gas.HELIUM:
-            continue
-        line = replace(request.lines[line_index], balloon_type_id=row.id, treated=False, gas=gas)
-        yield with_line(request, line_index, line)
-
-
-def _in_air(request: OrderRequest, line_index: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
-    """Yields the line filled with air, on a base or a stick, so that it need not float."""
-    if _balloon_type_of(request, line_index, catalogue) and request.lines[line_index].gas is Gas.HELIUM:
-        yield with_line(request, line_index, replace(request.lines[line_index], gas=Gas.AIR, treated=False))
+    def _limits(self, quote: Quote) -> frozenset[Limit]:
+        """Returns what keeps the line from being safe in that quote."""
+        return replace(self.asked, quote=quote).limits

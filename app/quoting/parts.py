@@ -16,6 +16,7 @@ from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import MOST_HUNG_G, LineRequest, Service
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
+from app.quoting.swaps import describe_swaps, refuse_wrong_swaps, swapped_design
 
 OWN_WITHOUT_HELIUM = "The customer's own balloons are filled with helium. Choose helium."
 ENTER_IN_DESIGN = "Enter it in the design, in Office, Designs, and leave this field blank."
@@ -85,7 +86,7 @@ def _sell_now(
     number or colour, even if the shop archived it."""
     try:
         if line.design_id is not None:
-            return _sell_design(line, line_index, catalogue, shop, {one.design_id for one in existing})
+            return _sell_design(line, line_index, catalogue, shop, existing)
         return _sell_balloon_type(line, line_index, catalogue, shop, {one.balloon_type_id for one in existing})
     except ColoursUnclear as unclear:
         raise Refused(Problem("colours", str(unclear), line_index)) from unclear
@@ -145,17 +146,28 @@ def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, line_index: int
         raise Refused(Problem("gas", OWN_WITHOUT_HELIUM, line_index))
 
 
-def _sell_design(
-    line: LineRequest, line_index: int, catalogue: Catalogue, shop: Shop, existing: Collection[int | None]
-) -> SoldLine:
+def _design_of(
+    line: LineRequest, line_index: int, catalogue: Catalogue, existing: Collection[LineRequest]
+) -> Design:
+    """Returns the design of the line, with the balloons that replace its own. Raises Refused."""
     design = catalogue.designs.get(line.design_id or 0)
     if line.service is not Service.SOLD:
         own = materials_that(lambda traits: traits.takes_own)
         raise Refused(Problem("what", DESIGN_ONLY_SOLD.format(own=own), line_index))
-    if design is None or (design.archived_at is not None and design.id not in existing):
+    known = {one.design_id for one in existing}
+    if design is None or (design.archived_at is not None and design.id not in known):
         raise Refused(Problem("what", DESIGN_NO_LONGER_SOLD, line_index))
     if line.hung_g:
         raise Refused(Problem("hung_g", ENTER_IN_DESIGN, line_index))
+    had = {swap.now for one in existing for swap in one.swaps}
+    refuse_wrong_swaps(design, line.swaps, line_index, catalogue, had)
+    return swapped_design(design, line.swaps, catalogue)
+
+
+def _sell_design(
+    line: LineRequest, line_index: int, catalogue: Catalogue, shop: Shop, existing: Collection[LineRequest]
+) -> SoldLine:
+    design = _design_of(line, line_index, catalogue, existing)
     parts: dict[BatchSpec, dict[str, int]] = {}
     treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:
@@ -168,7 +180,8 @@ def _sell_design(
         raise Refused(Problem("treated", NOTHING_TO_TREAT.format(treated=_treated()), line_index))
     unit = current_design_price(design, catalogue, shop) + treated_pieces * shop.treat_minor
     minutes = design.assembly_minutes * line.quantity
-    return SoldLine(line, design.name, unit, parts, minutes, recipe_of(design, catalogue))
+    title = f"{design.name} {describe_swaps(line.swaps, catalogue)}".strip()
+    return SoldLine(line, title, unit, parts, minutes, recipe_of(design, catalogue))
 
 
 def _treated() -> str:

@@ -70,10 +70,23 @@ MOST_HUNG_G = 500.0
 
 
 @dataclass(frozen=True, slots=True)
+class PartSwap:
+    """What replaces balloons of one type in a design, for one line only.
+
+    was, now: the ids of the two balloon types. gas: of what replaces them. Balloons filled with that gas are
+    replaced; if it is air, those with helium are too.
+    """
+
+    was: int
+    now: int
+    gas: Gas
+
+
+@dataclass(frozen=True, slots=True)
 class LineRequest:
     """One line: so many of a balloon type or of a design. later: its latex with helium is handed over later than
     the rest; if it has none, all of it is. hung_g: grams of gift or card on each balloon, 0 to MOST_HUNG_G; only
-    for a balloon type, since a design has its own."""
+    for a balloon type, since a design has its own. swaps: what a design has instead of its own balloons."""
 
     balloon_type_id: int | None
     design_id: int | None
@@ -84,6 +97,7 @@ class LineRequest:
     later: bool = False
     service: Service = Service.SOLD
     hung_g: float = 0.0
+    swaps: tuple[PartSwap, ...] = ()
 
     @property
     def part(self) -> OrderPart:

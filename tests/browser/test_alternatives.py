@@ -46,7 +46,7 @@ def test_a_crew_is_sent_with_one_press_and_packs_first(party):
 def test_a_part_leaves_later_with_one_press(party):
     page = party
     expect(page.locator("#later_hand_over_time-hour")).to_be_hidden()
-    page.locator("#alternative-0-later-part").click()
+    page.locator("#alternative-0-later_part").click()
     expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "safe")
     expect(page.locator("#lines-0-later")).to_be_checked()
     expect(page.locator("#lines-1-later")).not_to_be_checked()

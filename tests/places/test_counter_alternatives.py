@@ -2,7 +2,6 @@
 
 import pytest
 
-from app.quoting.alternatives import AlternativeChange
 from tests.places.payloads import Page, payload
 
 PARTY = payload(
@@ -18,7 +17,7 @@ PARTY = payload(
 )
 """Two dozen 11-inch collected at nine for a party a week ahead, until midnight, and a foil: the latex is a no."""
 
-WAYS = [*(kind for kind in AlternativeChange if kind is not AlternativeChange.MATERIAL), "foil", "sphere"]
+WAYS = ["treat", "later", "later_part", "venue", "larger", "air", "foil", "sphere"]
 
 
 def _draft(client, sent, fix):

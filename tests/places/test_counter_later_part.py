@@ -27,10 +27,10 @@ def _draft(client, **changes):
 
 
 def test_the_alternative_ticks_the_line_and_names_the_hour(client):
-    assert "alternative-0-later-part" in offers(_draft(client).text)
-    page = Page(_draft(client, fix="alternative-0-later-part").text)
+    assert "alternative-0-later_part" in offers(_draft(client).text)
+    page = Page(_draft(client, fix="alternative-0-later_part").text)
     assert page.values["lines-0-later"] == "y"
-    assert page.values["later_hand_over_time-hour"] == "14:45"
+    assert page.values["later_hand_over_time-hour"] == "15:15"
     assert "lines-1-later" not in page.values
     back = Page(client.post("/counter/draft", data=page.values | {"fix": "undo"}).text).values
     assert "lines-0-later" not in back

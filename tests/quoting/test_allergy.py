@@ -5,14 +5,15 @@ from datetime import timedelta
 import pytest
 
 from app.actions.records.catalogue import load_catalogue
+from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.planning.window import Verdict
 from app.quoting.allergy import avoids_latex, latex_balloons
-from app.quoting.alternatives import AlternativeChange, find_alternatives, line_verdict
+from app.quoting.alternatives import find_alternatives, line_verdict
 from app.quoting.checks import check_hours
 from app.quoting.quote import make_quote
-from tests.actions.builders import MORNING, at, bouquet, design_line, line, order_request
+from tests.actions.builders import MORNING, at, bouquet, design_line, line, new_design, order_request, part
 
 NOW = MORNING - timedelta(days=3)
 
@@ -45,8 +46,7 @@ def test_foil_and_sphere_are_offered_and_nothing_else(hours, ask, offered, catal
     """Both where the latex would float long enough and where it would not."""
     wanted = order_request(catalogue, latex_allergy=True, **hours)
     ways = offered(wanted)
-    assert {way.change for way in ways} == {AlternativeChange.MATERIAL}
-    assert {way.material for way in ways} == {Material.FOIL, Material.SPHERE}
+    assert {way.change for way in ways} == {Material.FOIL, Material.SPHERE}
     for way in ways:
         assert latex_balloons(way.quote, 0) == {}
         assert line_verdict(way.quote, 0) is Verdict.SAFE
@@ -82,11 +82,29 @@ def test_a_foil_that_sinks_too_soon_has_its_usual_alternatives(offered, catalogu
     assert [way.key for way in with_it] == [way.key for way in without]
 
 
-def test_a_design_names_its_latex_and_is_not_replaced(session, shop, catalogue):
+def test_a_design_names_its_latex_and_is_offered_without_it(session, shop, catalogue):
     sea = bouquet(session, catalogue)
     catalogue = load_catalogue(session)
-    quote = make_quote(order_request(catalogue, design_line(sea, 2), latex_allergy=True), shop, catalogue, NOW)
+    wanted = order_request(catalogue, design_line(sea, 2), latex_allergy=True)
+
+    def ask(request):
+        return make_quote(request, shop, catalogue, NOW)
+
+    quote = ask(wanted)
     assert latex_balloons(quote, 0) == {"11 in latex": 18}
+    assert avoids_latex(quote, 0)
+    ways = find_alternatives(quote, ask, shop, catalogue, NOW)
+    assert {way.change for way in ways} == {Material.FOIL, Material.SPHERE}
+    assert all(latex_balloons(way.quote, 0) == {} for way in ways)
+    assert find_alternatives(quote, lambda wanted: quote, shop, catalogue, NOW) == []
+
+
+def test_a_column_of_latex_is_not_replaced(session, shop, catalogue):
+    """Foil cannot be twisted into fours."""
+    air = (part(catalogue, gas=Gas.AIR, quantity=40),)
+    column = new_design(session, catalogue, parts=air, build=Build(Construction.BASE))
+    catalogue = load_catalogue(session)
+    quote = make_quote(order_request(catalogue, design_line(column), latex_allergy=True), shop, catalogue, NOW)
     assert avoids_latex(quote, 0)
     assert find_alternatives(quote, lambda wanted: quote, shop, catalogue, NOW) == []
 
@@ -95,7 +113,7 @@ def test_a_line_that_floats_no_worse_is_offered_where_none_is_safe(ask, offered,
     """Nothing floats for a month; foil is no worse than latex, and it harms nobody."""
     wanted = order_request(catalogue, latex_allergy=True, event_start=at(15), lasts_until=at(15, days=30))
     assert line_verdict(ask(wanted), 0) is Verdict.WONT_LAST
-    assert Material.FOIL in {way.material for way in offered(wanted)}
+    assert Material.FOIL in {way.change for way in offered(wanted)}
 
 
 def test_only_lines_with_latex_are_avoided(ask, catalogue):

@@ -1,5 +1,6 @@
 """What would work instead: offered only when it was worked out to be safe, and nothing that works is left out."""
 
+import math
 from dataclasses import replace
 from datetime import timedelta
 
@@ -11,15 +12,29 @@ from app.actions.catalogue.balloon_types import archive_balloon_type
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
+from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
+from app.physics.light import Surroundings
 from app.physics.material import Material
-from app.planning.window import Verdict
-from app.quoting.alternatives import AlternativeChange, find_alternatives, line_verdict
+from app.planning.window import Limit, Verdict
+from app.quoting.alternatives import find_alternatives, line_verdict
 from app.quoting.checks import check_hours
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
-from tests.actions.builders import MORNING, at, balloon_type_id, bouquet, design_line, line, order_request
+from app.quoting.ways import AlternativeChange
+from tests.actions.builders import (
+    MORNING,
+    at,
+    balloon_type_id,
+    bouquet,
+    design_line,
+    line,
+    new_design,
+    order_request,
+    part,
+)
+from tests.quoting.search_of_its_own import every_pair, every_request, is_cured
 
 LATEX = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "24 in latex")
 
@@ -65,6 +80,135 @@ def test_the_worked_case_has_its_alternatives(session, ask, shop, catalogue):
     assert larger.quote.batches[0].window.not_before == at(1, 15)
 
 
+def test_the_worked_case_of_a_dance_has_its_alternatives(session, catalogue):
+    """Worked case 1, computed independently: 24 of 11 in, collected at 08:45, dance from 17:30 to 23:30; 20 minutes
+    of filling and 10 of finishing. A 12 in would not do; treated, collected from 14:35, at the venue or in 16 in it
+    would."""
+    change_settings(session, {"treat_seconds": 0})
+    shop = load_shop(session)
+    ask = _ask(shop, catalogue)
+    dance = {"ready_by": at(8, 45), "event_start": at(17, 30), "lasts_until": at(23, 30)}
+    wanted = order_request(catalogue, **dance)
+    ways = _offered(wanted, ask, shop, catalogue)
+    assert ways[AlternativeChange.TREAT].window.inflate_by == at(17, 40, days=-1)
+    assert math.floor(ways[AlternativeChange.TREAT].chance * 100) == 99
+    assert ways[AlternativeChange.LATER].quote.ready_by == at(14, 45)
+    assert ways[AlternativeChange.LARGER].quote.lines[0].title == "16 in latex"
+    assert ways[AlternativeChange.LARGER].window.not_before == at(0, 45)
+    assert ways[AlternativeChange.VENUE].verdict is Verdict.SAFE
+    smaller = ask(order_request(catalogue, line(catalogue, "12 in latex"), **dance))
+    assert smaller.batches[0].window.not_before == at(12, 13)
+    assert smaller.float_verdict is Verdict.WONT_LAST
+
+
+GARDEN = {
+    "ready_by": at(9, 30),
+    "event_start": at(10),
+    "lasts_until": at(18),
+    "surroundings": Surroundings.SUN,
+    "venue_celsius": 28.0,
+}
+
+
+def test_light_is_cured_by_shade_foil_or_sphere_and_never_by_treating(ask, shop, catalogue):
+    """Worked case 9: eight hours of sun are over the six of the limit. Source of the limit: from memory."""
+    wanted = order_request(catalogue, line(catalogue, "16 in latex"), **GARDEN)
+    ways = _offered(wanted, ask, shop, catalogue)
+    assert ask(wanted).float_verdict is Verdict.RISKY
+    assert AlternativeChange.TREAT not in ways
+    assert {AlternativeChange.SHADE, Material.FOIL, Material.SPHERE} <= set(ways)
+    assert ways[AlternativeChange.SHADE].quote.request.surroundings is Surroundings.SHADE
+    assert all(way.verdict is Verdict.SAFE for way in ways.values())
+
+
+def test_treating_goes_with_shade_where_neither_alone_does(ask, shop, catalogue):
+    """Eight hours of sun, after which the untreated helium would not last until midnight either."""
+    wanted = order_request(catalogue, **(GARDEN | {"lasts_until": at(23, 30)}))
+    limits = {limit for batch in ask(wanted).batches for limit in batch.window.outcome.limits}
+    assert limits == {Limit.FLOAT, Limit.LIGHT}
+    latex = {key: row for key, row in catalogue.balloon_types.items() if row.material == "latex"}
+    catalogue = replace(catalogue, balloon_types=latex)
+    both = _offered(wanted, _ask(shop, catalogue), shop, catalogue)["treat-and-shade"]
+    assert both.changes == (AlternativeChange.TREAT, AlternativeChange.SHADE)
+    assert both.change is AlternativeChange.TWO
+    assert both.verdict is Verdict.SAFE
+    assert both.costs_minor == 24 * shop.treat_minor
+    assert both.quote.request.surroundings is Surroundings.SHADE
+
+
+def test_against_the_wind_only_air_or_a_room_indoors_helps(ask, shop, catalogue):
+    """Nine in the wind is above the limit of five metres a second. Source of the limit: from memory."""
+    windy = {"surroundings": Surroundings.SHADE, "wind_m_s": 9.0}
+    wanted = order_request(catalogue, **windy)
+    (batch,) = ask(wanted).batches
+    assert batch.window.outcome.limits == (Limit.WIND,)
+    ways = _offered(wanted, ask, shop, catalogue)
+    assert set(ways) == {"air", "indoors"}
+    assert {way.verdict for way in ways.values()} == {Verdict.SAFE}
+
+
+def test_a_way_that_makes_another_line_less_safe_is_not_offered(ask, shop, catalogue):
+    """As if the treatment of the first line made the second one small latex, which sinks before the party ends."""
+    wanted = _party(catalogue, line(catalogue), line(catalogue, "18 in foil", 2))
+    small = line(catalogue, "9 in latex", 2)
+
+    def harming(request):
+        first = request.lines[0]
+        return ask(replace(request, lines=(first, small)) if first.treated else request)
+
+    harming.now = ask.now
+    assert "treat" in _offered(wanted, ask, shop, catalogue)
+    ways = _offered(wanted, harming, shop, catalogue)
+    assert "treat" not in ways
+    assert "larger" in ways
+
+
+@pytest.fixture
+def arch(session, catalogue):
+    """An arch of 11 in on a line, which only helium holds up, in a shop that has no other balloons: its catalogue
+    and the line."""
+    figures = {"span_m": 4.0, "height_m": 2.0, "spacing_m": 0.5}
+    design = new_design(session, catalogue, parts=(part(catalogue),), build=Build(Construction.STRUNG, figures))
+    catalogue = load_catalogue(session)
+    eleven = {key: row for key, row in catalogue.balloon_types.items() if row.name == "11 in latex"}
+    return replace(catalogue, balloon_types=eleven), design_line(design)
+
+
+def _offered_for(arch, shop, hours, **changes):
+    """What is offered for the arch, collected an hour after the shop opens; treated it is filled the day before."""
+    catalogue, line = arch
+    ask = _ask(shop, catalogue)
+    start = {"ready_by": at(9), "event_start": at(10), "lasts_until": at(10) + timedelta(hours=hours)}
+    ways = _offered(order_request(catalogue, line, **start, **changes), ask, shop, catalogue)
+    return {key: way.verdict for key, way in ways.items()}
+
+
+@pytest.mark.parametrize(
+    ("hours", "offered"), [(30, {"treat": Verdict.SAFE}), (60, {"treat": Verdict.RISKY}), (110, {})]
+)
+def test_where_nothing_is_safe_the_better_is_risky_and_below_that_nothing_is_offered(arch, shop, hours, offered):
+    assert _offered_for(arch, shop, hours) == offered
+
+
+def test_not_even_as_a_risk_is_treating_offered_against_light(arch, shop):
+    """Sixty hours outdoors are more daylight than the 24 of the limit; indoors only the helium stays a risk. Source
+    of the limit: from memory."""
+    offered = _offered_for(arch, shop, 60, surroundings=Surroundings.SHADE)
+    assert offered == {"treat-and-indoors": Verdict.RISKY}
+
+
+def test_foil_is_not_offered_where_it_does_not_float_for_long(ask, shop, catalogue):
+    """Worked case 8: an 18 in foil at 2400 m floats for 7.9 hours at the median."""
+    high = {"venue_elevation_m": 2400.0, "event_start": at(10), "lasts_until": at(10, days=1)}
+    shop = replace(shop, air=replace(shop.air, elevation_m=2400.0))
+    ask = _ask(shop, catalogue)
+    wanted = order_request(catalogue, line(catalogue, "18 in foil"), ready_by=at(9), **high)
+    (foil,) = ask(wanted).batches
+    assert foil.float_plan.endurance.median_hours(1.0) == pytest.approx(7.9 * 0.7465, abs=0.05)
+    found = _offered(order_request(catalogue, ready_by=at(9), **high), ask, shop, catalogue)
+    assert {way.quote.lines[0].title for way in found.values()}.isdisjoint({"18 in foil", "22 in foil"})
+
+
 def test_a_retired_kind_is_no_way_out(session, ask, shop, catalogue):
     """Without the 16-inch the next larger one that works is the 18-inch; without foils there is no foil."""
     for name in ("16 in latex", "18 in foil", "22 in foil", "36 in jumbo foil"):
@@ -82,9 +226,9 @@ def test_the_cheapest_that_works_stands_first(ask, shop, catalogue):
     found = find_alternatives(ask(_party(catalogue)), ask, shop, catalogue, ask.now)
     costs = [alternative.costs_minor for alternative in found]
     assert costs == sorted(costs)
-    every = {*AlternativeChange, Material.FOIL, Material.SPHERE} - {AlternativeChange.MATERIAL}
-    assert {way.key for way in found} == every - {AlternativeChange.LATER_PART}
-    assert {way.material for way in found if way.change is AlternativeChange.MATERIAL} == {"foil", "sphere"}
+    alone = {"treat", "later", "venue", "larger", "air", "foil", "sphere"}
+    assert {way.key for way in found} == alone
+    assert {way.change for way in found if isinstance(way.change, Material)} == {"foil", "sphere"}
 
 
 def test_the_difference_in_price_is_that_of_the_two_quotes(ask, shop, catalogue):
@@ -105,7 +249,7 @@ def test_a_design_can_be_treated_or_collected_later(session, ask, shop, catalogu
     design = bouquet(session, catalogue)
     catalogue = load_catalogue(session)
     ask = _ask(shop, catalogue)
-    ways = {AlternativeChange.TREAT, AlternativeChange.LATER, AlternativeChange.LATER_PART, AlternativeChange.VENUE}
+    ways = {"treat", "later", "later_part", "venue", "larger", "foil", "sphere", "air"}
     assert set(_offered(_party(catalogue, design_line(design)), ask, shop, catalogue)) == ways
 
 
@@ -134,7 +278,7 @@ def test_the_worked_case_can_be_filled_at_the_venue(ask, shop, catalogue):
     venue = _offered(_party(catalogue), ask, shop, catalogue)[AlternativeChange.VENUE].quote
     assert venue.request.hand_over is HandOver.VENUE
     assert venue.request.arrives_at == at(16, 30)
-    assert venue.leaves_at == at(16, 10)
+    assert venue.leaves_at == at(16)
     assert venue.batches[0].window.not_before == at(16, 50)
     assert venue.batches[0].ready_by == at(17, 30)
     assert venue.total_minor == ask(_party(catalogue)).total_minor + shop.venue_minor
@@ -176,6 +320,19 @@ def test_an_order_that_is_late_but_floats_is_told_the_hour_it_is_ready(shop, cat
     assert _offered(wanted, ask, shop, catalogue) == {}
     wait = quote_if_waiting(late, shop, catalogue, at(13, 50))
     assert (wait.ready_by, wait.late_run, wait.float_verdict) == (at(14, 30), None, Verdict.SAFE)
+
+
+def test_nothing_is_offered_that_had_to_be_started_before_now(shop, catalogue):
+    """At twenty to nine, half an hour of work for what is collected at nine: only what is handed over later, or
+    filled at the venue, still has time."""
+    now = at(8, 40)
+    ask = _ask(shop, catalogue, now=now)
+    wanted = order_request(catalogue, ready_by=at(9), event_start=at(12), lasts_until=at(3, days=1))
+    ways = _offered(wanted, ask, shop, catalogue)
+    assert ways
+    for way in ways.values():
+        assert way.window.inflate_by >= now
+        assert AlternativeChange.LATER in way.changes or way.change is AlternativeChange.VENUE
 
 
 orders = st.fixed_dictionaries(
@@ -224,7 +381,7 @@ def _order(catalogue, design, drawn):
 @given(drawn=orders)
 def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(designed, drawn):
     """A hundred orders against a search of its own: every size, every film, every quarter of an hour, every hour
-    of being let in."""
+    of being let in, and two of them together where none alone does."""
     ask, shop, catalogue, design = designed
     wanted = _order(catalogue, design, drawn)
     quote = _asked(wanted, ask)
@@ -232,15 +389,18 @@ def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(desi
         return
     found = find_alternatives(quote, ask, shop, catalogue, ask.now)
     offered = {alternative.key: alternative for alternative in found if alternative.line == 0}
-    for alternative in offered.values():
-        asked = ask(alternative.quote.request)
-        assert (line_verdict(asked, 0), asked.late_run) == (Verdict.SAFE, None)
     if line_verdict(quote, 0) is Verdict.SAFE:
         assert not offered
+        return
+    every = every_request(wanted, 0, catalogue)
+    cures = {way for way, tries in every.items() if any(is_cured(quote, one, 0, ask) for one in tries)}
+    if cures:
+        assert set(offered) == cures
+        assert {line_verdict(ask(one.quote.request), 0) for one in offered.values()} == {Verdict.SAFE}
+    elif any(is_cured(quote, both, 0, ask) for _, both in every_pair(wanted, 0, catalogue)):
+        assert {(one.change, one.verdict) for one in offered.values()} == {(AlternativeChange.TWO, Verdict.SAFE)}
     else:
-        assert set(offered) == {
-            way for way, tries in _every_try(wanted, catalogue) if any(_is_safe(t, ask) for t in tries)
-        }
+        assert {one.verdict for one in offered.values()} <= {Verdict.RISKY}
 
 
 @pytest.fixture
@@ -256,96 +416,3 @@ def _asked(wanted, ask):
         return ask(wanted)
     except Refused:
         return None
-
-
-def _is_safe(wanted, ask):
-    """Whether the line floats and one person who begins now has it ready in time."""
-    try:
-        quote = ask(wanted)
-    except Refused:
-        return False
-    return line_verdict(quote, 0) is Verdict.SAFE and quote.late_run is None
-
-
-def _every_try(wanted, catalogue):
-    asked = wanted.lines[0]
-    of_kind = asked.balloon_type_id is not None
-    helium = asked.gas is Gas.HELIUM
-
-    def other(**changes):
-        return replace(wanted, lines=(replace(asked, **changes), *wanted.lines[1:]))
-
-    nominal = catalogue.balloon_types[asked.balloon_type_id].nominal_in if of_kind else 0
-    larger = [
-        k
-        for k in catalogue.balloon_types.values()
-        if k.material == "latex" and k.nominal_in > nominal and not k.air_only
-    ]
-    films = {
-        m: [k for k in catalogue.balloon_types.values() if k.material == m and not k.air_only]
-        for m in ("foil", "sphere")
-    }
-    later = list(_later_hours(wanted))
-    yield AlternativeChange.TREAT, [other(treated=True)] if helium and not asked.treated else []
-    yield AlternativeChange.LATER, [_moved(wanted, hour) for hour in later]
-    yield (
-        AlternativeChange.LATER_PART,
-        [replace(other(later=True), later_at=hour) for hour in later if not asked.later or hour > wanted.later_at],
-    )
-    starts = wanted.event_start
-    yield (
-        AlternativeChange.VENUE,
-        [_let_in(wanted, starts - timedelta(minutes=15 * n)) for n in range(24)] if starts else [],
-    )
-    yield (
-        AlternativeChange.LARGER,
-        [other(balloon_type_id=balloon_type.id) for balloon_type in larger] if helium and of_kind else [],
-    )
-    for material, rows in films.items():
-        film = rows if of_kind else []
-        yield (
-            material,
-            [other(balloon_type_id=balloon_type.id, treated=False, gas=Gas.HELIUM) for balloon_type in film],
-        )
-    yield AlternativeChange.AIR, [other(gas=Gas.AIR, treated=False)] if helium and of_kind else []
-
-
-def _later_hours(wanted):
-    """Every quarter at which the shop is open, up to the event's start, or to the end where nobody said one."""
-    latest = wanted.event_start or wanted.lasts_until
-    travel = timedelta(minutes=wanted.travel_minutes)
-    for n in range(1, 4 * 24 * 2):
-        hour = wanted.ready_by + timedelta(minutes=15 * n)
-        if hour + travel <= latest and _open(hour):
-            yield hour
-
-
-def _moved(wanted, hour):
-    arrives = hour + timedelta(minutes=wanted.travel_minutes) if wanted.arrives_at else None
-    if wanted.later_at and wanted.later_at > hour:
-        return replace(wanted, ready_by=hour, arrives_at=arrives)
-    together = tuple(replace(line, later=False) for line in wanted.lines)
-    return replace(wanted, ready_by=hour, arrives_at=arrives, later_at=None, lines=together)
-
-
-def _let_in(wanted, hour):
-    """As the shop's settings have it: half an hour of hanging, twenty minutes of setting up, and half an hour of
-    travel where nobody said."""
-    travel = wanted.travel_minutes or 30
-    return replace(
-        wanted,
-        lines=tuple(replace(line, later=False) for line in wanted.lines),
-        later_at=None,
-        hand_over=HandOver.VENUE,
-        ready_by=hour - timedelta(minutes=travel),
-        arrives_at=hour,
-        travel_minutes=travel,
-        set_up_minutes=20,
-        hanging_minutes=30,
-        crew=2,
-    )
-
-
-def _open(hour):
-    """Eight to six, the closing hour included."""
-    return 8 * 60 < hour.hour * 60 + hour.minute <= 18 * 60

@@ -13,20 +13,15 @@ from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.schedule import Shift
 from app.planning.shoptime import local_day, opening_to_utc
-from app.planning.window import Certainty
+from app.planning.window import Certainty, Verdict
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import (
-    Alternative,
-    AlternativeChange,
-    QuoteFunction,
-    requests_at_venue,
-    with_treatment,
-)
+from app.quoting.alternatives import Alternative, QuoteFunction
 from app.quoting.errors import Refused
 from app.quoting.later_times import requests_at_all_later_times
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop
+from app.quoting.ways import AlternativeChange, requests_at_venue, with_treatment
 
 HOUR = timedelta(hours=1)
 BEFORE_OPENING = 2 * HOUR
@@ -87,7 +82,7 @@ def find_bench_alternatives(
     others = tuple(_others(quote, quote_for, bench_search, shop))
     later_quote = first_later_quote(quote, fit, quote_for, bench_search, shop)
     search_complete = bench_search.searches_left > 0
-    if later_quote and _as_safe(later_quote, quote):
+    if later_quote and _is_safe_enough(later_quote, quote):
         others = (_alternative(AlternativeChange.LATER, later_quote, quote), *others)
     extra_person, extra_point_fits = (
         one_more_person(quote, fit, bench_search, shop.zone),
@@ -242,19 +237,20 @@ def _others(quote: Quote, quote_for: QuoteFunction, bench_search: BenchSearch, s
         (AlternativeChange.VENUE, crew),
     ):
         quotes = (quoted(request, quote_for) for request in tries)
-        first = next((one for one in quotes if one and _as_safe(one, quote)), None)
+        first = next((one for one in quotes if one and _is_safe_enough(one, quote)), None)
         if first and bench_search.fits(first):
             yield _alternative(change, first, quote)
 
 
 def _alternative(change: AlternativeChange, better: Quote, quote: Quote) -> Alternative:
     """Returns a better quote as an alternative that fits, with the difference in price."""
-    return Alternative(change, None, better, better.total_minor - quote.total_minor, Fit.FITS)
+    return Alternative((change,), None, better, better.total_minor - quote.total_minor, Fit.FITS)
 
 
-def _as_safe(other: Quote, quote: Quote) -> bool:
-    """Returns whether the other quote is at least as safe."""
-    return other.float_verdict.rank <= quote.float_verdict.rank
+def _is_safe_enough(other: Quote, quote: Quote) -> bool:
+    """Returns whether the other quote is at least as safe, and at least risky: what won't last helps nobody."""
+    is_worse = other.float_verdict.rank > quote.float_verdict.rank
+    return not is_worse and other.float_verdict is not Verdict.WONT_LAST
 
 
 def _all_treated(request: OrderRequest, quote_for: QuoteFunction) -> Iterator[OrderRequest]:

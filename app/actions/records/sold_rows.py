@@ -8,7 +8,7 @@ from app.physics.balloon import Gas
 from app.quoting.extras import SoldExtra
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine
 from app.quoting.recipe import read_recipe, write_recipe
-from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
+from app.quoting.request import ExtraRequest, ExtraSort, LineRequest, PartSwap
 from app.quoting.states import OrderPart
 from app.store.models import OrderExtra, OrderLine
 
@@ -42,6 +42,7 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
             for spec, share in line.parts.items()
         ],
         recipe=write_recipe(line.recipe),
+        swaps=[[swap.was, swap.now, swap.gas] for swap in request.swaps],
     )
 
 
@@ -57,6 +58,7 @@ def rebuild_line(row: OrderLine) -> LineRequest:
         later=row.part is OrderPart.LATER,
         service=row.service,
         hung_g=row.hung_g,
+        swaps=tuple(PartSwap(was, now, Gas(gas)) for was, now, gas in row.swaps),
     )
 
 

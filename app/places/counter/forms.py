@@ -124,6 +124,7 @@ class OrderForm(ShopForm):
             chosen = line.form.what.data
             gone = [SelectChoice(chosen, "archived")] if chosen and chosen not in offered else []
             line.form.what.choices = [*choices, *gone]
+            line.form.describe_swaps(catalogue)
             typed = line.form.find.data or ""
             line.form.found = find_goods(typed, catalogue, shop, formats, day) if typed.strip() else None
 

@@ -1,18 +1,22 @@
 """A line of the order form."""
 
+import re
 from typing import Any
 
-from wtforms import BooleanField
+from wtforms import BooleanField, HiddenField
 from wtforms.validators import ValidationError
 
 from app.physics.balloon import Gas
 from app.places.counter.choices import GASES
 from app.places.counter.goods_search import GoodsMatches
-from app.quoting.request import MOST_HUNG_G, LineRequest
+from app.quoting.catalogue import Catalogue
+from app.quoting.request import MOST_HUNG_G, LineRequest, PartSwap
+from app.quoting.swaps import describe_swaps
 from app.web.forms import ChoiceField, MeasureField, ShopForm, TextField, WholeField, max_length, read_id
 
 MOST_OF_A_LINE = 5000
 CHOOSE_GOODS = "Choose a design or balloon, or clear the line."
+CHOOSE_AGAIN = "Choose the design again."
 
 
 class LineForm(ShopForm):
@@ -26,9 +30,12 @@ class LineForm(ShopForm):
     treated = BooleanField("Treated")
     later = BooleanField("Later part")
     hung_g = MeasureField("Gift or card on each", 0, MOST_HUNG_G, "g", empty=0.0)
+    swaps = HiddenField()
 
     found: GoodsMatches | None = None
     """What the typed name or part may mean, until one is chosen."""
+    swapped = ""
+    """What the design has instead of its own balloons, in words."""
 
     @property
     def is_blank(self) -> bool:
@@ -40,6 +47,18 @@ class LineForm(ShopForm):
         """Chooses a balloon type or a design."""
         self.what.data, self.find.data = what, ""
 
+    @property
+    def chosen_swaps(self) -> tuple[PartSwap, ...]:
+        """What the chosen design has instead of its own balloons; nothing if another design was chosen since, or if
+        it cannot be read, which the field of the design says."""
+        return _read_swaps(self.swaps.data or "", self.what.data or "") or ()
+
+    def describe_swaps(self, catalogue: Catalogue) -> None:
+        """Says what the design has instead of its own balloons, if the shop knows these balloon types."""
+        swaps = self.chosen_swaps
+        known = all({swap.was, swap.now} <= catalogue.balloon_types.keys() for swap in swaps)
+        self.swapped = describe_swaps(swaps, catalogue) if known else ""
+
     def uses_field(self, name: str) -> bool:
         """Returns whether the row asks for the field."""
         return name != "quantity" or not self.is_blank
@@ -47,6 +66,8 @@ class LineForm(ShopForm):
     def validate_what(self, _field: Any) -> None:
         if not self.is_blank and self._chosen is None:
             raise ValidationError(CHOOSE_GOODS)
+        if _read_swaps(self.swaps.data or "", self.what.data or "") is None:
+            raise ValidationError(CHOOSE_AGAIN)
 
     @property
     def _chosen(self) -> tuple[str, int] | None:
@@ -69,4 +90,22 @@ class LineForm(ShopForm):
             treated=bool(self.treated.data),
             later=bool(self.later.data),
             hung_g=round(self.hung_g.value_or_none or 0.0, 2),
+            swaps=self.chosen_swaps,
         )
+
+
+def write_swaps(line: LineRequest) -> str:
+    """Returns what the line's design has instead of its own balloons, as the form carries it: “design:3
+    4>6:helium,5>6:helium”. Returns an empty text if it has its own."""
+    swaps = ",".join(f"{swap.was}>{swap.now}:{swap.gas}" for swap in line.swaps)
+    return f"design:{line.design_id} {swaps}" if swaps else ""
+
+
+def _read_swaps(text: str, what: str) -> tuple[PartSwap, ...] | None:
+    """Returns the swaps that the form carries for the chosen design; none if they are for another. Returns None if
+    they cannot be read."""
+    design, _, swaps = text.partition(" ")
+    if not text or design != what:
+        return ()
+    found = [re.fullmatch(r"([0-9]{1,9})>([0-9]{1,9}):(helium|air)", one) for one in swaps.split(",")]
+    return tuple(PartSwap(int(one[1]), int(one[2]), Gas(one[3])) for one in found if one) if all(found) else None

@@ -8,11 +8,13 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, Form, FormField
 
+from app.actions.records.sold_rows import rebuild_line
 from app.actions.stock.substitutes import Substitute
 from app.places.counter.choices import choice_of_line
 from app.places.counter.extra_choices import key_of
 from app.places.counter.extras import MOST_EXTRAS, typed_discount
 from app.places.counter.forms import MOST_LINES, OrderForm
+from app.places.counter.line_form import write_swaps
 from app.quoting.alternatives import Alternative
 from app.quoting.bill import read_discount
 from app.quoting.request import ExtraSort, HandOver, LineRequest, Occasion
@@ -67,6 +69,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
                     "treated": line.treated,
                     "later": line.part is OrderPart.LATER,
                     "hung_g": line.hung_g or None,
+                    "swaps": write_swaps(rebuild_line(line)),
                 }
                 for line in order.lines
             ],
@@ -121,6 +124,12 @@ def drop_line(form: OrderForm, place: int) -> None:
         form.lines.append_entry()
 
 
+def drop_swaps(form: OrderForm, place: int) -> None:
+    """Gives the design of one line its own balloons again."""
+    if place < len(form.lines):
+        form.lines[place].form.swaps.data = ""
+
+
 def add_extra(form: OrderForm, what: str = "") -> None:
     """Adds an extra. what: what is chosen in it."""
     if len(form.extras) < MOST_EXTRAS:
@@ -150,6 +159,9 @@ def apply_alternative(form: OrderForm, alternative: Alternative | Substitute, fo
     form.hand_over_time.form.fill_in(request.arrives_at or request.ready_by, formats)
     form.later_hand_over_time.form.fill_in(_after(request.later_at, request.travel_minutes), formats)
     form.hand_over.data = request.hand_over.value
+    form.surroundings.data = request.surroundings.value
+    if request.venue_celsius is None:
+        form.venue_warmth.data = ""
     if request.hand_over is HandOver.VENUE:
         for field in (form.travel_minutes, form.set_up_minutes, form.hanging_minutes, form.crew):
             field.data = str(getattr(request, field.name))
@@ -160,6 +172,7 @@ def apply_alternative(form: OrderForm, alternative: Alternative | Substitute, fo
 def _write_line(line: Any, request: LineRequest) -> None:
     if request.balloon_type_id is not None:
         line.what.data = f"balloon_type:{request.balloon_type_id}"
+    line.swaps.data = write_swaps(request)
     line.colours.data = request.colours
     line.gas.data, line.treated.data, line.later.data = request.gas.value, request.treated, request.later
 

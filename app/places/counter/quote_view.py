@@ -13,13 +13,14 @@ from app.places.counter.stock_notes import ShownStockNotes
 from app.planning.finishing import Fit
 from app.planning.window import Verdict
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Alternative, AlternativeChange
+from app.quoting.alternatives import Alternative
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
+from app.quoting.ways import AlternativeChange
 from app.web.formats import Formats
 from app.web.wording.allergy import AllergyWarning, warn_of_quote
 from app.web.wording.answer import (

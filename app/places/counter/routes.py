@@ -26,6 +26,7 @@ from app.places.counter.prefill import (
     copy_of_form,
     drop_extra,
     drop_line,
+    drop_swaps,
     form_of,
     new_form,
     posted_form,
@@ -49,7 +50,7 @@ for page_module in (callers, customers, goods_routes, quick_sale, order_page, or
 
 
 ADDS = {"add-line": add_line, "add-extra": add_extra}
-DROPS = {"line": drop_line, "extra": drop_extra}
+DROPS = {"line": drop_line, "extra": drop_extra, "swaps": drop_swaps}
 
 
 @counter.get("/")
@@ -78,7 +79,7 @@ def draft() -> Response:
         return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
     if goods_routes.choose_goods(form, fix):
         return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
-    place = re.fullmatch(r"drop-(line|extra)-([0-9]{1,3})", fix)
+    place = re.fullmatch(r"drop-(line|extra|swaps)-([0-9]{1,3})", fix)
     if fix in ADDS:
         ADDS[fix](form)
     elif place:

@@ -4,22 +4,30 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from app.physics.material import Material
 from app.places.counter.shown_batches import show_quoted_batch
 from app.planning.finishing import Fit
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Alternative, AlternativeChange, line_verdict
+from app.quoting.alternatives import Alternative
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
+from app.quoting.request import HandOver
 from app.quoting.shop import Shop
+from app.quoting.ways import AlternativeChange, Change
 from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS
 
 ALTERNATIVE_CONDITIONS = {
     AlternativeChange.TREAT: "Treated balloons may be filled a day ahead. The coating makes them less shiny.",
     AlternativeChange.LATER: "Ask whether that time suits the caller.",
-    AlternativeChange.LATER_PART: "The rest is handed over as agreed.",
     AlternativeChange.LARGER: "Larger balloons make a larger bouquet.",
     AlternativeChange.AIR: "They stand and do not float.",
+    AlternativeChange.SHADE: "Ask whether everything can stand in the shade.",
+    AlternativeChange.INDOORS: "Ask whether everything can be moved indoors.",
+}
+TWO_TRIPS = {
+    HandOver.COLLECT: "The rest is collected as agreed: the customer comes twice.",
+    HandOver.DELIVER: "The rest is delivered as agreed: two trips.",
 }
 
 
@@ -60,15 +68,13 @@ def alternative_key(alternative: Alternative) -> str:
 
 
 def show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now: datetime) -> ShownAlternative:
-    quote = alternative.quote
-    mine = quote.batches if alternative.line is None else quote.batches_of(quote.lines[alternative.line])
-    worst = min(mine, key=lambda plan: (-plan.window.verdict.rank, plan.window.chance))
-    shown = show_quoted_batch(worst, quote, shop, formats, now)
+    """Returns the alternative as the counter shows it, with the window of its tightest batch."""
+    shown = show_quoted_batch(alternative.tightest, alternative.quote, shop, formats, now)
     return ShownAlternative(
         key=alternative_key(alternative),
         title=alternative_title(alternative, formats),
-        verdict=quote.float_verdict if alternative.line is None else line_verdict(quote, alternative.line),
-        condition=_condition(alternative, formats),
+        verdict=alternative.verdict,
+        condition=" ".join(_condition(change, alternative, formats) for change in alternative.changes),
         price=formats.price_difference(alternative.costs_minor),
         window=shown.window,
         chance=shown.chance,
@@ -77,13 +83,16 @@ def show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now
     )
 
 
-def _condition(alternative: Alternative, formats: Formats) -> str:
+def _condition(change: Change, alternative: Alternative, formats: Formats) -> str:
+    """Returns what the change asks of the customer."""
     request = alternative.quote.request
-    if alternative.material:
-        return MATERIAL_WORDS[alternative.material].substitute_note
+    if isinstance(change, Material):
+        return MATERIAL_WORDS[change].substitute_note
+    if change is AlternativeChange.LATER_PART:
+        return TWO_TRIPS[request.hand_over]
     trip = trip_of(request)
-    if trip is None or alternative.change is not AlternativeChange.VENUE:
-        return ALTERNATIVE_CONDITIONS[alternative.change]
+    if trip is None or change is not AlternativeChange.VENUE:
+        return ALTERNATIVE_CONDITIONS[change]
     day = formats.local(trip.access).date()
     leaves = formats.short_moment(alternative.quote.leaves_at, day)
     back = formats.short_moment(trip.back_at, day)
@@ -97,19 +106,39 @@ def _condition(alternative: Alternative, formats: Formats) -> str:
 
 
 def alternative_title(alternative: Alternative, formats: Formats) -> str:
-    quote = alternative.quote
-    if alternative.change is AlternativeChange.TREAT:
-        return "Treat them"
-    if alternative.change is AlternativeChange.LATER:
-        arrives = quote.request.arrives_at
-        verb = "Deliver" if arrives else "Collect"
-        return f"{verb} {formats.moment(arrives or quote.ready_by)}"
-    if alternative.change is AlternativeChange.LATER_PART and quote.request.later_at:
-        at = quote.request.later_at + timedelta(minutes=quote.request.travel_minutes)
-        verb = "delivered" if quote.request.arrives_at else "collected"
-        return f"Latex {verb} later: {formats.moment(at)}"
-    if alternative.change is AlternativeChange.VENUE and quote.request.arrives_at:
-        return f"Fill at the venue from {formats.moment(quote.request.arrives_at)}"
-    if alternative.change is AlternativeChange.AIR:
-        return "Fill with air, on a base or stick"
-    return f"Use {quote.lines[alternative.line or 0].title}"
+    """“Use 16 in latex, and treat them”: what the alternative changes."""
+    first, *others = (_change_title(change, alternative, formats) for change in alternative.changes)
+    return "".join([first, *(f", and {other[0].lower()}{other[1:]}" for other in others)])
+
+
+CHANGE_TITLES = {
+    AlternativeChange.TREAT: "Treat them",
+    AlternativeChange.SHADE: "Put them in the shade",
+    AlternativeChange.INDOORS: "Move them indoors",
+    AlternativeChange.AIR: "Fill with air, on a base or stick",
+}
+
+
+def _change_title(change: Change, alternative: Alternative, formats: Formats) -> str:
+    """Returns what one change does."""
+    if isinstance(change, AlternativeChange) and change in CHANGE_TITLES:
+        return CHANGE_TITLES[change]
+    quote, request = alternative.quote, alternative.quote.request
+    if change is AlternativeChange.LATER:
+        verb = "Deliver" if request.arrives_at else "Collect"
+        return f"{verb} {formats.moment(request.arrives_at or quote.ready_by)}"
+    if change is AlternativeChange.LATER_PART and request.later_at:
+        at = request.later_at + timedelta(minutes=request.travel_minutes)
+        verb = "deliver" if request.arrives_at else "collect"
+        return f"Second trip: {verb} the latex {formats.moment(at)}"
+    if change is AlternativeChange.VENUE and request.arrives_at:
+        return f"Fill at the venue from {formats.moment(request.arrives_at)}"
+    return f"Use {', '.join(_new_balloons(alternative))}"
+
+
+def _new_balloons(alternative: Alternative) -> list[str]:
+    """Returns the names of the balloons that replace the line's own."""
+    line = alternative.quote.request.lines[alternative.line or 0]
+    new = {line.balloon_type_id, *(swap.now for swap in line.swaps)}
+    fills = (batch.fill for batch in alternative.batches)
+    return list(dict.fromkeys(fill.balloon_type.name for fill in fills if fill.spec.balloon_type_id in new))

@@ -122,7 +122,8 @@ class OrderLine(Base):
     parts: [{"balloon_type_id", "gas", "treated", "part", "hung_g", "colours": [[name, count], …]}, …], for the
     whole line. hung_g: grams of gift or card on each balloon, as it was asked for; a design has its own in parts.
     recipe: how a design is made, as sold: {"build", "steps", "supplies": [{…}, …]}, these with the
-    fields of SoldSupply by name.
+    fields of SoldSupply by name. swaps: what a design has instead of its own balloons: [[id of the balloon type
+    before, id of the one now, its gas], …].
     """
 
     __tablename__ = "order_line"
@@ -150,6 +151,7 @@ class OrderLine(Base):
     assembly_minutes: Mapped[float]
     parts: Mapped[Any] = mapped_column(Json(), nullable=False)
     recipe: Mapped[Any] = mapped_column(Json(), nullable=False, default=dict)
+    swaps: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
 
 
 class OrderBatch(Base):

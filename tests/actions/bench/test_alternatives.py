@@ -24,11 +24,12 @@ from app.places.counter.shown_alternatives import BENCH_FIT_SENTENCES
 from app.planning.finishing import Fit
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Batch, Shift
-from app.quoting.alternatives import AlternativeChange, find_alternatives
+from app.quoting.alternatives import find_alternatives
 from app.quoting.checks import check_hours
 from app.quoting.later_times import requests_at_all_later_times
-from app.quoting.quote import WORST_FIRST, make_quote
+from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
+from app.quoting.ways import AlternativeChange
 from tests.actions.builders import BENCH_REASON, MORNING, USUAL_TRIP, at, ctx, line, order_request, take
 
 EVENT = {"event_start": at(17), "lasts_until": at(20)}
@@ -149,7 +150,7 @@ def test_whatever_is_offered_fits_and_is_no_less_safe(drawn, shop, catalogue):
         for way in ways.others:
             offered[way.change] += 1
             assert fit_with_others(ask(way.quote.request), bench).fit is Fit.FITS
-            assert WORST_FIRST.index(way.quote.verdict) >= WORST_FIRST.index(quote.verdict)
+            assert way.quote.float_verdict.rank <= quote.float_verdict.rank
             assert way.costs_minor == way.quote.total_minor - quote.total_minor
         if AlternativeChange.TREAT not in {way.change for way in ways.others}:
             treated = replace(quote.request, lines=tuple(replace(one, treated=True) for one in quote.request.lines))

@@ -9,12 +9,13 @@ from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.planning.window import Verdict
-from app.quoting.alternatives import AlternativeChange, find_alternatives
+from app.quoting.alternatives import find_alternatives
 from app.quoting.checks import LATER_PART_AT_VENUE, NO_EVENT, NO_TIME_TO_FILL, TOO_LATE, check_hours
 from app.quoting.errors import Refused
 from app.quoting.quote import STARTED_AT_BENCH, make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import HandOverStep
+from app.quoting.ways import AlternativeChange
 from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
 from tests.numbers_in import numbers_in
 
