@@ -8,12 +8,13 @@ from app.places.counter.quote_view import ShownQuote, show_quote
 from app.places.counter.quoted_money import show_money
 from app.places.counter.shown_alternatives import alternative_key
 from app.places.counter.stock_notes import offered_substitute, show_stock_notes
-from app.quoting.alternatives import Alternative, QuoteFunction, find_alternatives
+from app.quoting.alternatives import Alternative, find_alternatives
 from app.quoting.checks import check_hours
 from app.quoting.errors import Refused
 from app.quoting.order_cost import floor_total
 from app.quoting.quote import NO_COMMITMENTS, Quote, make_quote, quote_if_waiting
 from app.quoting.request import OrderRequest
+from app.quoting.way_search import QuoteFunction
 from app.store.models import Order
 from app.web.requests import request_context
 
