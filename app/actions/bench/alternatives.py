@@ -15,12 +15,13 @@ from app.planning.schedule import Shift
 from app.planning.shoptime import local_day, opening_to_utc
 from app.planning.window import Certainty, Verdict
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Alternative, QuoteFunction
+from app.quoting.alternatives import Alternative
 from app.quoting.errors import Refused
 from app.quoting.later_times import requests_at_all_later_times
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop
+from app.quoting.way_search import QuoteFunction
 from app.quoting.ways import AlternativeChange, requests_at_venue, with_treatment
 
 HOUR = timedelta(hours=1)

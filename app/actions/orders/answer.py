@@ -7,10 +7,11 @@ from app.actions.bench.alternatives import BenchSearch, check_alternatives
 from app.actions.bench.fit import BenchFit, load_bench, share_bench
 from app.actions.context import Context
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.quoting.alternatives import Alternative, QuoteFunction, find_alternatives
+from app.quoting.alternatives import Alternative, find_alternatives
 from app.quoting.checks import check_hours
 from app.quoting.quote import NO_COMMITMENTS, Quote, make_quote
 from app.quoting.request import OrderRequest
+from app.quoting.way_search import QuoteFunction
 from app.store.models import Order
 
 

@@ -13,13 +13,13 @@ from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.shortages import ShortGoods, StockCheck, check_stock, filled_of
 from app.craft.colours import ColoursUnclear, read_colours, uncounted_colours
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import QuoteFunction, line_verdict
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import LineRequest
 from app.quoting.shop import Shop
+from app.quoting.way_search import QuoteFunction, line_verdict
 from app.store.queries.stock import StockFilledRow
 
 MOST_COLOURS = 4

@@ -19,10 +19,11 @@ from app.places.counter.open_schema import DESCRIPTION
 from app.places.counter.shown_alternatives import alternative_title
 from app.planning.finishing import Fit
 from app.planning.window import Verdict
-from app.quoting.alternatives import Alternative, line_verdict
+from app.quoting.alternatives import Alternative
 from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Quote
 from app.quoting.runs import BatchPlan
+from app.quoting.way_search import line_verdict
 from app.web.requests import only_reads, request_context
 from app.web.wording import open_quote as words
 from app.web.wording.stock import short_article

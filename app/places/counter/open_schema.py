@@ -5,6 +5,7 @@ from typing import Any
 
 from app.physics.balloon import Gas
 from app.physics.light import Surroundings
+from app.physics.material import Material
 from app.places.counter.open_request import (
     CELSIUS,
     ELEVATION_M,
@@ -16,13 +17,11 @@ from app.places.counter.open_request import (
 )
 from app.planning.window import Limit
 from app.quoting.settings.all_settings import CURRENCIES
+from app.quoting.ways import AlternativeChange
 
 Schema = dict[str, Any]
 
-ALTERNATIVES = (
-    *("treat", "later", "later_part", "larger", "foil", "sphere"),
-    *("air", "venue", "shade", "indoors", "two"),
-)
+WAYS_OFFERED = (*AlternativeChange, *(one for one in Material if one.traits.offered_instead))
 TEXT: Schema = {"type": "string"}
 FLAG: Schema = {"type": "boolean"}
 COUNT: Schema = {"type": "integer", "minimum": 0}
@@ -124,7 +123,7 @@ BATCH = _object(
 )
 ALTERNATIVE = _object(
     {
-        "way": {"enum": [*ALTERNATIVES]},
+        "way": {"enum": [*WAYS_OFFERED]},
         "title": TEXT,
         "extra_minor": MINOR,
         **WINDOW,

@@ -8,8 +8,8 @@ from app.actions.gas.outlook import gas_outlook
 from app.actions.stock.shortages import ShortGoods, StockCheck, find_shortages
 from app.actions.stock.substitutes import Substitute, find_substitutes
 from app.physics.balloon import Gas
-from app.quoting.alternatives import QuoteFunction
 from app.quoting.quote import Quote
+from app.quoting.way_search import QuoteFunction
 from app.store.models import Order
 from app.web.requests import request_context
 from app.web.wording.bench import holding_area_sentence
