@@ -278,7 +278,7 @@ def test_the_worked_case_can_be_filled_at_the_venue(ask, shop, catalogue):
     venue = _offered(_party(catalogue), ask, shop, catalogue)[AlternativeChange.VENUE].quote
     assert venue.request.hand_over is HandOver.VENUE
     assert venue.request.arrives_at == at(16, 30)
-    assert venue.leaves_at == at(16)
+    assert venue.leaves_at == at(16, 10)
     assert venue.batches[0].window.not_before == at(16, 50)
     assert venue.batches[0].ready_by == at(17, 30)
     assert venue.total_minor == ask(_party(catalogue)).total_minor + shop.venue_minor
