@@ -38,7 +38,7 @@ def _place(session, order):
 
 
 def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, catalogue):
-    order = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0))
+    order = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0, accepted_risk="Fine."))
     assert _weights(order) == {"11 in latex": 235}
     assert (order.wind_m_s, rebuild_request(order).wind_m_s) == (8.0, 8.0)
 
@@ -59,9 +59,8 @@ def test_a_calm_that_was_told_is_no_silence(session, catalogue):
 
 def test_a_weight_that_slides_more_easily_must_be_heavier(session, catalogue):
     change_settings(session, {"grip_percent": 25})
-    assert (
-        _weights(take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0)))["11 in latex"] > 2 * 200
-    )
+    wanted = order_request(catalogue, surroundings=SHADE, wind_m_s=8.0, accepted_risk="Fine.")
+    assert _weights(take(session, wanted))["11 in latex"] > 2 * 200
 
 
 def test_indoors_the_wind_is_neither_reckoned_nor_told(session, catalogue):
