@@ -59,7 +59,8 @@ def test_it_says_what_the_wait_does(shop, catalogue):
     late = make_quote(order_request(catalogue, ready_by=at(14, 45)), shop, catalogue, now)
     waits = quote_if_waiting(late, shop, catalogue, now)
     sentence = late_sentence(late, Formats.of(shop), waits)
-    assert numbers_in(sentence) == [15, 15, 15, 22, 24, 17, 0]  # ready at 15:15, 15 min missed, 22 of 24 up at 17:00
+    ready, missed, promised, until = (15, 15), (15,), (22, 24), (17, 0)
+    assert numbers_in(sentence) == [*ready, *missed, *promised, *until]
 
 
 def test_it_says_when_the_wait_is_of_no_use(shop, catalogue):

@@ -55,7 +55,8 @@ def _party(catalogue, *lines, **changes):
 def _steps(session, order, part, now=None):
     for step in STEPS:
         key = f"{order.number} {step} {part}"
-        take_step(ctx(session, who="Isolde", now=now or at(15, 30)), order.number, HandOverStep(step), key, part=part)
+        context = ctx(session, who="Isolde", now=now or at(15, 30))
+        take_step(context, order.number, HandOverStep(step), key, part=part)
 
 
 def test_each_part_has_its_own_window(shop, catalogue):
