@@ -14,6 +14,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     """
     from app.actions.shop.new_shop import session_secret
     from app.places.bench.routes import bench
+    from app.places.counter.open_quote import open_quote
     from app.places.counter.routes import counter
     from app.places.help.routes import help_pages
     from app.places.office import office
@@ -30,10 +31,11 @@ def create_app(config: "Config") -> "StillaloftFlask":
     app.database = Database(config.database_url)
     with app.database.writing() as session:
         secret = session_secret(session)
-    register_security(app, secret, config.trusted_hosts)
+    form_protection = register_security(app, secret, config.trusted_hosts)
+    form_protection.exempt(open_quote)  # it knows no session that another site could use
     register_error_handlers(app)
     register_template_globals(app)
-    for place in (counter, bench, pickups, office, help_pages, staff, photos):
+    for place in (counter, open_quote, bench, pickups, office, help_pages, staff, photos):
         app.register_blueprint(place)
     app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))
     return app

@@ -14,9 +14,9 @@ from statistics import NormalDist
 _NORMAL = NormalDist()
 _ROOT_OF_HALF = math.sqrt(0.5)
 NODES = 40
-FARTHEST = 8.0
-"""So many standard deviations from the middle of a rank the integral ends: its error is then under 3e-7 from 1 to
-5,000 balloons."""
+FARTHEST = 10.0
+"""So many standard deviations from the middle of a rank the integral ends: from 1 to 5,000 balloons its error is
+then under 1e-9 when nine in ten are promised, and under 4e-6 when all are."""
 PROMISED_SHARE = 0.9
 MOST_BALLOONS = 1_000_000
 MOST_PANELS = 64
@@ -138,7 +138,7 @@ def _at_least(promise: Promise, chance: float) -> float:
 
 def _panels(steepness: float) -> int:
     """Returns into how many parts the integral is cut: one, unless the days differ much less than the balloons."""
-    return min(MOST_PANELS, math.ceil(1.0 / steepness))
+    return max(1, min(MOST_PANELS, math.ceil(1.0 / steepness)))
 
 
 @lru_cache(1024)

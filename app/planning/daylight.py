@@ -19,7 +19,7 @@ class Daylight:
 
     def split(self, start: datetime, end: datetime) -> Iterator[tuple[datetime, bool]]:
         """Yields the end of each stretch of day or night from start to end, and whether it is a day."""
-        day = local_day(start, self.zone) - timedelta(days=1)
+        day = local_day(start, self.zone)
         while start < end:
             for turn, was_light in ((self.begins, False), (self.ends, True)):
                 stretch_end = min(opening_to_utc(day, turn, self.zone), end)

@@ -19,6 +19,8 @@ from app.planning.workplace import Workplace
 HOUR = timedelta(hours=1)
 ROUNDING = 1e-9
 """A sum of hours carries rounding errors."""
+LIGHT, TWICE_THE_LIGHT = 1.0 + ROUNDING, TWICE + ROUNDING
+"""The shares of the limits of light at which the verdict turns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +75,9 @@ class Certainty:
 def light_verdict(used: float) -> Verdict:
     """Returns the verdict for the share of the limits of light that was used up: over 1 at best risky, over 2 it
     won't last. Source: from memory."""
-    if used <= 1.0 + ROUNDING:
+    if used <= LIGHT:
         return Verdict.SAFE
-    return Verdict.RISKY if used <= TWICE + ROUNDING else Verdict.WONT_LAST
+    return Verdict.RISKY if used <= TWICE_THE_LIGHT else Verdict.WONT_LAST
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +108,14 @@ class FloatOutcome:
 class FloatWindow:
     """When a batch may be filled so that it floats long enough, and how sure that is.
 
-    not_before: the earliest start that is safe; None when there is no limit, or when no start is safe. outcome:
-    that of a start at inflate_by, or of the real start.
+    not_before: the earliest start that is safe; None when there is no limit, or when no start is safe.
+    own_inflate_by: the latest start if the batch had the bench to itself. inflate_by: the latest start on the bench
+    that is shared with all other orders, once it was asked; until then as own_inflate_by. outcome: that of a start
+    at inflate_by, or of the real start.
     """
 
     not_before: datetime | None
+    own_inflate_by: datetime
     inflate_by: datetime
     outcome: FloatOutcome
 
@@ -155,7 +160,7 @@ def light_used(start: datetime, legs: Sequence[Leg]) -> float:
 
 def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> datetime | None:
     """Returns the earliest start, rounded up to the minute, with which the promise is kept to the end with this
-    certainty, and the limits of light are kept where any start keeps them.
+    certainty, and with which light leaves as good a verdict as with any later start in the first place.
 
     certainty: a chance between 0 and 1. Returns None when the balloons do not rise, and when any start will do
     because the first place uses up nothing.
@@ -163,17 +168,19 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
     budget = endurance.spendable(certainty)
     if budget <= 0:
         return None
-    wet = timedelta(hours=endurance.wet_hours)
+    wet, light = timedelta(hours=endurance.wet_hours), _light_to_spend(legs)
     starts = (
         _earliest(legs, lambda at: endurance.used(stages_from(at, legs)), budget, wet),
-        _earliest(legs, lambda at: light_used(at, legs), 1.0) if _light_ahead(legs) <= 1.0 else None,
+        _earliest(legs, lambda at: light_used(at, legs), light) if light else None,
     )
     return max((at for at in starts if at), default=None)
 
 
-def _light_ahead(legs: Sequence[Leg]) -> float:
-    """Returns the share of the limits of light that is used up however late the batch is filled."""
-    return light_used(legs[0].ends, legs)
+def _light_to_spend(legs: Sequence[Leg]) -> float | None:
+    """Returns the share of the limits of light that may be used up: the least at which the verdict turns and that a
+    late fill in the first place does not pass; None if it passes both."""
+    unavoidable = light_used(legs[0].ends, legs)
+    return next((share for share in (LIGHT, TWICE_THE_LIGHT) if unavoidable <= share), None)
 
 
 def _earliest(
@@ -237,7 +244,7 @@ class FloatPlan:
         started: when the batch was really started; None when it starts at inflate_by.
         """
         earliest = not_before(self.legs, self.endurance, certainty.safe)
-        return FloatWindow(earliest, inflate_by, self.outcome(started or inflate_by, certainty))
+        return FloatWindow(earliest, inflate_by, inflate_by, self.outcome(started or inflate_by, certainty))
 
 
 @dataclass(frozen=True, slots=True)

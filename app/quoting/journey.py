@@ -102,6 +102,8 @@ def _from_the_bench(request: OrderRequest, shop: Shop, part: OrderPart) -> Journ
     stays = []
     if arrives_at:
         stays.append((arrives_at, van, Surroundings.INDOORS))
+    elif request.event_start and request.surroundings.outdoors:  # kept under a roof by who collected them
+        stays.append((request.event_start, venue, Surroundings.INDOORS))
     if request.lasts_until:
         stays.append((request.lasts_until, venue, request.surroundings))
     later_airs = (van, venue) if request.travel_minutes else (venue,)

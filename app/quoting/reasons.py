@@ -35,7 +35,7 @@ def reasons_of_plan(plan: BatchPlan, window: BenchWindow, quote: Quote, shop: Sh
             work=fill.work,
             window=window,
             not_before=plan.window.not_before,
-            alone_by=plan.window.inflate_by,
+            alone_by=plan.window.own_inflate_by,
             order_by=run.first_fill_by,
             started_at=None,
         ),

@@ -13,6 +13,7 @@ from app.physics.endurance import Endurance, Filling
 from app.planning.shoptime import step_up
 from app.planning.window import (
     BatchTimes,
+    Certainty,
     FloatPlan,
     FloatWindow,
     Verdict,
@@ -61,12 +62,20 @@ class FillPlan:
 
 @dataclass(frozen=True, slots=True)
 class BatchPlan:
-    """A batch with its times. ready_by: of the hand-over that it belongs to."""
+    """A batch with its times. ready_by: of the hand-over that it belongs to. started_at: when it was started."""
 
     fill: FillPlan
     ready_by: datetime
     float_plan: FloatPlan
     window: FloatWindow
+    started_at: datetime | None = None
+
+    def starting_by(self, inflate_by: datetime, certainty: Certainty) -> "BatchPlan":
+        """Returns the batch with its latest start on the shared bench. One that was started stays as it is."""
+        if self.started_at:
+            return self
+        outcome = self.float_plan.outcome(inflate_by, certainty)
+        return replace(self, window=replace(self.window, inflate_by=inflate_by, outcome=outcome))
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +130,7 @@ def _run(
     first = _or_refuse(latest_start_for_one_person(done_by, journey.workplace, finishing, to_do))
     late = bool(to_do) and journey.workplace.first_open(now) > first and soonest > ready_by
     ready_at = step_up(soonest, shop.step_minutes, shop.zone) if late else None
-    batches = tuple(_plan(fill, journey, ready_by, shop, finishing, now, started) for fill in fills)
+    batches = tuple(_plan(fill, journey, ready_by, shop, finishing, started) for fill in fills)
     return Run(ready_by, batches, first, ready_at)
 
 
@@ -157,14 +166,12 @@ def _plan(
     ready_by: datetime,
     shop: Shop,
     finishing: timedelta,
-    now: datetime,
     started: Mapping[BatchSpec, datetime],
 ) -> BatchPlan:
     legs = journey.legs(fill.filling, ready_by, shop)
     inflate_by = _or_refuse(latest_fill_start(ready_by, journey.workplace, finishing, fill.drying_time, fill.work))
-    start = started.get(fill.spec, max(journey.workplace.first_open(now), inflate_by))
     wind = Verdict.RISKY if journey.too_windy and fill.spec.gas is Gas.HELIUM else Verdict.SAFE
     float_plan = FloatPlan(fill.endurance, legs, wind)
-    window = float_plan.window(inflate_by, shop.certainty, start)
+    window = float_plan.window(inflate_by, shop.certainty, started.get(fill.spec))
     earliest = max((at for at in (window.not_before, journey.fills_from) if at), default=None)
-    return BatchPlan(fill, ready_by, float_plan, replace(window, not_before=earliest))
+    return BatchPlan(fill, ready_by, float_plan, replace(window, not_before=earliest), started.get(fill.spec))

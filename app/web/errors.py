@@ -31,7 +31,7 @@ def register_error_handlers(app: Flask) -> None:
 def error_response(status: int, sentence: str) -> Response:
     """Returns the answer to an error: JSON for data, a sentence for a part of a page, else a page."""
     if request.path.endswith(".json"):
-        return make_response(jsonify(error=sentence), status)
+        return make_response(jsonify(error=sentence, problems=[{"field": "", "sentence": sentence}]), status)
     if wants_part():  # the page stays as it is and shows the sentence at its foot
         return make_response(sentence, status, {"HX-Reswap": "none", "Content-Type": "text/plain; charset=utf-8"})
     return make_response(render_template("error.html", status=status, sentence=sentence), status)

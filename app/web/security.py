@@ -22,8 +22,8 @@ POLICY = "; ".join(
 MOST_BYTES = 256 * 1024
 
 
-def register_security(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
-    """Sets up session cookies, limits, form protection and security headers of the app."""
+def register_security(app: Flask, secret: str, hosts: tuple[str, ...]) -> CSRFProtect:
+    """Sets up session cookies, limits and security headers of the app. Returns its form protection."""
     app.config.update(
         SECRET_KEY=secret,
         TRUSTED_HOSTS=list(hosts),
@@ -36,9 +36,10 @@ def register_security(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
         SESSION_COOKIE_NAME="stillaloft",
     )
     app.before_request(_set_upload_limits)  # before anything reads the form
-    CSRFProtect(app)
+    protection = CSRFProtect(app)
     app.before_request(_refuse_nul)
     app.after_request(_security_headers)
+    return protection
 
 
 def _set_upload_limits() -> None:

@@ -65,7 +65,7 @@ def test_height_width_and_pole_are_those_of_the_coordinates(size, layers):
 
 
 def test_two_metres_of_eleven_inch_balloons_at_nine():
-    """Source: CASES 6, reckoned independently."""
+    """Worked case 6, computed independently: both are offered."""
     low, high = columns(2.0, 9)
     assert (low.layers, low.balloons, low.pairs, round(low.height_m, 2)) == (10, 40, 20, 1.96)
     assert (high.layers, high.balloons, high.pairs, round(high.height_m, 2)) == (11, 44, 22, 2.15)

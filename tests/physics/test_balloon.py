@@ -12,6 +12,7 @@ from app.physics.balloon import (
     coat_g,
     net_lift_g,
     reference_litres,
+    ribbon_load_g,
     sphere_diameter_in,
     sphere_litres,
 )
@@ -88,6 +89,15 @@ def test_what_is_made_for_another_diameter_is_full_there():
     assert (made_for.full_in, latex(24).full_in) == (23, 24)
     assert made_for.full_litres == pytest.approx(104.4, abs=0.05)
     assert replace(FOIL_18, rated_in=17).full_litres == 14
+
+
+@pytest.mark.parametrize(
+    ("ribbon_m", "up_height_m", "grams"),
+    [(1.5, 1.5, 0.75), (1.0, 1.5, 0.5), (3.0, 1.5, 0.75), (3.0, 2.0, 1.0), (0.0, 1.5, 0.0)],
+)
+def test_what_lies_on_the_table_is_not_carried(ribbon_m, up_height_m, grams):
+    """Curling ribbon of 5 mm, 0.5 g/m: computed from polypropylene, 0.9 g/cm³. Up from 1.5 m: from memory."""
+    assert ribbon_load_g(ribbon_m, 0.5, up_height_m) == pytest.approx(grams)
 
 
 def test_only_latex_stretches():

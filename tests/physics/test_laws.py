@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from app.physics.air import Air, lift_g_per_l, volume_ratio
 from app.physics.balloon import Gas, net_lift_g, sphere_litres
 from app.physics.endurance import Endurance, Filling, FloatDefaults, endurance, filling_loss_rate
-from app.physics.leak import chance_still_up, float_hours, hours_at_chance, loss_rate
-from app.physics.light import Surroundings
+from app.physics.leak import float_hours, loss_rate
+from app.physics.promise import Promise, Scatter, promise_of
 from tests.physics.kinds import FOIL_18, LATEX_GRAMS, SPHERE_22, latex
 
 ROUNDING = 1e-12
@@ -33,7 +33,7 @@ def _tied(balloon_type, fill_share, air, treated=False) -> Filling:
 
 
 def _stages(filling, float_defaults, places: list[Leg]) -> list[tuple[float, float]]:
-    return [(hours, filling_loss_rate(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
+    return [(hours, filling_loss_rate(filling, air, float_defaults)) for hours, air in places]
 
 
 def _odds(filling, places: list[Leg], load_g=0.75) -> tuple[float, float]:
@@ -150,7 +150,7 @@ stage_lists = st.lists(st.tuples(st.floats(0.0, 50.0), st.floats(0.1, 5.0)), max
 @example([(1.5, 1.0)], [(2.0, 1.8)], 2.0, 13.8)
 def test_what_comes_after_carries_on_from_what_was(before, after, wet, slowed):
     """Used of a and b: used of a, and used of b with the wet hours that a left."""
-    whole = Endurance(1.0, 0.25, wet, slowed)
+    whole = Endurance(1.0, Scatter(0.25), wet, slowed)
     wet_left = max(0.0, wet - sum(hours for hours, _ in before))
     rest = replace(whole, wet_hours=wet_left)
     assert whole.used(before + after) == pytest.approx(whole.used(before) + rest.used(after), rel=1e-9, abs=1e-9)
@@ -159,7 +159,7 @@ def test_what_comes_after_carries_on_from_what_was(before, after, wet, slowed):
 @law
 @given(st.permutations([(3.0, 1.0), (0.5, 1.7), (8.0, 0.6), (2.0, 2.2)]))
 def test_untreated_the_order_of_places_does_not_matter(stages):
-    assert Endurance(15.0, 0.25).used(stages) == pytest.approx(3.0 + 0.5 * 1.7 + 8.0 * 0.6 + 2.0 * 2.2)
+    assert Endurance(15.0, Scatter(0.25)).used(stages) == pytest.approx(3.0 + 0.5 * 1.7 + 8.0 * 0.6 + 2.0 * 2.2)
 
 
 @law
@@ -210,38 +210,77 @@ def test_moves_compose(start, middle, end):
     assert volume_ratio(start, end) * volume_ratio(end, start) == pytest.approx(1.0, rel=1e-12)
 
 
+films = st.sampled_from([FOIL_18, SPHERE_22])
+
+
 @law
-@given(st.sampled_from([FOIL_18, SPHERE_22]), airs, st.floats(0.0, 15.0), st.floats(0.6, 1.0))
-def test_film_owns_all_its_hours_or_none(balloon_type, air, load, purity):
+@given(films, airs, st.floats(0.0, 15.0), st.floats(0.6, 1.0))
+def test_film_owns_hours_for_the_lift_that_is_left(balloon_type, air, load, purity):
+    """In proportion to the litres above those with which it sinks; its stated hours when filled at sea level."""
     litres = balloon_type.full_litres
     owned = endurance(
         Filling(balloon_type, Gas.HELIUM, litres, air), FloatDefaults(load_g=load, purity=purity)
     ).budget
-    weighed = litres * lift_g_per_l(air.celsius, air.elevation_m, purity) - balloon_type.mass_g - load
-    assume(abs(weighed) > 1e-9)
-    assert owned == (balloon_type.median_hours if weighed > 0 else 0.0)
-
-
-# Chances
-
-
-medians, spreads = st.floats(0.1, 1000.0), st.floats(0.01, 1.0)
+    per_litre = lift_g_per_l(20.0)
+    spare = litres / air.litres_per_reference_litre - (balloon_type.mass_g + load) / (per_litre * purity)
+    stated = litres - (balloon_type.mass_g + 0.75) / per_litre
+    assert owned == pytest.approx(max(0.0, balloon_type.median_hours * spare / stated), rel=1e-9, abs=1e-9)
 
 
 @law
-@given(st.floats(0.0, 2000.0), st.floats(0.0, 2000.0), medians, st.floats(0.0, 1.0))
-def test_the_chance_only_falls(one, other, median, spread):
-    sooner, later = (chance_still_up(pick(one, other), median, spread) for pick in (min, max))
+@given(films, airs, airs, st.floats(0.0, 5.0), st.floats(0.0, 5.0), st.floats(0.7, 1.0), st.floats(0.7, 1.0))
+def test_film_with_less_on_it_and_purer_gas_is_never_worse(balloon_type, shop, venue, one, other, pure, poor):
+    tied = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop)
+    better = FloatDefaults(load_g=min(one, other), purity=max(pure, poor))
+    worse = FloatDefaults(load_g=max(one, other), purity=min(pure, poor))
+    stages = _stages(tied, better, [(24.0, shop), (24.0, venue)])
+    assert stages == _stages(tied, worse, [(24.0, shop), (24.0, venue)])
+    assert endurance(tied, better).budget >= endurance(tied, worse).budget
+    assert endurance(tied, better).chance(stages) >= endurance(tied, worse).chance(stages) - ROUNDING
+
+
+@law
+@given(films, airs, legs, st.floats(0.0, 200.0), shares)
+def test_film_filled_later_is_never_worse(balloon_type, shop, journey, wait, share):
+    tied = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop)
+    assert _no_worse(_odds(tied, [(wait * share, shop), *journey]), _odds(tied, [(wait, shop), *journey]))
+
+
+# Chances of what owns a budget
+
+
+owned_by_any = st.builds(
+    Endurance,
+    st.floats(0.1, 1000.0),
+    st.builds(Scatter, st.floats(0.01, 1.0), st.floats(0.0, 0.3)),
+    st.sampled_from([0.0, 2.0]),
+    st.floats(1.0, 20.0),
+    st.integers(1, 60).map(promise_of),
+)
+
+
+@law
+@given(owned_by_any, st.floats(0.0, 2000.0), st.floats(0.0, 2000.0))
+def test_the_chance_only_falls(owned, one, other):
+    sooner, later = (owned.chance([(pick(one, other), 1.0)]) for pick in (min, max))
     assert 1.0 >= sooner >= later - ROUNDING
     assert later >= 0.0
 
 
 @law
-@given(medians, spreads, st.floats(0.001, 0.999))
-def test_sure_hours_are_the_inverse(median, spread, chance):
-    """Never short of the chance, and by no more than a thousandth of a standard deviation over it."""
-    reached = chance_still_up(hours_at_chance(median, spread, chance), median, spread)
-    assert chance - 1e-12 <= reached <= chance + 0.0004  # a thousandth under the normal curve's top
+@given(owned_by_any, st.floats(0.3, 3.0), st.floats(0.5, 0.999))
+def test_sure_hours_are_the_inverse(owned, loss_rate, certainty):
+    """Never short of the certainty, and two millionths of the budget more would be."""
+    sure = owned.spendable(certainty)
+    assert owned.chance([(owned.hours_after(sure, loss_rate), loss_rate)]) >= certainty - 1e-9
+    assert owned.chance([(owned.hours_after(sure + 2e-6 * owned.budget, loss_rate), loss_rate)]) < certainty
+
+
+@law
+@given(owned_by_any, stage_lists, st.integers(1, 60), st.integers(1, 60))
+def test_promising_fewer_is_never_worse(owned, stages, one, other):
+    fewer, more = (replace(owned, promise=Promise(pick(one, other), 60)) for pick in (min, max))
+    assert fewer.chance(stages) >= more.chance(stages) - 1e-6
 
 
 # Nothing out of range passes
@@ -272,10 +311,3 @@ def test_refuses_every_elevation_out_of_range(celsius, metres):
 def test_refuses_every_purity_out_of_range(purity):
     with pytest.raises(ValueError, match="purity"):
         lift_g_per_l(20.0, purity=purity)
-
-
-@law
-@given(st.floats(max_value=-math.ulp(0.0)), medians, st.floats(0.0, 1.0))
-def test_refuses_all_hours_below_zero(hours, median, spread):
-    with pytest.raises(ValueError, match="below 0"):
-        chance_still_up(hours, median, spread)

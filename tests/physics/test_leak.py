@@ -8,9 +8,8 @@ from scipy.constants import R, physical_constants
 from scipy.constants import mmHg as mm_hg
 
 from app.physics.air import Air
-from app.physics.balloon import coat_g, sphere_litres
-from app.physics.leak import RUBBER, budget_hours, chance_still_up, float_hours, hours_at_chance, loss_rate
-from tests.later import stats
+from app.physics.balloon import coat_g, reference_litres, sphere_litres
+from app.physics.leak import RUBBER, budget_hours, float_hours, loss_rate, steady_budget_hours, steady_loss_rate
 from tests.physics.kinds import LATEX_GRAMS, SIZE_FACTORS
 from tests.physics.raw_leak import Tied, sink_hours
 
@@ -161,66 +160,54 @@ def test_pace_is_one_where_budgets_are_counted():
     assert loss_rate(Air(20.0, 1609.0)) > 1
 
 
-@pytest.mark.parametrize(("hours", "chance"), [(7.5, 0.997), (12.0, 0.815), (15.0, 0.501), (20.0, 0.125)])
-def test_chance_over_an_evening(hours, chance):
-    """Computed: scipy.stats.lognorm. Filled at 9:00, up at midnight (15 h): 50.1 %."""
-    median = _trade(11)
-    assert round(float(stats.lognorm.sf(hours, 0.25, scale=median)), 3) == chance
-    assert round(chance_still_up(hours, median, 0.25), 3) == chance
+@pytest.mark.parametrize(
+    ("foil", "changes", "hours"),
+    [
+        ((14.0, 10.0), {}, 240.0),
+        ((14.0, 10.0), {"load_g": 3.0}, 97.1),
+        ((14.0, 10.0), {"metres": 1600.0}, 94.4),
+        ((14.0, 10.0), {"purity": 0.8}, 69.3),
+        ((14.0, 10.0), {"metres": 2400.0}, 7.9),
+        ((20.0, 14.0), {"metres": 2550.0}, 24.6),
+    ],
+)
+def test_foil_floats_by_the_lift_that_is_left(foil, changes, hours):
+    """Computed: 18 and 22 in, stated 240 h, shop and venue at one height. Reasoned; there is no published data."""
+    litres, film_g = foil
+    load_g, metres, purity = (changes.get(key, usual) for key, usual in FOIL_USUALLY.items())
+    there = Air(20.0, metres)
+    budget = steady_budget_hours(reference_litres(litres, there), litres, film_g, film_g + load_g, 240.0, purity)
+    assert round(budget / steady_loss_rate(there), 1) == hours
+    assert budget / steady_loss_rate(there) == pytest.approx(
+        _hours_of_foil(litres, film_g, load_g, there, purity), rel=1e-5
+    )
 
 
-@pytest.mark.parametrize("spread", [0.05, 0.25, 0.3, 0.45])
-@pytest.mark.parametrize("median", [0.4, 15.0, 408.0])
-def test_chance_is_a_log_normal_survival(median, spread):
-    """Source: scipy.stats.lognorm, out to where one in ten thousand is left or lost."""
-    law = stats.lognorm(spread, scale=median)
-    for share in (0.0001, 0.05, 0.2, 0.5, 0.8, 0.95, 0.9999):
-        hours = float(law.isf(share))
-        assert chance_still_up(hours, median, spread) == pytest.approx(share, rel=1e-9)
+FOIL_USUALLY = {"load_g": 0.75, "metres": 0.0, "purity": 1.0}
 
 
-@pytest.mark.parametrize("spread", [0.05, 0.25, 0.3, 0.45])
-@pytest.mark.parametrize("share", [0.0001, 0.05, 0.5, 0.8, 0.95, 0.9999])
-def test_sure_hours_are_the_inverse_and_never_short(share, spread):
-    """Source: scipy.stats.lognorm. At most a thousandth of a σ sooner, for the rounded quantile."""
-    exact = float(stats.lognorm.isf(share, spread, scale=15.0))
-    sure = hours_at_chance(15.0, spread, share)
-    assert exact * math.exp(-0.001 * spread) * (1 - 1e-12) <= sure <= exact * (1 + 1e-12)
-    assert chance_still_up(sure, 15.0, spread) >= share * (1 - 1e-12)
+def _hours_of_foil(litres: float, film_g: float, load_g: float, there: Air, purity: float) -> float:
+    """The same in moles: Archimedes' law gives what it starts and sinks with, the stated hours what leaves it, and
+    helium leaves in proportion to the pressure outside."""
+    starts = litres * there.pressure_pa / (R * there.kelvin)
+    at_sea = litres * Air().pressure_pa / (R * Air().kelvin)
+    grams_per_mol = (28.9647 - 4.0026) / 1000  # litres and pascals give thousandths of a mol
+    leaves = (at_sea - (film_g + FOIL_USUALLY["load_g"]) / grams_per_mol) / 240.0
+    return (starts - (film_g + load_g) / (grams_per_mol * purity)) / (leaves * there.pressure_pa / 101325)
 
 
-def test_nineteen_times_in_twenty():
-    """Source: the normal tables, 1.645 for 95 %. 11 in untreated: 9.9 of 15 h."""
-    sure = hours_at_chance(_trade(11), 0.25, 0.95)
-    assert sure == pytest.approx(_trade(11) * math.exp(-1.645 * 0.25), rel=1e-12)
-    assert round(sure, 1) == 9.9
+@pytest.mark.parametrize("wrong", range(5))
+@pytest.mark.parametrize("figure", [0.0, -1.0])
+def test_refuses_foil_of_nothing(wrong, figure):
+    figures = [14.0, 14.0, 10.0, 10.75, 240.0]
+    figures[wrong] = figure
+    with pytest.raises(ValueError, match="above 0"):
+        steady_budget_hours(*figures)
 
 
-def test_chance_at_its_edges():
-    assert chance_still_up(0.0, 15.0, 0.25) == 1.0
-    assert chance_still_up(0.0, 0.0, 0.25) == 0.0
-    assert chance_still_up(3.0, 0.0, 0.25) == 0.0
-    assert chance_still_up(3.0, -1.0, 0.25) == 0.0
-    assert hours_at_chance(0.0, 0.25, 0.95) == hours_at_chance(-1.0, 0.25, 0.95) == 0.0
-
-
-def test_no_spread_is_a_hard_limit():
-    assert chance_still_up(15.0, 15.0, 0.0) == 1.0
-    assert chance_still_up(15.001, 15.0, 0.0) == 0.0
-    assert chance_still_up(0.0, 15.0, 0.0) == 1.0
-    assert hours_at_chance(15.0, 0.0, 0.95) == 15.0
-
-
-@pytest.mark.parametrize(("hours", "spread"), [(-0.1, 0.25), (3.0, -0.25), (-0.1, 0.0)])
-def test_refuses_hours_and_spread_below_zero(hours, spread):
-    with pytest.raises(ValueError, match="below 0"):
-        chance_still_up(hours, 15.0, spread)
-
-
-@pytest.mark.parametrize("chance", [0.0, 1.0, -0.1, 95.0, math.nan])
-def test_refuses_a_certainty_that_is_none(chance):
-    with pytest.raises(ValueError, match="between 0 and 1"):
-        hours_at_chance(15.0, 0.25, chance)
+def test_a_foil_that_never_rose_with_its_stated_load_has_no_hours():
+    """Source: Archimedes. 10 L lift 10.4 g."""
+    assert steady_budget_hours(10.0, 10.0, 10.0, 10.2, 240.0) == 0.0
 
 
 @pytest.mark.parametrize("wrong", [(0.0, 3.0), (-11.0, 3.0), (11.0, 0.0), (11.0, -3.0), (11.0, 3.0, -0.1)])

@@ -12,7 +12,7 @@ from app.craft.stuffed import Filler, Stuffing, StuffingDefaults, reasons_not_to
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, sphere_diameter_in
 from app.physics.endurance import _LEAKS, Filling, FloatDefaults, endurance, filling_loss_rate
-from app.physics.light import Surroundings
+from app.physics.light import LightLimits, Surroundings, light_rate
 from app.physics.material import TRAITS, Leak, Material, Tip, Traits, materials_that
 from app.physics.wind import wind_width_in
 from app.planning.work import STUFFING, WorkTimes, fill_seconds, filling_point, seconds_per_balloon
@@ -26,7 +26,7 @@ SHOP, HOT = Air(20.0), Air(35.0)
 
 WHO_CAN = {
     "stretches": {"latex"},
-    "fades_in_air": {"latex"},
+    "ages_in_light": {"latex"},
     "is_tied": {"latex"},
     "can_be_treated": {"latex"},
     "bursts_in_filling": {"latex"},
@@ -162,24 +162,28 @@ def test_a_sentence_names_those_that_can(bubble):
 def test_a_made_up_material_floats_by_its_leak(bubble):
     filling, floats = _filled(_bubble(bubble)), FloatDefaults()
     owns = endurance(filling, floats)
-    assert (owns.budget, owns.spread) == (100.0, floats.spread_film)
-    assert filling_loss_rate(filling, HOT, Surroundings.SUN, floats) == 1.0
-    assert filling_loss_rate(_filled(_bubble(bubble), Gas.AIR), HOT, Surroundings.SUN, floats) == 0.0
+    assert (owns.budget, owns.scatter) == (pytest.approx(100.0), floats.film)
+    assert filling_loss_rate(filling, HOT, floats) == pytest.approx(1.0)
+    assert filling_loss_rate(filling, Air(20.0, 2000.0), floats) == pytest.approx(
+        Air(20.0, 2000.0).pressure_pa / 101325
+    )
+    assert filling_loss_rate(_filled(_bubble(bubble), Gas.AIR), HOT, floats) == 0.0
+    assert light_rate(bubble, Gas.HELIUM, Surroundings.SUN, LightLimits()) == 0.0
 
 
 def test_a_made_up_material_that_leaks_like_latex_has_the_hours_of_latex(monkeypatch):
     """Another material with the same physics needs no more than its entry."""
-    traits = replace(Material.LATEX.traits, can_be_treated=False, fades_in_air=False)
+    traits = replace(Material.LATEX.traits, can_be_treated=False, ages_in_light=False)
     twin = BalloonType("11 in twin", add_material(monkeypatch, "twin", traits), 11, 3.0)
     latex = BalloonType("11 in latex", Material.LATEX, 11, 3.0)
     floats = FloatDefaults()
     assert endurance(_filled(twin), floats) == endurance(_filled(latex), floats)
-    where = (HOT, Surroundings.SHADE, floats)
-    assert filling_loss_rate(_filled(twin), *where) == filling_loss_rate(_filled(latex), *where) > 1.0
+    assert filling_loss_rate(_filled(twin), HOT, floats) == filling_loss_rate(_filled(latex), HOT, floats) > 1.0
     with pytest.raises(ValueError):
         endurance(_filled(twin, treated=True), floats)
-    assert filling_loss_rate(_filled(twin, Gas.AIR), *where) == 0.0
-    assert filling_loss_rate(_filled(latex, Gas.AIR), *where) == 1.0 / floats.air_hours_shade
+    for gas in Gas:
+        assert light_rate(twin.material, gas, Surroundings.SHADE, floats.light) == 0.0
+        assert light_rate(latex.material, gas, Surroundings.SHADE, floats.light) == 1.0 / floats.light.shade
 
 
 def test_a_made_up_material_needs_the_measures_of_its_entry(bubble):

@@ -15,7 +15,7 @@ from app.physics.endurance import (
     endurance,
     filling_loss_rate,
 )
-from app.physics.light import Surroundings
+from app.physics.promise import Scatter
 from tests.physics.kinds import latex
 from tests.physics.raw_leak import Place, Tied, fly_in_litres, fly_in_moles
 
@@ -56,7 +56,7 @@ def _raw(filling: Filling, float_defaults: FloatDefaults) -> Tied:
 
 
 def _stages(filling: Filling, float_defaults: FloatDefaults, places: list[Place]) -> list[tuple[float, float]]:
-    return [(hours, filling_loss_rate(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
+    return [(hours, filling_loss_rate(filling, air, float_defaults)) for hours, air in places]
 
 
 def _until(places: list[Place], end: float) -> list[Place]:
@@ -123,7 +123,7 @@ def test_fifteen_hours_are_even_odds():
 
 def test_wet_hours_run_on_from_place_to_place():
     """2 wet hours, then 13.8 times slower (from memory): 1.5 h in the shop, 0.5 h of the van's two."""
-    owned = Endurance(budget=20.0, spread=0.45, wet_hours=2.0, slowed=13.8)
+    owned = Endurance(20.0, Scatter(0.45), wet_hours=2.0, slowed=13.8)
     spent = owned.used([(1.5, 1.0), (2.0, 1.8), (10.0, 1.2)])
     assert spent == pytest.approx(1.5 + 0.5 * 1.8 + (1.5 * 1.8 + 10 * 1.2) / 13.8, rel=1e-12)
 

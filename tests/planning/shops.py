@@ -9,6 +9,7 @@ from hypothesis import settings
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Endurance, Filling, FloatDefaults, endurance
+from app.physics.promise import promise_of
 from app.planning.opening import Opening
 
 DEFAULTS = FloatDefaults()
@@ -35,11 +36,16 @@ def berlin(*parts: int) -> datetime:
 
 
 def owns(
-    balloon_type: BalloonType, shop: Air | None = None, inches: float | None = None, treated: bool = False
+    balloon_type: BalloonType,
+    shop: Air | None = None,
+    inches: float | None = None,
+    treated: bool = False,
+    count: int = 1,
 ) -> Endurance:
-    """What a balloon of that kind owns when filled with helium to so many inches (or full)."""
+    """What a batch of so many of that kind owns when filled with helium to so many inches (or full)."""
     litres = sphere_litres(inches) if inches else balloon_type.full_litres
-    return endurance(Filling(balloon_type, Gas.HELIUM, litres, shop or Air(), treated), DEFAULTS)
+    filling = Filling(balloon_type, Gas.HELIUM, litres, shop or Air(), treated)
+    return endurance(filling, DEFAULTS, promise_of(count))
 
 
 def open_minutes(opening: Opening, first: datetime, until: datetime) -> bytes:

@@ -23,7 +23,7 @@ def _hours(endurance, *rates, gas=Gas.HELIUM, material=Material.LATEX):
     loses = 0.0 if gas is Gas.AIR else 1.0
     legs = tuple(Leg(NOON + place * HOUR, loses, rate) for place, rate in enumerate(rates, 1))
     reason = float_reason(material, gas, FloatPlan(endurance, legs), 0.95, NOON)
-    return reason.hours_before, reason.hours_there, reason.by_light
+    return reason.hours_before, reason.hours_after, reason.by_light
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """The reasons for the time of a batch are the window's own figures, looked at from the other end."""
 
 import math
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -10,27 +11,28 @@ from hypothesis import strategies as st
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.physics.material import Material
+from app.physics.promise import Promise, Scatter, promise_of
 from app.planning.reasons import (
     FinishingReason,
     Lasting,
     TimeReasons,
     WorkReason,
-    certain_until,
     float_reason,
 )
-from app.planning.window import BenchWindow, Leg, chance_at_end, not_before
+from app.planning.window import BenchWindow, FloatPlan, Leg, not_before
 
 NOON = datetime(2026, 11, 21, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
 MINUTE = timedelta(minutes=1)
-UNTREATED = Endurance(15.0, 0.25)
-AIR = Endurance(1.0, 0.0)
+UNTREATED = Endurance(15.0, Scatter(0.25, 0.05))
+BATCH = replace(UNTREATED, promise=promise_of(24))
+AIR = Endurance(1.0, Scatter(0.0))
 STEADY = (Leg(NOON + 2 * HOUR, 1.0), Leg(NOON + 9 * HOUR, 1.0))
 WARM_VENUE = (Leg(NOON + 2 * HOUR, 1.0), Leg(NOON + 9 * HOUR, 1.5))
 
 
 def _reason(endurance=UNTREATED, legs=STEADY, start=NOON, material=Material.LATEX, gas=Gas.HELIUM):
-    return float_reason(material, gas, endurance, legs, 0.95, start)
+    return float_reason(material, gas, FloatPlan(endurance, tuple(legs)), 0.95, start)
 
 
 @pytest.mark.parametrize(
@@ -59,52 +61,55 @@ def test_the_shares_are_of_the_median():
     assert reason.may_use == pytest.approx(0.6628, abs=1e-4)
     assert reason.uses == pytest.approx((2 + 7 * 1.5) / 15)
     assert reason.until == NOON + 9 * HOUR
+    assert reason.promise == Promise(1, 1)
 
 
-def test_air_may_use_all_of_its_hours_and_looks_its_best_until_then():
-    reason = _reason(AIR, (Leg(NOON + 9 * HOUR, 1 / 24),), gas=Gas.AIR)
+def test_the_shares_of_a_batch_are_those_of_its_promise():
+    """22 of 24 untreated may spend 0.6276: computed with scipy. The hours stay those of one balloon."""
+    reason = _reason(replace(UNTREATED, promise=promise_of(24)), WARM_VENUE)
+    assert (reason.promise, round(reason.may_use, 4)) == (Promise(22, 24), 0.6276)
+    assert (reason.hours_before, reason.hours_after) == pytest.approx((15, 10))
+
+
+def test_air_may_use_all_of_its_light_and_is_good_until_then():
+    """24 h of shade, from memory."""
+    reason = _reason(AIR, (Leg(NOON + 9 * HOUR, 0.0, 1 / 24),), gas=Gas.AIR)
     assert (reason.may_use, reason.hours_after) == pytest.approx((1, 24))
-    assert reason.certain_until == NOON + 24 * HOUR
+    assert reason.uses == pytest.approx(9 / 24)
+
+
+def test_light_bounds_the_hours_of_helium_but_not_the_share_of_its_float():
+    lit = _reason(legs=tuple(replace(leg, light_rate=1 / 6) for leg in WARM_VENUE))
+    assert (lit.hours_before, lit.hours_after, lit.by_light) == (6, 6, True)
+    dark = _reason(legs=WARM_VENUE)
+    assert (lit.uses, lit.may_use, dark.by_light) == (dark.uses, dark.may_use, False)
 
 
 def test_what_loses_nothing_has_no_end():
     reason = _reason(AIR, (Leg(NOON + 9 * HOUR, 0.0),), material=Material.FOIL, gas=Gas.AIR)
-    assert (reason.hours_after, reason.certain_until, reason.uses) == (math.inf, None, 0)
+    assert (reason.hours_after, reason.uses) == (math.inf, 0)
 
 
 def test_what_does_not_rise_may_use_nothing():
-    reason = _reason(Endurance(0.0, 0.25))
+    reason = _reason(Endurance(0.0, Scatter(0.25)))
     assert (reason.hours_after, reason.may_use, reason.uses) == (0, 0, math.inf)
 
 
 @given(
     budget=st.floats(2, 400),
-    spread=st.floats(0.05, 0.6),
+    scatter=st.builds(Scatter, st.floats(0.05, 0.6), st.floats(0.0, 0.2)),
+    count=st.integers(1, 60),
     wet=st.sampled_from([0.0, 2.0]),
     slowed=st.floats(1, 20),
     rates=st.tuples(st.floats(0.3, 3), st.floats(0.3, 3)),
     stay=st.floats(0.5, 30),
 )
-def test_from_the_earliest_safe_start_they_are_certain_until_the_end(budget, spread, wet, slowed, rates, stay):
-    """not_before looks back from the end and certain_until ahead from the start: each undoes the other."""
-    endurance = Endurance(budget, spread, wet, slowed if wet else 1.0)
+def test_the_earliest_safe_start_uses_just_what_may_be_used(budget, scatter, count, wet, slowed, rates, stay):
+    endurance = Endurance(budget, scatter, wet, slowed if wet else 1.0, promise_of(count))
     legs = (Leg(NOON, rates[0]), Leg(NOON + stay * HOUR, rates[1]))
     earliest = not_before(legs, endurance, 0.95)
-    reason = _reason(endurance, legs, earliest)
-    assert reason.uses <= reason.may_use + 1e-9
-    until = certain_until(earliest, legs, endurance, 0.95)
-    slack = MINUTE * max(1.0, rates[0] / rates[1]) * (endurance.slowed if wet else 1.0) + MINUTE
-    if earliest <= legs[-1].ends:
-        assert legs[-1].ends - MINUTE <= until <= legs[-1].ends + slack
-
-
-@pytest.mark.parametrize("endurance", [UNTREATED, Endurance(15, 0.45, 2, 10)])
-@pytest.mark.parametrize("start", [NOON - 20 * HOUR, NOON, NOON + HOUR, NOON + 5 * HOUR])
-def test_until_then_the_chance_is_the_certainty(endurance, start):
-    until = certain_until(start, WARM_VENUE, endurance, 0.95)
-    ends = [leg for leg in WARM_VENUE[:-1] if leg.ends < until] + [Leg(until, WARM_VENUE[-1].loss_rate)]
-    if until > WARM_VENUE[0].ends:
-        assert chance_at_end(start, ends, endurance) == pytest.approx(0.95, abs=1e-4)
+    reason, sooner = _reason(endurance, legs, earliest), _reason(endurance, legs, earliest - MINUTE)
+    assert reason.uses <= reason.may_use + 1e-9 < sooner.uses + 1e-9
 
 
 def _work(not_before=None, earliest=None, inflate_by=NOON, alone_by=NOON, at_venue=False):

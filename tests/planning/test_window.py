@@ -2,10 +2,9 @@
 
 import math
 from bisect import bisect_left
-from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, time, timedelta
-from itertools import accumulate, permutations
+from datetime import UTC, datetime, timedelta
+from itertools import accumulate
 
 import pytest
 from hypothesis import assume, given
@@ -15,41 +14,39 @@ from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance, Filling, endurance, filling_loss_rate
 from app.physics.leak import loss_rate
-from app.physics.light import Surroundings
-from app.planning.opening import Opening
+from app.physics.light import LightLimits, Surroundings, light_rate
+from app.physics.material import Material
+from app.physics.promise import ONE_BALLOON, chance_of
 from app.planning.window import (
-    BenchWindow,
     Certainty,
-    FloatWindow,
+    FloatPlan,
     Leg,
+    Limit,
     Verdict,
-    bench_window,
     chance_at_end,
-    float_window,
-    latest_fill_start,
-    latest_start_for_one_person,
+    light_used,
+    light_verdict,
     not_before,
-    ready_time_for_one_person,
     stages_from,
+    worst,
 )
-from tests.later import stats
+from tests.later import optimize, stats
 from tests.physics.kinds import FOIL_9, FOIL_18, latex
 from tests.planning.shops import (
-    BERLIN,
     DEFAULTS,
-    EVERY_DAY,
     HOUR,
     MINUTE,
     berlin,
-    daily,
     many,
-    open_minutes,
     owns,
 )
 
 MONDAY = datetime(2026, 7, 6, tzinfo=UTC)
-SURE = 1.645  # standard deviations to 95 %, as printed tables have it
-SHADE = filling_loss_rate(Filling(latex(11), Gas.AIR, 6.0, Air()), Air(), Surroundings.SHADE, DEFAULTS)
+COUNTS = st.sampled_from([1, 6, 10, 24, 50])
+SUN, SHADE, INDOORS = (
+    light_rate(Material.LATEX, Gas.HELIUM, where, LightLimits())
+    for where in (Surroundings.SUN, Surroundings.SHADE, Surroundings.INDOORS)
+)
 
 _airs = st.builds(Air, st.floats(5, 40), st.floats(0, 2500))
 _stays = st.lists(st.tuples(st.integers(1, 12 * 60), _airs), min_size=1, max_size=4)
@@ -65,9 +62,13 @@ def _legs(stays: list[tuple[int, Air]]) -> list[Leg]:
 def _batches(draw, treated: bool) -> tuple[list[Leg], Endurance]:
     """Random places, one after the other, and a latex balloon filled in the first of them."""
     stays = draw(_stays)
-    owned = owns(draw(_kinds), shop=stays[0][1], treated=treated)
+    owned = owns(draw(_kinds), shop=stays[0][1], treated=treated, count=draw(COUNTS))
     assume(owned.budget > 0)
     return _legs(stays), owned
+
+
+ROUNDED_DOWN = 1e-6
+"""The part of the budget that may be spent is rounded down in its sixth place."""
 
 
 class Minutes:
@@ -91,8 +92,12 @@ class Minutes:
         return self.first + next(n for n in numbers if self.from_minute(n) <= budget) * MINUTE
 
 
-def _sure_budget(owned: Endurance, quantile: float = SURE) -> float:
-    return owned.budget * math.exp(-quantile * owned.spread)
+def _sure_budget(owned: Endurance, certainty: float = 0.95) -> float:
+    """What may be spent, by scipy's search for the ratio that has this chance."""
+    log = optimize.brentq(
+        lambda log: chance_of(math.exp(log), owned.scatter, owned.promise) - certainty, -5, 5, xtol=1e-12
+    )
+    return owned.budget * math.exp(-log)
 
 
 def _scan_from(earliest: datetime, legs: list[Leg], owned: Endurance) -> Minutes:
@@ -106,9 +111,9 @@ def _scan_from(earliest: datetime, legs: list[Leg], owned: Endurance) -> Minutes
 def test_not_before_is_the_first_minute_that_keeps_the_sure_budget(treated, data):
     legs, owned = data.draw(_batches(treated))
     earliest = not_before(legs, owned, 0.95)
-    minutes = _scan_from(earliest, legs, owned)
-    assert minutes.from_minute(0) > _sure_budget(owned)
-    assert earliest == minutes.first_sure(_sure_budget(owned))
+    minutes, budget = _scan_from(earliest, legs, owned), _sure_budget(owned)
+    assert minutes.from_minute(0) > budget
+    assert earliest in {minutes.first_sure(budget), minutes.first_sure(budget - ROUNDED_DOWN * owned.budget)}
 
 
 @pytest.mark.parametrize("treated", [False, True])
@@ -118,8 +123,10 @@ def test_the_chance_at_any_minute_is_that_of_the_hours_added_up(treated, data):
     legs, owned = data.draw(_batches(treated))
     start = legs[-1].ends - data.draw(st.integers(1, 72 * 60)) * MINUTE
     spent = Minutes(start, legs, owned).from_minute(0)
-    by_hand = stats.norm.cdf(math.log(owned.budget / spent) / owned.spread)
-    assert chance_at_end(start, legs, owned) == pytest.approx(by_hand, abs=1e-9)
+    by_hand = stats.norm.cdf(math.log(owned.budget / spent) / owned.scatter.total)
+    assert chance_at_end(start, legs, replace(owned, promise=ONE_BALLOON)) == pytest.approx(by_hand, abs=1e-9)
+    of_batch = chance_of(owned.budget / spent, owned.scatter, owned.promise)
+    assert chance_at_end(start, legs, owned) == pytest.approx(of_batch, abs=1e-9)
 
 
 @pytest.mark.parametrize("treated", [False, True])
@@ -133,25 +140,23 @@ def test_the_chance_keeps_the_certainty_at_not_before(treated, data, certainty):
 @many
 @given(_batches(treated=False), st.floats(0.5, 0.99))
 def test_a_minute_before_the_certainty_is_missed(batch, certainty):
-    """Missed by the sure budget, whose quantile is rounded up in its third place."""
     legs, owned = batch
-    quantile = math.ceil(stats.norm.ppf(certainty) * 1000) / 1000
     earliest = not_before(legs, owned, certainty)
     assert (
-        chance_at_end(earliest - MINUTE, legs, owned)
-        < stats.norm.cdf(quantile)
-        <= chance_at_end(earliest, legs, owned)
+        chance_at_end(earliest, legs, owned) >= certainty > chance_at_end(earliest - MINUTE, legs, owned) - HARDLY
     )
+
+
+HARDLY = 1e-5
+"""By so much the chance may be over, for the part that was rounded down."""
 
 
 @many
-@given(_kinds, _airs, st.integers(1, 600))
-def test_treated_in_one_place_a_minute_before_the_certainty_is_missed(balloon_type, air, minutes):
-    legs, owned = _legs([(minutes, air)]), owns(balloon_type, shop=air, treated=True)
+@given(_kinds, _airs, st.integers(1, 600), COUNTS)
+def test_treated_in_one_place_a_minute_before_the_certainty_is_missed(balloon_type, air, minutes, count):
+    legs, owned = _legs([(minutes, air)]), owns(balloon_type, shop=air, treated=True, count=count)
     earliest = not_before(legs, owned, 0.95)
-    assert (
-        chance_at_end(earliest - MINUTE, legs, owned) < stats.norm.cdf(SURE) <= chance_at_end(earliest, legs, owned)
-    )
+    assert chance_at_end(earliest, legs, owned) >= 0.95 > chance_at_end(earliest - MINUTE, legs, owned) - HARDLY
 
 
 @many
@@ -199,8 +204,10 @@ def test_the_verdict_turns_at_the_shops_two_limits(chance, verdict):
 def test_started_at_not_before_the_verdict_is_safe(batch, safe):
     legs, owned = batch
     earliest = not_before(legs, owned, safe)
-    window = float_window(owned, legs, earliest, Certainty(safe))
-    assert window == FloatWindow(earliest, earliest, chance_at_end(earliest, legs, owned), Verdict.SAFE)
+    window = FloatPlan(owned, tuple(legs)).window(earliest, Certainty(safe))
+    assert (window.not_before, window.inflate_by, window.verdict) == (earliest, earliest, Verdict.SAFE)
+    assert window.chance == chance_at_end(earliest, legs, owned)
+    assert window.outcome.limits == ()
 
 
 @many
@@ -208,164 +215,134 @@ def test_started_at_not_before_the_verdict_is_safe(batch, safe):
 def test_what_does_not_rise_has_no_window(stays):
     """A 5-inch with its ribbon does not float: common practice, no source."""
     legs = _legs(stays)
-    window = float_window(owns(latex(5)), legs, legs[0].ends, Certainty())
-    assert window == FloatWindow(None, legs[0].ends, 0.0, Verdict.WONT_LAST)
+    window = FloatPlan(owns(latex(5)), tuple(legs)).window(legs[0].ends, Certainty())
+    assert (window.not_before, window.inflate_by) == (None, legs[0].ends)
+    assert (window.chance, window.verdict, window.outcome.limits) == (0.0, Verdict.WONT_LAST, (Limit.FLOAT,))
 
 
 def test_what_was_begun_counts_from_its_real_start():
     legs, eleven = [Leg(MONDAY, 1.0)], owns(latex(11))
     due, started = MONDAY - 8 * HOUR, MONDAY - 15 * HOUR
-    window = float_window(eleven, legs, due, Certainty(), started)
+    plan = FloatPlan(eleven, tuple(legs))
+    window = plan.window(due, Certainty(), started)
     assert (window.inflate_by, window.verdict) == (due, Verdict.WONT_LAST)
     assert window.chance == chance_at_end(started, legs, eleven)
-    assert float_window(eleven, legs, due, Certainty()).verdict is Verdict.SAFE
+    assert plan.window(due, Certainty()).verdict is Verdict.SAFE
 
 
-@pytest.mark.parametrize(("surroundings", "hours"), [("indoors", 120), ("shade", 24), ("sun", 6)])
-def test_air_filled_latex_has_a_hard_limit(surroundings, hours):
-    """The hours are from memory; a setting."""
-    filling = Filling(latex(11), Gas.AIR, 6.0, Air())
-    legs = [Leg(MONDAY, filling_loss_rate(filling, Air(), Surroundings(surroundings), DEFAULTS))]
-    owned = endurance(filling, DEFAULTS)
-    assert not_before(legs, owned, 0.95) == MONDAY - hours * HOUR
-    assert chance_at_end(MONDAY - hours * HOUR, legs, owned) == 1.0
-    assert chance_at_end(MONDAY - hours * HOUR - MINUTE, legs, owned) == 0.0
+def test_foil_filled_days_before_is_safe():
+    """Stated hours, median 10 days: common practice, no source. One of it may spend 0.7079 of that."""
+    earliest = not_before([Leg(MONDAY, 1.0)], owns(FOIL_18), 0.95)
+    limit = 240 * math.exp(-stats.norm.isf(0.05) * 0.21)
+    assert MONDAY - limit * HOUR <= earliest <= MONDAY - limit * HOUR + MINUTE
+    assert MONDAY - earliest > timedelta(days=7)
+
+
+def test_air_filled_foil_never_looks_its_age():
+    filling = Filling(FOIL_9, Gas.AIR, 2.0, Air())
+    legs = [Leg(MONDAY, filling_loss_rate(filling, Air(), DEFAULTS))]
+    assert chance_at_end(MONDAY - timedelta(days=60), legs, endurance(filling, DEFAULTS)) == 1.0
+    assert not_before(legs, endurance(filling, DEFAULTS), 0.95) is None
+
+
+# Light
+
+
+AIR_FILLED = Filling(latex(11), Gas.AIR, 6.0, Air())
+AIR_RATES = {where: light_rate(Material.LATEX, Gas.AIR, where, LightLimits()) for where in Surroundings}
+
+
+@pytest.mark.parametrize(("where", "hours"), [("indoors", 120), ("shade", 24), ("sun", 6)])
+def test_air_filled_latex_is_safe_up_to_its_limit_of_light(where, hours):
+    """The hours are from memory; a setting. Once over it is risky, twice over it won't last."""
+    legs = (Leg(MONDAY, 0.0, AIR_RATES[Surroundings(where)]),)
+    plan, limit = FloatPlan(endurance(AIR_FILLED, DEFAULTS), legs), MONDAY - hours * HOUR
+    assert not_before(legs, plan.endurance, 0.95) == limit
+    for start, verdict in (
+        (limit, Verdict.SAFE),
+        (limit - MINUTE, Verdict.RISKY),
+        (limit - hours * HOUR, Verdict.RISKY),
+        (limit - hours * HOUR - MINUTE, Verdict.WONT_LAST),
+    ):
+        outcome = plan.outcome(start, Certainty())
+        assert (outcome.verdict, outcome.chance) == (verdict, 1.0)
+        assert outcome.limits == (() if verdict is Verdict.SAFE else (Limit.LIGHT,))
 
 
 @many
 @given(st.integers(1, 23 * 60))
 def test_air_filled_hours_indoors_and_outdoors_add_up_to_one_limit(shade_minutes):
     """Of the 120 hours indoors a day in the shade takes all, so an hour in it takes five."""
-    filling = Filling(latex(11), Gas.AIR, 6.0, Air())
-    owned, indoors = endurance(filling, DEFAULTS), filling_loss_rate(filling, Air(), Surroundings.INDOORS, DEFAULTS)
-    legs = [Leg(MONDAY - shade_minutes * MINUTE, indoors), Leg(MONDAY, SHADE)]
+    owned = endurance(AIR_FILLED, DEFAULTS)
+    legs = [
+        Leg(MONDAY - shade_minutes * MINUTE, 0.0, AIR_RATES[Surroundings.INDOORS]),
+        Leg(MONDAY, 0.0, AIR_RATES[Surroundings.SHADE]),
+    ]
     limit = MONDAY - 120 * HOUR + 4 * shade_minutes * MINUTE
     assert not_before(legs, owned, 0.95) == limit
-    assert chance_at_end(limit + MINUTE, legs, owned) == 1.0
-    assert chance_at_end(limit - MINUTE, legs, owned) == 0.0
-    assert chance_at_end(limit, legs, owned) == 1.0
-
-
-def test_foil_filled_days_before_is_safe():
-    """Stated hours, median 10 days: common practice, no source."""
-    foil = owns(FOIL_18)
-    limit = 240 * math.exp(-SURE * DEFAULTS.spread_film)
-    earliest = not_before([Leg(MONDAY, 1.0)], foil, 0.95)
-    assert MONDAY - limit * HOUR <= earliest < MONDAY - limit * HOUR + MINUTE
-    assert MONDAY - earliest > timedelta(days=6)
-
-
-def test_air_filled_foil_never_looks_its_age():
-    filling = Filling(FOIL_9, Gas.AIR, 2.0, Air())
-    legs = [Leg(MONDAY, filling_loss_rate(filling, Air(), Surroundings.SUN, DEFAULTS))]
-    assert chance_at_end(MONDAY - timedelta(days=60), legs, endurance(filling, DEFAULTS)) == 1.0
-
-
-def _scan_chain(ready_by: datetime, opening: Opening, finishing: int, drying: int, work: int) -> datetime:
-    """The latest start: every minute is tried, until one leaves a stretch for the tail after its drying."""
-    first = ready_by.replace(hour=0, minute=0) - timedelta(days=4)
-    scanned = open_minutes(opening, first, ready_by)
-    fits = (
-        start
-        for start in range(len(scanned), -1, -1)
-        if scanned.startswith(b"\1" * work, start) and b"\1" * finishing in scanned[start + work + drying :]
-    )
-    return first + next(fits) * MINUTE
-
-
-@many
-@given(st.integers(0, 2 * 24 * 60), st.integers(1, 90), st.sampled_from([0, 60, 120, 180]), st.integers(1, 120))
-def test_the_chain_back_from_ready_by_is_the_latest_that_a_scan_finds(minute, finishing, drying, work):
-    ready_by = berlin(2026, 7, 11) + minute * MINUTE
-    found = latest_fill_start(ready_by, daily(), *(minutes * MINUTE for minutes in (finishing, drying, work)))
-    assert found == _scan_chain(ready_by, daily(), finishing, drying, work)
-
-
-def test_the_chain_is_cut_down_to_the_minute():
-    ready_by = berlin(2026, 7, 11, 15) + timedelta(seconds=59)
-    assert latest_fill_start(ready_by, daily(), 10 * MINUTE, timedelta(), 20 * MINUTE) == berlin(
-        2026, 7, 11, 14, 30
-    )
-
-
-def test_there_is_no_chain_in_a_shop_that_never_opens():
-    never = replace(daily(), week={})
-    assert latest_fill_start(MONDAY, never, 10 * MINUTE, timedelta(), 20 * MINUTE) is None
-
-
-def test_drying_goes_on_while_the_shop_is_closed():
-    early = Opening(BERLIN, EVERY_DAY | {5: (time(6), time(18))})
-    ready_by = berlin(2026, 7, 11, 6, 10)
-    assert latest_fill_start(ready_by, early, 10 * MINUTE, 12 * HOUR, HOUR) == berlin(2026, 7, 10, 17)
-
-
-_works = st.lists(
-    st.tuples(st.integers(1, 60), st.sampled_from([0, 30, 120])).map(
-        lambda pair: (pair[0] * MINUTE, pair[1] * MINUTE)
-    ),
-    min_size=1,
-    max_size=4,
-)
-
-
-def _backward(works: Sequence[tuple[timedelta, timedelta]], tail_start: datetime) -> datetime:
-    start = tail_start
-    for work, drying in works:
-        start = min(start, tail_start - drying) - work
-    return start
-
-
-def _forward(works: Sequence[tuple[timedelta, timedelta]], now: datetime) -> datetime:
-    """When the last of them is dry."""
-    filled = list(accumulate((work for work, _ in works), initial=now))[1:]
-    return max(end + drying for end, (_, drying) in zip(filled, works, strict=True))
-
-
-@many
-@given(_works, st.integers(1, 30))
-def test_one_hand_starts_as_late_as_the_best_order_of_its_batches_lets_it(works, finishing):
-    ready_by = berlin(2026, 7, 11, 17)
-    tail_start = ready_by - finishing * MINUTE
-    best = max(_backward(order, tail_start) for order in permutations(works))
-    assert latest_start_for_one_person(ready_by, daily(), finishing * MINUTE, works) == best
-
-
-@many
-@given(_works, st.integers(1, 30))
-def test_one_hand_is_ready_as_soon_as_the_best_order_of_its_batches_lets_it(works, finishing):
-    now = berlin(2026, 7, 11, 8)
-    best = min(_forward(order, now) for order in permutations(works))
-    assert ready_time_for_one_person(now, daily(), finishing * MINUTE, works) == best + finishing * MINUTE
-
-
-def test_one_hand_in_a_shop_that_never_opens_neither_starts_nor_ends():
-    never, works = replace(daily(), week={}), [(20 * MINUTE, timedelta())]
-    assert latest_start_for_one_person(MONDAY, never, 10 * MINUTE, works) is None
-    assert ready_time_for_one_person(MONDAY, never, 10 * MINUTE, works) is None
-
-
-def test_one_hand_that_begins_in_the_evening_goes_on_in_the_morning():
-    works = [(20 * MINUTE, timedelta()), (30 * MINUTE, 2 * HOUR)]
-    ready = ready_time_for_one_person(berlin(2026, 7, 10, 17), daily(), 10 * MINUTE, works)
-    assert ready == berlin(2026, 7, 11, 8, 10)
+    assert light_used(limit + MINUTE, legs) < 1.0 < light_used(limit - MINUTE, legs)
+    assert light_used(limit, legs) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize(
-    ("earliest", "minutes", "early"),
-    [(0, -1, True), (0, 0, False), (None, -600, False), (121, 59, True), (121, 60, False), (121, 121, False)],
-    ids=["before it", "at it", "none", "empty, not yet due", "empty and due", "empty and late"],
+    ("share", "verdict"),
+    [
+        (0.0, Verdict.SAFE),
+        (1.0, Verdict.SAFE),
+        (1.001, Verdict.RISKY),
+        (2.0, Verdict.RISKY),
+        (2.001, Verdict.WONT_LAST),
+    ],
 )
-def test_a_start_is_early_before_the_earliest_and_in_an_empty_window_until_it_is_due(earliest, minutes, early):
-    """The window ends two hours after noon; due is an hour before that."""
-    noon = MONDAY + 12 * HOUR
-    begins = None if earliest is None else noon + earliest * MINUTE
-    window = BenchWindow(begins, noon + 2 * HOUR, noon + 3 * HOUR)
-    assert window.is_early(noon + minutes * MINUTE, HOUR) is early
+def test_the_verdict_of_light_turns_at_the_limit_and_at_twice_the_limit(share, verdict):
+    """From memory."""
+    assert light_verdict(share) is verdict
 
 
-def test_an_earliest_start_at_night_moves_to_the_opening_unless_that_is_too_late():
-    opening = Opening(BERLIN, EVERY_DAY)
-    span = opening.span(MONDAY.date())
-    night = span.start - 3 * HOUR
-    assert bench_window(night, span.start + HOUR, span.end, opening).earliest == span.start
-    assert bench_window(night, night + HOUR, span.end, opening).earliest == night + HOUR
+@many
+@given(_batches(treated=False), st.integers(1, 12 * 60), st.floats(0.7, 0.99), st.booleans())
+def test_not_before_keeps_certainty_and_light_and_a_minute_before_one_of_them_is_missed(batch, sun, certainty, lit):
+    """Light is spent in the shop too. What no start keeps under the limit is kept under twice the limit."""
+    dark, owned = batch
+    shop = 1 / 12 if lit else INDOORS
+    legs = (replace(dark[0], light_rate=shop), *dark[1:], Leg(dark[-1].ends + sun * MINUTE, 0.1, SUN))
+    earliest = not_before(legs, owned, certainty)
+    chance, light = chance_at_end(earliest, legs, owned), light_used(earliest, legs)
+    assert chance >= certainty
+    ahead = light_used(legs[0].ends, legs)
+    most = next((share for share in (1.0, 2.0) if ahead <= share), math.inf)
+    assert light <= most + 1e-9
+    missed = chance_at_end(earliest - MINUTE, legs, owned) < certainty + HARDLY
+    assert missed or light_used(earliest - MINUTE, legs) > most - 1e-9
+
+
+@pytest.mark.parametrize("minutes", [[780, 660], [420, 420, 600], [203, 1232, 5], [970, 154, 312, 4]])
+def test_light_that_is_used_up_to_the_last_minute_at_the_venue_leaves_no_more_for_the_shop(minutes):
+    """24 h of shade, however they are added up: a wait in the shop is then too much."""
+    ends = list(accumulate((each * MINUTE for each in minutes), initial=MONDAY))
+    legs = [Leg(MONDAY, 0.01, 1 / 3), *(Leg(end, 0.01, SHADE) for end in ends[1:])]
+    assert not_before(legs, owns(latex(11)), 0.95) == MONDAY
+
+
+@many
+@given(_batches(treated=False), st.sampled_from(Verdict))
+def test_the_worst_of_float_light_and_wind_is_the_verdict(batch, wind):
+    legs, owned = batch
+    lit = tuple(replace(leg, light_rate=SUN) for leg in legs)
+    start = legs[0].ends - HOUR
+    outcome = FloatPlan(owned, lit, wind).outcome(start, Certainty())
+    each = {
+        Limit.FLOAT: Certainty().verdict(chance_at_end(start, lit, owned)),
+        Limit.LIGHT: light_verdict((legs[-1].ends - start) / HOUR / 6),
+        Limit.WIND: wind,
+    }
+    assert outcome.verdicts == each
+    assert outcome.verdict is max(each.values(), key=[Verdict.SAFE, Verdict.RISKY, Verdict.WONT_LAST].index)
+    assert set(outcome.limits) == {limit for limit, verdict in each.items() if verdict is not Verdict.SAFE}
+    assert [each[limit].rank for limit in outcome.limits] == sorted(
+        (each[limit].rank for limit in outcome.limits), reverse=True
+    )
+
+
+def test_nothing_at_all_is_safe():
+    assert worst([]) is Verdict.SAFE

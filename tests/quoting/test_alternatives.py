@@ -50,7 +50,8 @@ def _offered(wanted, ask, shop, catalogue):
 
 
 def test_the_worked_case_has_its_alternatives(session, ask, shop, catalogue):
-    """Worked case 1, reckoned independently: 20 minutes of filling, treated or not, and 10 of tail."""
+    """Worked case 1, computed independently, with an event half an hour later: 20 minutes of filling, treated or
+    not, and 10 of finishing. Not before 14:35, so it is ready from 15:05, on the shop's step 15:15."""
     change_settings(session, {"treat_seconds": 0})
     shop = load_shop(session)
     ask = _ask(shop, catalogue)
@@ -58,10 +59,10 @@ def test_the_worked_case_has_its_alternatives(session, ask, shop, catalogue):
     ways = _offered(_party(catalogue), ask, shop, catalogue)
     treated = ways[AlternativeChange.TREAT].quote.batches[0].window
     assert treated.inflate_by == at(17, 40, days=-1)
-    assert ways[AlternativeChange.LATER].quote.ready_by == at(14, 45)
+    assert ways[AlternativeChange.LATER].quote.ready_by == at(15, 15)
     larger = ways[AlternativeChange.LARGER]
     assert larger.quote.lines[0].title == "16 in latex"
-    assert larger.quote.batches[0].window.not_before == at(23, 59, days=-1)
+    assert larger.quote.batches[0].window.not_before == at(1, 15)
 
 
 def test_a_retired_kind_is_no_way_out(session, ask, shop, catalogue):
@@ -147,8 +148,8 @@ def test_a_venue_that_cannot_be_reached_in_time_is_not_offered(shop, catalogue):
 def test_a_later_part_is_offered_where_something_else_goes_as_agreed(ask, shop, catalogue):
     wanted = _party(catalogue, line(catalogue, "18 in foil", quantity=2), line(catalogue))
     part = _offered(wanted, ask, shop, catalogue)[AlternativeChange.LATER_PART].quote
-    assert part.request.later_at == at(14, 45)
-    assert [batch.ready_by for batch in part.batches] == [at(9), at(14, 45)]
+    assert part.request.later_at == at(15, 15)
+    assert [batch.ready_by for batch in part.batches] == [at(9), at(15, 15)]
     assert part.total_minor == ask(wanted).total_minor
 
 
@@ -166,11 +167,15 @@ def test_waiting_tells_what_is_left_of_the_event(shop, catalogue):
     assert wait.float_verdict is Verdict.SAFE
 
 
-def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, catalogue):
+def test_an_order_that_is_late_but_floats_is_told_the_hour_it_is_ready(shop, catalogue):
+    """Whether it can be made is not whether it floats: there is nothing to offer instead."""
     ask = _ask(shop, catalogue, now=at(13, 50))
     wanted = order_request(catalogue)
-    assert ask(wanted).ready_at == at(14, 30)
-    assert _offered(wanted, ask, shop, catalogue)[AlternativeChange.LATER].quote.ready_by == at(14, 30)
+    late = ask(wanted)
+    assert (late.ready_at, late.float_verdict) == (at(14, 30), Verdict.SAFE)
+    assert _offered(wanted, ask, shop, catalogue) == {}
+    wait = quote_if_waiting(late, shop, catalogue, at(13, 50))
+    assert (wait.ready_by, wait.late_run, wait.float_verdict) == (at(14, 30), None, Verdict.SAFE)
 
 
 orders = st.fixed_dictionaries(
@@ -228,7 +233,8 @@ def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(desi
     found = find_alternatives(quote, ask, shop, catalogue, ask.now)
     offered = {alternative.key: alternative for alternative in found if alternative.line == 0}
     for alternative in offered.values():
-        assert line_verdict(ask(alternative.quote.request), 0) is Verdict.SAFE
+        asked = ask(alternative.quote.request)
+        assert (line_verdict(asked, 0), asked.late_run) == (Verdict.SAFE, None)
     if line_verdict(quote, 0) is Verdict.SAFE:
         assert not offered
     else:
@@ -253,10 +259,12 @@ def _asked(wanted, ask):
 
 
 def _is_safe(wanted, ask):
+    """Whether the line floats and one person who begins now has it ready in time."""
     try:
-        return line_verdict(ask(wanted), 0) is Verdict.SAFE
+        quote = ask(wanted)
     except Refused:
         return False
+    return line_verdict(quote, 0) is Verdict.SAFE and quote.late_run is None
 
 
 def _every_try(wanted, catalogue):

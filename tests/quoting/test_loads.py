@@ -15,7 +15,7 @@ from app.physics.material import Material
 from app.planning.opening import Opening
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design, Part
 from app.quoting.errors import Refused
-from app.quoting.parts import BatchSpec, follow
+from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Commitments, make_quote
 from app.quoting.request import MOST_HUNG_G, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import DEFAULT_VALUES, build_shop
@@ -225,4 +225,4 @@ LATER = BatchSpec(11, Gas.HELIUM, treated=False, part=OrderPart.LATER)
     ],
 )
 def test_filled_balloons_keep_their_start_when_something_else_is_hung_on_them(was, wanted, now):
-    assert follow(was, wanted) == now
+    assert match_commitments(was, wanted) == now

@@ -24,9 +24,9 @@ from app.actions.shop.office import change_week
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, FloatDefaults, endurance, filling_loss_rate
-from app.physics.light import Surroundings
 from app.physics.material import Material
-from app.planning.window import Certainty, Leg, float_window
+from app.physics.promise import promise_of
+from app.planning.window import Certainty, FloatPlan, Leg
 from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
@@ -222,7 +222,7 @@ def test_the_pickups_of_a_hundred_orders(measure, shop_line):
 
 
 def test_a_float_window(measure):
-    """Without a page: one balloon's endurance and window over shop, van and a warm garden."""
+    """Without a page: the endurance and window of two dozen over shop, van and a warm garden."""
     balloon_type, float_defaults, noon = (
         BalloonType("11 in latex", Material.LATEX, 11.0, 3.0),
         FloatDefaults(),
@@ -232,11 +232,11 @@ def test_a_float_window(measure):
     places = ((noon, 20.0), (noon + timedelta(hours=1), 25.0), (noon + timedelta(hours=8), 28.0))
 
     def window():
-        legs = [
-            Leg(ends, filling_loss_rate(filling, Air(warm), Surroundings.INDOORS, float_defaults))
-            for ends, warm in places
-        ]
-        return float_window(endurance(filling, float_defaults), legs, noon, Certainty())
+        legs = tuple(
+            Leg(ends, filling_loss_rate(filling, Air(warm), float_defaults), 1 / 24) for ends, warm in places
+        )
+        owned = endurance(filling, float_defaults, promise_of(24))
+        return FloatPlan(owned, legs).window(noon, Certainty())
 
     assert window().not_before is not None
     measure("float window, no page", window)

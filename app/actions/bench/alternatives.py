@@ -8,11 +8,12 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from app.actions.bench.bottleneck import earliest_possible_hour
-from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others
+from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, share_bench
 from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.schedule import Shift
 from app.planning.shoptime import local_day, opening_to_utc
+from app.planning.window import Certainty
 from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import (
     Alternative,
@@ -95,15 +96,23 @@ def find_bench_alternatives(
     return BenchAlternatives(later_quote, search_complete, extra_person, extra_point_fits, others)
 
 
-def check_alternatives(found: Sequence[Alternative], bench_search: BenchSearch) -> list[Alternative]:
-    """Returns each alternative with the bench's answer, as long as the search may go on.
+def check_alternatives(
+    found: Sequence[Alternative], bench_search: BenchSearch, certainty: Certainty
+) -> list[Alternative]:
+    """Returns each alternative with the bench's answer and the starts that it allows, as long as the search may go
+    on.
 
     Among the alternatives of one line, those that fit come first.
     """
-    checked = [
-        replace(one, fit=bench_search.fit(one.quote).fit if bench_search.searches_left else None) for one in found
-    ]
+    checked = [_checked(one, bench_search, certainty) if bench_search.searches_left else one for one in found]
     return sorted(checked, key=lambda one: (one.line or 0, one.fit is not Fit.FITS))
+
+
+def _checked(alternative: Alternative, bench_search: BenchSearch, certainty: Certainty) -> Alternative:
+    fit = bench_search.fit(alternative.quote).fit
+    if fit is not Fit.FITS:
+        return replace(alternative, fit=fit)
+    return replace(alternative, fit=fit, quote=share_bench(alternative.quote, bench_search.bench, certainty))
 
 
 def first_later_quote(

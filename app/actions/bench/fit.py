@@ -23,6 +23,9 @@ from app.actions.records.shop import load_roster
 from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_starts
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, Shortage
+from app.planning.shared_starts import latest_shared_starts
+from app.planning.shoptime import minute_down
+from app.planning.window import Certainty
 from app.planning.work import filling_point
 from app.quoting.journey import trip_of
 from app.quoting.later_times import MAX_POSTPONED
@@ -142,6 +145,41 @@ def fit_with_others(quote: Quote, bench: BenchDay) -> BenchFit:
     )
 
 
+def share_bench(quote: Quote, bench: BenchDay, certainty: Certainty) -> Quote:
+    """Returns the quote with the latest starts that the bench allows along with the other orders.
+
+    It stays as it is if a crew fills it at the venue, or if not all orders fit.
+    """
+    found = bench.finish_with_order(quote)
+    if quote.request.hand_over is HandOver.VENUE or found.fit is not Fit.FITS:
+        return quote
+    mine, absences = bench.of_quote(quote), (*bench.absences, *_crews_of(quote, bench.trip_defaults))
+    starts = latest_shared_starts(
+        mine, bench.orders, found.by_order, bench.shifts, bench.points, bench.now, absences
+    )
+    runs = tuple(
+        replace(
+            run,
+            batches=tuple(
+                plan.starting_by(minute_down(starts[key]), certainty) if key in starts else plan
+                for key, plan in _named(run)
+            ),
+        )
+        for run in quote.runs
+    )
+    return replace(quote, runs=runs)
+
+
+def _named(run: Run) -> list[tuple[str, BatchPlan]]:
+    """Returns the batches of the run with their keys at the bench."""
+    return [(f"{_key_of(run)}-{place}", plan) for place, plan in enumerate(run.batches)]
+
+
+def _key_of(run: Run) -> str:
+    """Returns the key of the order's part at the bench."""
+    return f"{THIS_ORDER}{LATER_SUFFIX if run.part is OrderPart.LATER else ''}"
+
+
 def _badness(found: FinishStarts) -> tuple[int, int]:
     """Returns the seconds proved to be too much, then the seconds for which no plan was found."""
     return found.seconds(Fit.CANNOT), found.seconds(Fit.NOT_FOUND)
@@ -167,8 +205,8 @@ def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
     """Yields the work that is left for the quote; nothing for a hand-over that is ready."""
     started = match_commitments(bench.started or {}, [plan.fill.spec for plan in quote.batches])
     for run in quote.runs:
-        key = f"{THIS_ORDER}{LATER_SUFFIX if run.part is OrderPart.LATER else ''}"
-        plans = [(f"{key}-{place}", plan, _started_row(plan, started)) for place, plan in enumerate(run.batches)]
+        key = _key_of(run)
+        plans = [(name, plan, _started_row(plan, started)) for name, plan in _named(run)]
         fills = tuple(
             _fill(name, plan, run, row, bench)
             for name, plan, row in plans

@@ -4,7 +4,7 @@ short."""
 from dataclasses import dataclass, replace
 from typing import Any
 
-from app.actions.bench.fit import BenchFit, fit_with_others, load_bench
+from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, load_bench
 from app.actions.context import Context
 from app.actions.gas.outlook import gas_is_short
 from app.actions.records.history import lock_board
@@ -42,18 +42,18 @@ class Overrides:
 NO_OVERRIDES = Overrides()
 
 
-def overrides_of_new(context: Context, quote: Quote, commitments: Commitments) -> Overrides:
-    """Returns the reasons to save with a new order. Raises Refused if one, or what the customer accepted, is
-    missing."""
-    bench = _bench_override_of_new(context, quote, commitments)
-    return _require(bench, _stock_override_of_new(context, quote, commitments), quote)
+def overrides_of_new(context: Context, quote: Quote, commitments: Commitments, bench: BenchDay) -> Overrides:
+    """Returns the reasons to save with a new order. bench: without it. Raises Refused if one, or what the customer
+    accepted, is missing."""
+    reason = _bench_override_of_new(quote, commitments, bench)
+    return _require(reason, _stock_override_of_new(context, quote, commitments), quote)
 
 
-def overrides_of_changed(context: Context, order: Order, quote: Quote) -> Overrides:
-    """Returns the reasons to save with a changed order, before the change is made. Raises Refused as for a new
-    one."""
-    bench = _bench_override_of_changed(context, order, quote)
-    return _require(bench, _stock_override_of_changed(context, order, quote), quote)
+def overrides_of_changed(context: Context, order: Order, quote: Quote, bench: BenchDay) -> Overrides:
+    """Returns the reasons to save with a changed order, before the change is made. bench: without it. Raises
+    Refused as for a new one."""
+    reason = _bench_override_of_changed(context, order, quote, bench)
+    return _require(reason, _stock_override_of_changed(context, order, quote), quote)
 
 
 def overrides_to_reopen(context: Context, order: Order, typed: Overrides) -> Overrides:
@@ -82,30 +82,30 @@ EMPTIED_FOR_BENCH: dict[str, Any] = {
 """The fields of a request that make no difference to the bench, each emptied."""
 
 
-def _bench_override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
+def _bench_override_of_new(quote: Quote, commitments: Commitments, bench: BenchDay) -> str | None:
     """Returns the reason to save with a new order; None if one is required and missing.
 
     It is empty if the bench fits, or if all of it is filled already, so that the bench is not asked.
     """
-    if all(plan.fill.spec in commitments.started for plan in quote.batches) or _fits(context, quote, None):
+    if all(plan.fill.spec in commitments.started for plan in quote.batches) or _fits(quote, bench):
         return ""
     return quote.request.bench_override.strip() or None
 
 
-def _bench_override_of_changed(context: Context, order: Order, quote: Quote) -> str | None:
+def _bench_override_of_changed(context: Context, order: Order, quote: Quote, bench: BenchDay) -> str | None:
     """Returns the reason to save with a changed order, before the change is made; None if one is required and
     missing.
 
     A change that makes the bench no worse needs no new reason.
     """
-    found = _ask_bench(context, quote, order.number)
+    found = fit_with_others(quote, bench)
     if found.fit is Fit.FITS:
         return ""
     typed = quote.request.bench_override.strip()
     if typed or bench_relevant_request(quote.request) == bench_relevant_request(rebuild_request(order)):
         return typed or order.bench_override
     before = _quote_as_saved(context, order)
-    if before is None or _badness(found) > _badness(_ask_bench(context, before, order.number)):
+    if before is None or _badness(found) > _badness(fit_with_others(before, bench)):
         return None
     return order.bench_override
 
@@ -116,7 +116,7 @@ def _bench_override_to_reopen(context: Context, order: Order, typed: str) -> str
     The order has its batches again by now. If it fits, or nothing is typed, its former reason stays.
     """
     quote = make_quote(rebuild_request(order), context.shop, context.catalogue, context.now, commitments_of(order))
-    if _fits(context, quote, order.number):
+    if _fits(quote, ask_bench(context, quote, order.number)):
         return order.bench_override
     return typed.strip() or order.bench_override or None
 
@@ -131,16 +131,16 @@ def _badness(found: BenchFit) -> tuple[bool, bool, int]:
     )
 
 
-def _fits(context: Context, quote: Quote, excluding_order: int | None) -> bool:
+def _fits(quote: Quote, bench: BenchDay) -> bool:
     """Returns whether the bench is known to fit with the quote."""
-    return _ask_bench(context, quote, excluding_order).fit is Fit.FITS
+    return fit_with_others(quote, bench).fit is Fit.FITS
 
 
-def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> BenchFit:
-    """Returns whether the quote fits. One counter asks at a time: the second waits, and then sees the first one's
-    order."""
+def ask_bench(context: Context, quote: Quote, excluding_order: int | None = None) -> BenchDay:
+    """Returns the bench for a quote that is about to be saved. One counter asks at a time: the second waits, and
+    then sees the first one's order."""
     lock_board(context.session)
-    return fit_with_others(quote, load_bench(context, quote, excluding_order))
+    return load_bench(context, quote, excluding_order)
 
 
 def bench_relevant_request(request: OrderRequest) -> OrderRequest:

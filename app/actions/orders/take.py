@@ -6,12 +6,14 @@ from dataclasses import replace
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
+from app.actions.bench.fit import share_bench
 from app.actions.bench.taps import update_batch_progress
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
 from app.actions.orders.customers import assign_customer, share_allergy
 from app.actions.orders.overrides import (
     Overrides,
+    ask_bench,
     overrides_of_changed,
     overrides_of_new,
 )
@@ -62,7 +64,9 @@ def take_order(
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments)
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
-    overrides = overrides_of_new(context, quote, commitments)
+    bench = ask_bench(context, quote)
+    quote = share_bench(quote, bench, context.shop.certainty)
+    overrides = overrides_of_new(context, quote, commitments, bench)
     order = Order(
         number=0, client_key=client_key, version=1, state=OrderState.OPEN, taken_at=context.now, batches_numbered=0
     )
@@ -118,7 +122,9 @@ def change_order(
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
     _refuse_gone(context.session, order, quote)
-    overrides = overrides_of_changed(context, order, quote)
+    bench = ask_bench(context, quote, number)
+    quote = share_bench(quote, bench, context.shop.certainty)
+    overrides = overrides_of_changed(context, order, quote, bench)
     formats = HistoryFormats.of(context.shop)
     before, caller = describe_order(order, formats), (order.customer, order.phone)
     customer_before, was_allergic = order.customer_id, order.latex_allergy

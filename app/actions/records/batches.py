@@ -78,7 +78,7 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
         list(fill.size.why),
     )
     batch.work_minutes = int(fill.work.total_seconds() // 60)
-    batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.inflate_by, plan.ready_by
+    batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.own_inflate_by, plan.ready_by
     batch.chance, batch.verdict = window.chance, window.verdict
     batch.float_plan = _write_float_plan(plan.float_plan)
     batch.weight_g = fill.weight_g
@@ -94,7 +94,10 @@ def read_float_plan(saved: Mapping[str, Any]) -> FloatPlan:
         slowed=saved["slowed"],
         promise=Promise(**saved["promise"]),
     )
-    legs = tuple(Leg(EPOCH + timedelta(seconds=ends), *rates) for ends, *rates in saved["legs"])
+    legs = tuple(
+        Leg(ends=EPOCH + timedelta(seconds=ends), loss_rate=loss, light_rate=light)
+        for ends, loss, light in saved["legs"]
+    )
     return FloatPlan(owns, legs, Verdict(saved["wind"]))
 
 

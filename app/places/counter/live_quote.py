@@ -1,18 +1,18 @@
 """Counter: calculates the quote for a request, and finds again the alternative whose button was pressed."""
 
-from app.actions.bench.alternatives import BenchSearch, check_alternatives, find_bench_alternatives
-from app.actions.bench.fit import load_bench
-from app.actions.records.rebuild_request import commitments_of, rebuild_request
+from app.actions.bench.alternatives import find_bench_alternatives
+from app.actions.bench.fit import share_bench
+from app.actions.orders.answer import answer_request, quoting_function, search_bench
+from app.actions.records.rebuild_request import commitments_of
 from app.actions.stock.substitutes import Substitute
 from app.places.counter.quote_view import ShownQuote, show_quote
 from app.places.counter.quoted_money import show_money
 from app.places.counter.shown_alternatives import alternative_key
 from app.places.counter.stock_notes import offered_substitute, show_stock_notes
-from app.quoting.alternatives import Alternative, QuoteFunction, find_alternatives
-from app.quoting.checks import check_hours
+from app.quoting.alternatives import Alternative, find_alternatives
 from app.quoting.errors import Refused
 from app.quoting.order_cost import floor_total
-from app.quoting.quote import NO_COMMITMENTS, Quote, make_quote, quote_if_waiting
+from app.quoting.quote import NO_COMMITMENTS, Quote, quote_if_waiting
 from app.quoting.request import OrderRequest
 from app.store.models import Order
 from app.web.requests import request_context
@@ -20,21 +20,17 @@ from app.web.requests import request_context
 
 def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
     """Returns the quote as the counter shows it. order: the order that is changed, if one is. Raises Refused."""
-    here, quote_for = request_context(), _quoting_function(order)
-    quote = quote_for(request)
-    bench_search = _bench_search(quote, order)
-    fit = bench_search.fit(quote)
-    bench_alternatives = find_bench_alternatives(quote, fit, quote_for, bench_search, here.shop)
-    found = check_alternatives(
-        find_alternatives(quote, quote_for, here.shop, here.catalogue, here.now), bench_search
-    )
+    here = request_context()
+    answer = answer_request(here.context, request, order)
+    quote, fit = answer.quote, answer.fit
+    for_bench = find_bench_alternatives(quote, fit, answer.quote_for, answer.bench_search, here.shop)
     wait = quote_if_waiting(
         quote, here.shop, here.catalogue, here.now, commitments_of(order) if order else NO_COMMITMENTS
     )
     money = show_money(quote, _floor(quote, order), here.formats)
-    on_hand = show_stock_notes(quote, order, quote_for)
+    on_hand = show_stock_notes(quote, order, answer.quote_for)
     return show_quote(
-        quote, wait, found, fit, bench_alternatives, money, on_hand, here.shop, here.formats, here.now
+        quote, wait, answer.alternatives, fit, for_bench, money, on_hand, here.shop, here.formats, here.now
     )
 
 
@@ -48,36 +44,18 @@ def _floor(quote: Quote, order: Order | None) -> int | None:
 
 def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative | Substitute | None:
     """Returns the alternative or substitute that was offered under that key, calculated again."""
-    here, quote_for = request_context(), _quoting_function(order)
+    here = request_context()
+    quote_for = quoting_function(here.context, order)
     try:
         quote = quote_for(request)
     except Refused:
         return None
     if key.startswith("substitute-"):
         return offered_substitute(quote, order, quote_for, key)
+    search = search_bench(here.context, quote, order)
+    shared = share_bench(quote, search.bench, here.shop.certainty)
     if key.startswith("alternative-"):
-        found = find_alternatives(quote, quote_for, here.shop, here.catalogue, here.now)
+        found = find_alternatives(shared, quote_for, here.shop, here.catalogue, here.now)
     else:
-        bench_search = _bench_search(quote, order)
-        found = [
-            *find_bench_alternatives(quote, bench_search.fit(quote), quote_for, bench_search, here.shop).others
-        ]
+        found = [*find_bench_alternatives(shared, search.fit(quote), quote_for, search, here.shop).others]
     return next((alternative for alternative in found if alternative_key(alternative) == key), None)
-
-
-def _bench_search(quote: Quote, order: Order | None) -> BenchSearch:
-    """Returns the bench with its orders, to search for alternatives."""
-    here = request_context()
-    return BenchSearch(load_bench(here.context, quote, order.number if order else None))
-
-
-def _quoting_function(order: Order | None) -> QuoteFunction:
-    """Returns a function that quotes a request; lines already sold and batches already started stay."""
-    here = request_context()
-    commitments = commitments_of(order) if order else NO_COMMITMENTS
-
-    def quote_for(request: OrderRequest) -> Quote:
-        check_hours(request, here.now, rebuild_request(order) if order else None)
-        return make_quote(request, here.shop, here.catalogue, here.now, commitments)
-
-    return quote_for

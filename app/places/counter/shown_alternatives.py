@@ -66,7 +66,7 @@ def show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now
     shown = show_quoted_batch(worst, quote, shop, formats, now)
     return ShownAlternative(
         key=alternative_key(alternative),
-        title=_alternative_title(alternative, formats),
+        title=alternative_title(alternative, formats),
         verdict=quote.float_verdict if alternative.line is None else line_verdict(quote, alternative.line),
         condition=_condition(alternative, formats),
         price=formats.price_difference(alternative.costs_minor),
@@ -96,7 +96,7 @@ def _condition(alternative: Alternative, formats: Formats) -> str:
     )
 
 
-def _alternative_title(alternative: Alternative, formats: Formats) -> str:
+def alternative_title(alternative: Alternative, formats: Formats) -> str:
     quote = alternative.quote
     if alternative.change is AlternativeChange.TREAT:
         return "Treat them"

@@ -41,7 +41,7 @@ def describe_article(article: Article, colour: str, catalogue: Catalogue) -> str
 def short_words(short: ShortGoods, catalogue: Catalogue) -> str:
     """Returns what is short, for a headline: “4 red 11 in latex”."""
     need = short.need
-    return f"{describe_count(short.count, need.article, catalogue)} {_article_of(short, catalogue)}"
+    return f"{describe_count(short.count, need.article, catalogue)} {short_article(short, catalogue)}"
 
 
 def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
@@ -49,7 +49,7 @@ def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) ->
     Enough from Thursday 26 November 2026.”"""
     need = short.need
     needed, left = (describe_count(one, need.article, catalogue) for one in (need.count, short.free))
-    what = _article_of(short, catalogue)
+    what = short_article(short, catalogue)
     if not short.is_known:
         return f"No {what} in stock, {needed} needed. Is there another name for this colour?"
     enough = f" Enough from {formats.day(short.enough_from)}." if short.enough_from else ""
@@ -57,7 +57,7 @@ def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) ->
     return f"{what[0].upper()}{what[1:]}: {needed} needed, {remaining} left on {formats.day(need.day)}.{enough}"
 
 
-def _article_of(short: ShortGoods, catalogue: Catalogue) -> str:
+def short_article(short: ShortGoods, catalogue: Catalogue) -> str:
     return describe_article(short.need.article, short.need.colour, catalogue)
 
 
