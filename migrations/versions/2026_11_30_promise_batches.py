@@ -4,6 +4,7 @@ Open orders are calculated again when a setting is saved next; until then their 
 """
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 import sqlalchemy as sa
@@ -29,18 +30,39 @@ batch = sa.table("batch", sa.column("id", sa.Integer()), sa.column("float_plan",
 def upgrade() -> None:
     if context.is_offline_mode():
         return  # a script is for a new store, which has no rows yet
-    connection = op.get_bind()
     for was, now in RENAMED.items():
-        connection.execute(sa.update(setting).where(setting.c.key == was).values(key=now))
-    load = connection.scalar(sa.select(setting.c.value).where(setting.c.key == "load_g"))
+        _rename_setting(was, now)
+    _move_load("load_g", "tag_g", -RIBBON_G)
+    _change_plans(_with_promise)
+
+
+def downgrade() -> None:
+    if context.is_offline_mode():
+        return
+    for was, now in RENAMED.items():
+        _rename_setting(now, was)
+    _move_load("tag_g", "load_g", RIBBON_G)
+    _change_plans(_without_promise)
+
+
+def _rename_setting(was: str, now: str) -> None:
+    op.get_bind().execute(sa.update(setting).where(setting.c.key == was).values(key=now))
+
+
+def _move_load(was: str, now: str, grams: float) -> None:
+    """Renames the setting of a load, if the shop has it, and adds grams to it."""
+    connection = op.get_bind()
+    load = connection.scalar(sa.select(setting.c.value).where(setting.c.key == was))
     if load is not None:
-        connection.execute(
-            sa.update(setting)
-            .where(setting.c.key == "load_g")
-            .values(key="tag_g", value=json.dumps(max(0.0, round(float(json.loads(load)) - RIBBON_G, 3))))
-        )
+        value = json.dumps(max(0.0, round(float(json.loads(load)) + grams, 3)))
+        connection.execute(sa.update(setting).where(setting.c.key == was).values(key=now, value=value))
+
+
+def _change_plans(change: Callable[[dict[str, Any]], dict[str, Any]]) -> None:
+    """Writes what change returns for the float plan of each batch."""
+    connection = op.get_bind()
     for row in connection.execute(sa.select(batch.c.id, batch.c.float_plan)).all():
-        plan = json.dumps(_with_promise(json.loads(row.float_plan)))
+        plan = json.dumps(change(json.loads(row.float_plan)))
         connection.execute(sa.update(batch).where(batch.c.id == row.id).values(float_plan=plan))
 
 
@@ -54,3 +76,11 @@ def _with_promise(plan: dict[str, Any]) -> dict[str, Any]:
         "legs": legs,
         "wind": "safe",
     }
+
+
+def _without_promise(plan: dict[str, Any]) -> dict[str, Any]:
+    """Returns the plan with one spread for all, and without promise, light and wind."""
+    spread = plan["scatter"]["total"]
+    legs = [[ends, loss_rate] for ends, loss_rate, _ in plan["legs"]]
+    left = {name: value for name, value in plan.items() if name not in ("scatter", "promise", "wind")}
+    return left | {"spread": spread, "legs": legs}

@@ -111,7 +111,8 @@ def test_the_tables_are_at_the_newest_step(shop_store, shop_url):
 
 def test_an_order_outdoors_keeps_its_wind_and_its_weights(shop_store):
     with shop_store.writing() as session:
-        take(session, order_request(load_catalogue(session), surroundings=Surroundings.SHADE, wind_m_s=8.0))
+        windy = {"surroundings": Surroundings.SHADE, "wind_m_s": 8.0, "accepted_risk": "Fine."}
+        take(session, order_request(load_catalogue(session), **windy))
     with shop_store.reading() as session:
         saved = session.scalars(select(Order)).one()
         assert (saved.wind_m_s, [batch.weight_g for batch in saved.batches]) == (8.0, [235.0])

@@ -120,34 +120,39 @@ def add_staff(session: Session, name: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class WorseOrder:
-    """An open order whose verdict became worse. refusal: why it can no longer be made; empty if it can be."""
+    """An open order whose float verdict became worse, or that can no longer be ready in time.
+
+    before, now: its float verdict. refusal: why it can no longer be made; empty if it can be. became_late: whether
+    the bench was in time for it before and is not now.
+    """
 
     number: int
     before: Verdict
     now: Verdict
     refusal: str = ""
+    became_late: bool = False
 
 
 def replan_open_orders(context: Context) -> list[WorseOrder]:
-    """Calculates every open order again by the shop as it is now. Returns the orders whose verdict became worse."""
+    """Calculates every open order again by the shop as it is now. Returns the orders that became worse."""
     shop, catalogue = load_shop(context.session), load_catalogue(context.session)
     worse = []
     for order in context.session.scalars(
         select(Order).where(Order.state == OrderState.OPEN).order_by(Order.ready_by)
     ):
         was, before = Verdict(order.verdict), _describe_promise(order, shop)
+        was_late = _is_late(order, context.now)
         try:
-            _replan(order, shop, catalogue, context.now)
-            refusal = ""
+            became_late, refusal = _replan(order, shop, catalogue, context.now) and not was_late, ""
         except Refused as refused:
             _mark_as_impossible(order)
-            refusal = refused.problems[0].sentence
+            became_late, refusal = False, refused.problems[0].sentence
         changes = describe_changes(before, _describe_promise(order, shop))
         if changes:
             write_history(context, order, "recalculated", changes)
         now = Verdict(order.verdict)
-        if now.rank > was.rank:
-            worse.append(WorseOrder(order.number, was, now, refusal))
+        if now.rank > was.rank or became_late:
+            worse.append(WorseOrder(order.number, was, now, refusal, became_late))
     touch_board(context.session)
     context.session.flush()
     return worse
@@ -166,6 +171,14 @@ def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     return promise
 
 
+def _is_late(order: Order, now: datetime) -> bool:
+    """Returns whether something of the order should have been started by now, as it was calculated last."""
+    to_start = [batch.inflate_by for batch in order.batches if batch.quantity and batch.started_at is None]
+    if order.first_fill_by and not any(batch.started_at for batch in order.batches):
+        to_start.append(order.first_fill_by)
+    return any(latest < now for latest in to_start)
+
+
 def _mark_as_impossible(order: Order) -> None:
     """Marks an order that can no longer be calculated: it promises nothing."""
     order.verdict = Verdict.WONT_LAST
@@ -173,11 +186,13 @@ def _mark_as_impossible(order: Order) -> None:
         batch.chance, batch.verdict = 0.0, Verdict.WONT_LAST
 
 
-def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> None:
-    """Calculates the order again and saves the result. Raises Refused if the shop no longer allows the order."""
+def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> bool:
+    """Calculates the order again and saves the result. Returns whether it can no longer be ready in time. Raises
+    Refused if the shop no longer allows the order."""
     quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
     order.verdict, order.first_fill_by = quote.float_verdict, quote.first_fill_by
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
     if quote.crew_leaves_at and order.ready_by > now:
         order.ready_by = quote.crew_leaves_at
     sync_batches(order, quote)
+    return quote.late_run is not None

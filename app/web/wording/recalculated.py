@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from app.actions.shop.office import WorseOrder
 from app.planning.window import Verdict
 
+LATE = "can no longer be ready in time"
 NOW = {Verdict.RISKY: "is now risky", Verdict.WONT_LAST: "now won't last"}
 
 
@@ -18,4 +19,6 @@ def worse_sentence(order: WorseOrder) -> str:
     """Returns what is now wrong with an order, and that the customer must be called."""
     if order.refusal:
         return f"Order {order.number} can no longer be made: call the customer. {order.refusal}"
-    return f"Order {order.number} {NOW[order.now]}: call the customer."
+    wrong = [NOW[order.now]] if order.now.rank > order.before.rank else []
+    wrong += [LATE] if order.became_late else []
+    return f"Order {order.number} {' and '.join(wrong)}: call the customer."

@@ -32,7 +32,7 @@ from app.quoting.request import HandOver
 from app.quoting.ways import AlternativeChange
 from tests.actions.builders import BENCH_REASON, MORNING, USUAL_TRIP, at, ctx, line, order_request, take
 
-EVENT = {"event_start": at(17), "lasts_until": at(20)}
+EVENT = {"event_start": at(17), "lasts_until": at(19, 30)}
 BENCHES = 50
 
 
@@ -151,6 +151,7 @@ def test_whatever_is_offered_fits_and_is_no_less_safe(drawn, shop, catalogue):
             offered[way.change] += 1
             assert fit_with_others(ask(way.quote.request), bench).fit is Fit.FITS
             assert way.quote.float_verdict.rank <= quote.float_verdict.rank
+            assert way.quote.late_run is None
             assert way.costs_minor == way.quote.total_minor - quote.total_minor
         if AlternativeChange.TREAT not in {way.change for way in ways.others}:
             treated = replace(quote.request, lines=tuple(replace(one, treated=True) for one in quote.request.lines))
@@ -158,7 +159,7 @@ def test_whatever_is_offered_fits_and_is_no_less_safe(drawn, shop, catalogue):
     assert set(offered) == {AlternativeChange.LATER, AlternativeChange.TREAT, AlternativeChange.VENUE}
 
 
-NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
+NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(16, 30)}
 
 
 @pytest.fixture
@@ -255,6 +256,7 @@ def test_what_is_filled_at_the_venue_already_is_not_offered_that(session, bench_
         "travel_minutes": 30,
         "crew": 1,
         "address": "The Corn Hall, 1 High Street",
+        "event_start": at(11, 30),
     }
     _, fit, ways = bench_of(_noon(catalogue, **crew))
     assert fit.fit is Fit.CANNOT

@@ -70,7 +70,7 @@ def test_it_asks_until_the_minute_of_its_hour(session, batch):
 
 
 def test_an_hour_before_the_door_opens_waits_for_the_door(session, catalogue):
-    batch = take(session, order_request(catalogue, lasts_until=at(17))).batches[0]
+    batch = take(session, order_request(catalogue, lasts_until=at(16, 45))).batches[0]
     assert batch.not_before < at(7, 30)
     with pytest.raises(TooEarly):
         tap(session, batch, "start", now=at(7, 30))

@@ -158,7 +158,8 @@ def test_a_crew_let_in_too_late_is_told_when_it_must_be(shop, catalogue):
 
     ways = {way.change: way.quote for way in find_alternatives(ask(wanted), ask, shop, catalogue, MORNING)}
     assert ways[AlternativeChange.VENUE].request.arrives_at == at(16, 45)
-    assert ways[AlternativeChange.VENUE].verdict is Verdict.SAFE
+    assert ways[AlternativeChange.VENUE].float_verdict is Verdict.SAFE
+    assert ways[AlternativeChange.VENUE].late_run is None
 
 
 def test_what_was_begun_at_the_bench_is_finished_there(session, catalogue):

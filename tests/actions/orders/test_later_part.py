@@ -41,10 +41,10 @@ STEPS = ("assembled", "weighted", "bagged", "ready", "handed over")
 
 
 def _party(catalogue, *lines, **changes):
-    """A foil at nine and two dozen 11-inch at a quarter to three, for a party from six to midnight."""
+    """A foil at nine and two dozen 11-inch at a quarter past three, for a party from six to midnight."""
     wanted = {
         "ready_by": at(9),
-        "later_at": at(14, 45),
+        "later_at": at(15, 15),
         "event_start": at(18),
         "lasts_until": at(0, days=1),
     }
@@ -55,20 +55,21 @@ def _party(catalogue, *lines, **changes):
 def _steps(session, order, part, now=None):
     for step in STEPS:
         key = f"{order.number} {step} {part}"
-        take_step(ctx(session, who="Isolde", now=now or at(15)), order.number, HandOverStep(step), key, part=part)
+        context = ctx(session, who="Isolde", now=now or at(15, 30))
+        take_step(context, order.number, HandOverStep(step), key, part=part)
 
 
 def test_each_part_has_its_own_window(shop, catalogue):
     quote = make_quote(_party(catalogue), shop, catalogue, MORNING)
     foil, latex = quote.batches
-    assert (foil.ready_by, latex.ready_by) == (at(9), at(14, 45))
-    assert latex.window.not_before == at(14, 4)
-    assert quote.verdict is Verdict.SAFE
+    assert (foil.ready_by, latex.ready_by) == (at(9), at(15, 15))
+    assert latex.window.not_before == at(14, 35)
+    assert quote.float_verdict is Verdict.SAFE
 
 
 def test_without_it_the_latex_would_be_a_no(shop, catalogue):
     together = _party(catalogue, line(catalogue, "18 in foil", 1), line(catalogue), later_at=None)
-    assert make_quote(together, shop, catalogue, MORNING).verdict is Verdict.WONT_LAST
+    assert make_quote(together, shop, catalogue, MORNING).float_verdict is Verdict.WONT_LAST
 
 
 def test_the_latex_of_a_design_comes_later_and_its_foil_does_not(session, shop, catalogue):
@@ -77,7 +78,7 @@ def test_the_latex_of_a_design_comes_later_and_its_foil_does_not(session, shop, 
     quote = make_quote(_party(catalogue, design_line(design, 2, later=True)), shop, catalogue, MORNING)
     assert {batch.fill.balloon_type.name: batch.ready_by for batch in quote.batches} == {
         "18 in foil": at(9),
-        "11 in latex": at(14, 45),
+        "11 in latex": at(15, 15),
     }
     assert (
         quote.total_minor
@@ -88,7 +89,7 @@ def test_the_latex_of_a_design_comes_later_and_its_foil_does_not(session, shop, 
 def test_a_delivered_part_is_on_the_way_as_long_as_the_first(shop, catalogue):
     van = {"hand_over": HandOver.DELIVER, "travel_minutes": 30, "arrives_at": at(9, 30), "address": "4 Mill Lane"}
     latex = make_quote(_party(catalogue, **van), shop, catalogue, MORNING).batches[1]
-    assert [leg.ends for leg in latex.legs] == [at(14, 45), at(15, 15), at(0, days=1)]
+    assert [leg.ends for leg in latex.float_plan.legs] == [at(15, 15), at(15, 45), at(0, days=1)]
 
 
 def test_the_order_is_handed_over_when_both_parts_are(session, catalogue):
@@ -97,9 +98,9 @@ def test_the_order_is_handed_over_when_both_parts_are(session, catalogue):
     tap(session, foil, "finish", now=at(8))
     _steps(session, order, OrderPart.MAIN, now=at(9))
     assert order.state == "open"
-    tap(session, latex, "finish", now=at(14, 30))
-    _steps(session, order, OrderPart.LATER, now=at(14, 45))
-    assert (order.state, order.handed_over_at) == ("handed over", at(14, 45))
+    tap(session, latex, "finish", now=at(15))
+    _steps(session, order, OrderPart.LATER, now=at(15, 15))
+    assert (order.state, order.handed_over_at) == ("handed over", at(15, 15))
     acts = [entry.act for entry in history_of(session, order)]
     assert acts == ["saved", "handed over (main part)", "handed over (later part)"]
 
@@ -123,17 +124,17 @@ def test_filling_the_later_part_leaves_the_first_ones_steps(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
     take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, HandOverStep.ASSEMBLED, "first")
-    tap(session, order.batches[1], "fill", now=at(14, 10), count=3)
+    tap(session, order.batches[1], "fill", now=at(14, 40), count=3)
     assert [tap.act for tap in active_taps(session, order.id, None)] == ["assembled"]
 
 
 def test_undoing_one_hand_over_opens_the_order_again(session, catalogue):
     order = take(session, _party(catalogue))
     for batch in order.batches:
-        tap(session, batch, "finish", now=at(14, 10))
+        tap(session, batch, "finish", now=at(14, 40))
     _steps(session, order, OrderPart.MAIN)
     _steps(session, order, OrderPart.LATER)
-    undo_step(ctx(session, who="Isolde", now=at(15)), order.number, active_taps(session, order.id, None)[-1].id)
+    undo_step(ctx(session, who="Isolde", now=at(15, 30)), order.number, active_taps(session, order.id, None)[-1].id)
     assert order.state == "open"
     assert history_of(session, order)[-1].act == "hand-over undone (later part)"
 
@@ -146,7 +147,7 @@ def test_the_pick_ups_show_both_in_their_order(session, catalogue):
     assert [(row.number, row.part, row.leaves_at) for row in rows] == [
         (first, OrderPart.MAIN, at(9)),
         (first + 1, OrderPart.MAIN, at(12)),
-        (first, OrderPart.LATER, at(14, 45)),
+        (first, OrderPart.LATER, at(15, 15)),
     ]
     assert rows[0].lines == ["1 × 18 in foil (red)"]
     assert rows[2].lines == ["24 × 11 in latex"]
@@ -165,9 +166,9 @@ def test_a_part_of_yesterday_that_is_gone_is_not_shown_again(session, catalogue)
 def test_moving_its_hour_keeps_what_is_filled_of_it(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8, 30))
-    tap(session, order.batches[1], "fill", now=at(14, 10), count=10)
+    tap(session, order.batches[1], "fill", now=at(14, 40), count=10)
     overdue = {"bench_override": "The foil is filled and only needs its ribbon."}
-    change(session, order, _party(catalogue, later_at=at(15), **overdue), now=at(14, 20))
+    change(session, order, _party(catalogue, later_at=at(15, 30), **overdue), now=at(14, 50))
     assert [(batch.part, batch.filled) for batch in order.batches] == [(OrderPart.MAIN, 1), (OrderPart.LATER, 10)]
 
 

@@ -10,6 +10,7 @@ from app.actions.records.sold_rows import read_parts
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.physics.balloon import Gas
 from app.physics.light import Surroundings
+from app.planning.window import Limit, Verdict
 from app.quoting.errors import Refused
 from app.quoting.parts import weight_of_one
 from app.quoting.quote import make_quote
@@ -26,7 +27,7 @@ from tests.actions.builders import (
     take,
 )
 
-SHADE, SUN = Surroundings.SHADE, Surroundings.SUN
+INDOORS, SHADE, SUN = Surroundings
 
 
 def _weights(order):
@@ -38,7 +39,7 @@ def _place(session, order):
 
 
 def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, catalogue):
-    order = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0))
+    order = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0, accepted_risk="Fine."))
     assert _weights(order) == {"11 in latex": 235}
     assert (order.wind_m_s, rebuild_request(order).wind_m_s) == (8.0, 8.0)
 
@@ -59,9 +60,8 @@ def test_a_calm_that_was_told_is_no_silence(session, catalogue):
 
 def test_a_weight_that_slides_more_easily_must_be_heavier(session, catalogue):
     change_settings(session, {"grip_percent": 25})
-    assert (
-        _weights(take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0)))["11 in latex"] > 2 * 200
-    )
+    wanted = order_request(catalogue, surroundings=SHADE, wind_m_s=8.0, accepted_risk="Fine.")
+    assert _weights(take(session, wanted))["11 in latex"] > 2 * 200
 
 
 def test_indoors_the_wind_is_neither_reckoned_nor_told(session, catalogue):
@@ -76,13 +76,57 @@ def test_what_is_filled_with_air_has_no_weight(session, catalogue):
     assert _weights(order) == {"11 in latex": None, "18 in foil": 241}
 
 
-def test_wind_changes_no_verdict_and_no_window(session, catalogue, shop):
-    calm, gale = (
-        make_quote(order_request(catalogue, surroundings=SHADE, wind_m_s=wind), shop, catalogue, MORNING)
-        for wind in (0.0, 40.0)
+def _windows(shop, catalogue, **changes):
+    quote = make_quote(order_request(catalogue, **({"surroundings": SHADE} | changes)), shop, catalogue, MORNING)
+    return [plan.window for plan in quote.batches]
+
+
+def test_wind_up_to_the_limit_changes_nothing_and_neither_does_one_that_nobody_told(shop, catalogue):
+    """The limit of 5 m/s is from memory."""
+    untold = _windows(shop, catalogue)
+    assert [window.verdict for window in untold] == [Verdict.SAFE]
+    for wind in (0.0, 4.9, 5.0):
+        assert _windows(shop, catalogue, wind_m_s=wind) == untold
+
+
+@pytest.mark.parametrize("surroundings", [SHADE, SUN])
+def test_wind_above_the_limit_makes_helium_outdoors_at_best_risky(shop, catalogue, surroundings):
+    (calm,) = _windows(shop, catalogue, surroundings=surroundings)
+    for wind in (5.1, 40.0):
+        (window,) = _windows(shop, catalogue, surroundings=surroundings, wind_m_s=wind)
+        assert (window.verdict, window.outcome.limits) == (Verdict.RISKY, (Limit.WIND,))
+        assert (window.not_before, window.inflate_by, window.chance) == (
+            calm.not_before,
+            calm.inflate_by,
+            calm.chance,
+        )
+
+
+def test_wind_above_the_limit_makes_nothing_better(shop, catalogue):
+    """To be up until the next evening is no question of wind."""
+    (window,) = _windows(shop, catalogue, wind_m_s=40.0, lasts_until=at(20, days=1))
+    assert (window.verdict, window.outcome.limits) == (Verdict.WONT_LAST, (Limit.FLOAT, Limit.WIND))
+
+
+def test_wind_is_no_matter_to_air_or_indoors(shop, catalogue):
+    line_of_air = line(catalogue, gas=Gas.AIR)
+    quote = make_quote(
+        order_request(catalogue, line_of_air, surroundings=SHADE, wind_m_s=40.0), shop, catalogue, MORNING
     )
-    assert calm.verdict == gale.verdict
-    assert [plan.window for plan in calm.batches] == [plan.window for plan in gale.batches]
+    assert quote.float_verdict is Verdict.SAFE
+    assert [window.verdict for window in _windows(shop, catalogue, surroundings=INDOORS, wind_m_s=40.0)] == [
+        Verdict.SAFE
+    ]
+
+
+def test_a_stronger_limit_of_the_shop_lets_more_wind_be_safe(session, catalogue):
+    wanted = {"surroundings": SHADE, "wind_m_s": 8.0}
+    order = take(session, order_request(catalogue, **wanted, accepted_risk="Fine."))
+    assert (order.verdict, order.accepted_risk) == ("risky", "Fine.")
+    change_settings(session, {"wind_limit_m_s": 8})
+    assert take(session, order_request(catalogue, **wanted), key="key-2").verdict == "safe"
+    assert replan_open_orders(ctx(session, now=at(8))) == []
+    assert order.verdict == "safe"
 
 
 def test_the_wind_that_became_known_is_a_change_in_the_history(session, catalogue):

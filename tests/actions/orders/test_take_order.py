@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import func, select
 
+from app.actions.bench.fit import fit_with_others, load_bench
 from app.actions.orders.overrides import NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE
 from app.actions.orders.take import take_order
 from app.actions.records.history import history_of
@@ -13,11 +14,13 @@ from app.actions.records.shop import load_shop
 from app.craft.colours import describe_sum
 from app.physics.balloon import Gas
 from app.physics.material import Material, materials_that
+from app.planning.finishing import Fit
 from app.planning.shoptime import Fold, to_utc
+from app.planning.window import Verdict
 from app.quoting.checks import EVENT_IN_THE_PAST, NOT_BEFORE_THE_END, PAST, TOO_FAR, TOO_LATE, TOO_LONG
 from app.quoting.errors import NO_LONGER_SOLD, Refused
 from app.quoting.parts import AIR_NOT_TREATED, DESIGN_NO_LONGER_SOLD, NOT_TREATED, TOO_HEAVY_TO_FLOAT
-from app.quoting.quote import TOO_HIGH_TO_FLOAT
+from app.quoting.quote import TOO_HIGH_TO_FLOAT, make_quote
 from app.quoting.request import HandOver, Occasion
 from app.quoting.runs import NEVER_OPEN
 from app.store.models import Counter, HistoryEntry, Order, OrderBatch
@@ -256,15 +259,27 @@ def test_an_order_is_as_good_as_its_worst_batch(session, catalogue):
     assert order.verdict == "wont-last"
 
 
-def test_a_bench_too_late_is_a_no_although_they_would_float(session, catalogue):
+def test_a_bench_too_late_says_nothing_against_floating_and_asks_for_its_own_reason(session, shop, catalogue):
+    late = order_request(catalogue, line(catalogue, quantity=400), ready_by=at(9))
+    quote = make_quote(late, shop, catalogue, at(8, 30))
+    assert quote.float_verdict is Verdict.SAFE
+    assert quote.late_run is quote.runs[0]
+    assert fit_with_others(quote, load_bench(ctx(session, now=at(8, 30)), quote)).fit is Fit.CANNOT
     with pytest.raises(Refused) as refusal:
-        take(session, order_request(catalogue, line(catalogue, quantity=400), ready_by=at(9)), now=at(8, 30))
+        take(session, late, now=at(8, 30))
+    assert refusal.value.problems == (NO_BENCH_OVERRIDE,)
+    order = take(session, replace(late, bench_override="They wait for it in the shop."), now=at(8, 30))
+    assert (order.verdict, order.bench_override) == ("safe", "They wait for it in the shop.")
+    assert [batch.verdict for batch in order.batches] == ["safe"]
+
+
+def test_a_bench_too_late_for_what_will_not_float_either_asks_for_both(session, catalogue):
+    wanted = order_request(catalogue, line(catalogue, quantity=400), ready_by=at(9), lasts_until=at(20, days=1))
+    with pytest.raises(Refused) as refusal:
+        take(session, wanted, now=at(8, 30))
     assert refusal.value.problems == (NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE)
-    said = {"accepted_risk": "Then at noon.", "bench_override": "They wait for it in the shop."}
-    late = order_request(catalogue, line(catalogue, quantity=400), ready_by=at(9), **said)
-    order = take(session, late, now=at(8, 30))
-    assert order.verdict == "wont-last"
-    assert {batch.verdict for batch in order.batches} == {"safe"}
+    order = take(session, replace(wanted, accepted_risk="Fine.", bench_override="They wait."), now=at(8, 30))
+    assert (order.verdict, order.accepted_risk, order.bench_override) == ("wont-last", "Fine.", "They wait.")
 
 
 def test_a_line_that_cannot_be_is_refused_at_its_place(session, catalogue):

@@ -58,6 +58,7 @@ def test_every_state_on_the_way_is_kept(session, shop, catalogue, order):
 def test_a_batch_begun_too_early_and_a_promise_worked_out_anew_tell_the_order_as_well(session, catalogue):
     order = take(session, order_request(catalogue, lasts_until=at(20)))
     tap(session, order.batches[0], "start", now=at(8), sure=True)
+    change_settings(session, {"handle_seconds": 96})
     replan_open_orders(ctx(session, now=at(9)))
     acts = [entry.act for entry in history_of(session, order)]
     assert acts == ["saved", "started too early", "recalculated"]

@@ -23,8 +23,8 @@ def test_what_was_changed_is_saved_and_the_shop_is_built_from_it(session):
 
 def test_what_was_not_changed_stays(session):
     before = setting_values(session)
-    change_settings(session, {"load_g": 1.2})
-    assert setting_values(session) == before | {"load_g": 1.2}
+    change_settings(session, {"tag_g": 1.2})
+    assert setting_values(session) == before | {"tag_g": 1.2}
 
 
 @pytest.mark.parametrize("setting", NUMBERS + MONEY, ids=lambda setting: setting.key)
@@ -100,8 +100,8 @@ def test_risky_begins_below_safe(session):
 def test_nothing_is_half_saved_and_each_wrong_one_has_its_problem(session):
     before = setting_values(session)
     with pytest.raises(Refused) as refusal:
-        change_settings(session, {"name": "New name", "load_g": -1, "shop_celsius": 99})
-    assert set(problems(refusal)) == {"load_g", "shop_celsius"}
+        change_settings(session, {"name": "New name", "tag_g": -1, "shop_celsius": 99})
+    assert set(problems(refusal)) == {"tag_g", "shop_celsius"}
     assert setting_values(session) == before
 
 
@@ -152,7 +152,7 @@ def test_cancelled_orders_are_left_as_they_were(session, order):
 
 def test_an_order_that_can_no_longer_be_made_is_named_and_promises_nothing(session, order):
     not_before = order.batches[0].not_before
-    change_settings(session, {"load_g": 50})
+    change_settings(session, {"tag_g": 50})
     (worse,) = replan_open_orders(ctx(session, now=EIGHT))
     assert (worse.number, worse.before, worse.now) == (order.number, "safe", "wont-last")
     assert "11 in latex" in worse.refusal

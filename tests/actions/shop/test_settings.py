@@ -15,6 +15,7 @@ from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.shop import build_shop
 
 BY_KEY = {setting.key: setting for setting in SETTINGS}
+DEFAULTS = {setting.key: setting.default for setting in SETTINGS}
 
 
 @pytest.mark.parametrize("setting", SETTINGS, ids=lambda setting: setting.key)
@@ -33,22 +34,38 @@ def test_no_key_stands_twice():
 
 @pytest.mark.parametrize("owner", [Rubber, WorkTimes, AirSizes, Certainty, FloatDefaults, Outdoors])
 def test_a_shop_with_every_default_has_the_defaults_of_the_code(session, owner):
-    shop = build_shop({setting.key: setting.default for setting in SETTINGS}, load_shop(session).opening)
-    built = {
-        Rubber: shop.float_defaults.rubber,
-        WorkTimes: shop.work_times,
-        AirSizes: shop.air_sizes,
-        Certainty: shop.certainty,
-    }
-    built[Outdoors] = shop.outdoors
-    assert built.get(owner, shop.float_defaults) == owner()
+    assert _built(owner, DEFAULTS, load_shop(session).opening) == owner()
 
 
 @pytest.mark.parametrize("owner", [Rubber, WorkTimes, FloatDefaults, Outdoors])
-def test_every_figure_of_the_code_can_be_corrected(owner):
-    names = {field.name for field in fields(owner)}
-    settable = set(BY_KEY) | {name.removesuffix("_percent") for name in BY_KEY} | {"rubber"}
-    assert names <= settable
+def test_every_figure_of_the_code_can_be_corrected(session, owner):
+    """Each one has a setting that changes it, down to the parts of a scatter and the limits of light."""
+    opening, corrected = load_shop(session).opening, set()
+    plain = _figures(_built(owner, DEFAULTS, opening))
+    for setting in SETTINGS:
+        if not setting.is_text:
+            other = setting.low if setting.default != setting.low else setting.high
+            changed = _figures(_built(owner, DEFAULTS | {setting.key: other}, opening))
+            corrected |= {name for name, value in changed.items() if value != plain[name]}
+    assert corrected == set(plain)
+
+
+def _built(owner, values, opening):
+    shop = build_shop(values, opening)
+    built = (shop.float_defaults.rubber, shop.work_times, shop.air_sizes, shop.certainty)
+    return next(one for one in (*built, shop.outdoors, shop.float_defaults) if isinstance(one, owner))
+
+
+def _figures(value, name=""):
+    """Every figure in it by its place, such as light.sun."""
+    if not is_dataclass(value):
+        return {name: value}
+    parts = ((field.name, getattr(value, field.name)) for field in fields(value))
+    return {
+        place: figure
+        for part, inner in parts
+        for place, figure in _figures(inner, f"{name}.{part}".removeprefix(".")).items()
+    }
 
 
 def test_every_setting_reaches_the_shop(session):

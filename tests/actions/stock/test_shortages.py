@@ -239,7 +239,7 @@ def test_another_size_in_that_colour_is_offered_if_it_is_there_and_floats_as_wel
         lot(session, count, name=name)
     found = _instead(session, order_request(catalogue))
     assert [title for title, *_ in _titles(found)] == ["12 in latex", "16 in latex"]
-    assert all(one.quote.verdict is Verdict.SAFE for one in found)
+    assert all(one.quote.float_verdict is Verdict.SAFE for one in found)
     assert [one.costs_minor for one in found] == [24 * (120 - 110), 24 * (160 - 110)]
 
 

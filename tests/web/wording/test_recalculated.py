@@ -29,6 +29,18 @@ def test_an_order_that_can_no_longer_be_made_has_its_reason():
     )
 
 
+def test_an_order_that_the_bench_can_no_longer_make_says_only_that():
+    assert worse_sentence(WorseOrder(1007, Verdict.SAFE, Verdict.SAFE, became_late=True)) == (
+        "Order 1007 can no longer be ready in time: call the customer."
+    )
+
+
+def test_an_order_with_both_says_both():
+    assert worse_sentence(WorseOrder(1007, Verdict.SAFE, Verdict.RISKY, became_late=True)) == (
+        "Order 1007 is now risky and can no longer be ready in time: call the customer."
+    )
+
+
 @pytest.mark.parametrize("verdict", [Verdict.RISKY, Verdict.WONT_LAST])
 def test_every_worse_verdict_has_words(verdict):
     assert worse_sentence(WorseOrder(1, Verdict.SAFE, verdict)).startswith("Order 1 ")
