@@ -32,11 +32,13 @@ sys.meta_path.insert(0, Wall())
 
 PROMPT = """
 from app.physics.air import lift_g_per_l
-from app.physics.leak import chance_still_up, float_hours
+from app.physics.leak import float_hours
+from app.physics.promise import Promise, Scatter, chance_of
 assert 1.0 < lift_g_per_l(20.0) < 1.04
 assert float_hours(11, 3.0) > 10
 assert float_hours(3, 3.0) == 0.0
-assert 0.49 < chance_still_up(15.0, 15.0, 0.25) < 0.51
+assert 0.49 < chance_of(15.0 / 15.0, Scatter(0.25)) < 0.51
+assert chance_of(15.0 / 9.0, Scatter(0.25, 0.05), Promise(22, 24)) > 0.95
 """
 
 

@@ -94,7 +94,9 @@ def read_float_plan(saved: Mapping[str, Any]) -> FloatPlan:
         slowed=saved["slowed"],
         promise=Promise(**saved["promise"]),
     )
-    legs = tuple(Leg(EPOCH + timedelta(seconds=ends), *rates) for ends, *rates in saved["legs"])
+    legs = tuple(
+        Leg(EPOCH + timedelta(seconds=ends), loss_rate, light_rate) for ends, loss_rate, light_rate in saved["legs"]
+    )
     return FloatPlan(owns, legs, Verdict(saved["wind"]))
 
 

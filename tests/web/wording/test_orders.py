@@ -102,8 +102,7 @@ def _outcome(chance=0.94, used=0.5, **verdicts):
         (
             _outcome(used=2.5, float=Verdict.RISKY, light=Verdict.WONT_LAST, wind=Verdict.RISKY),
             Gas.HELIUM,
-            "Far too much light for latex: 250% of its limit by 23:30. It dulls and bursts."
-            f" {FLOATS} {WINDY}",
+            f"Far too much light for latex: 250% of its limit by 23:30. It dulls and bursts. {FLOATS} {WINDY}",
         ),
     ],
 )
