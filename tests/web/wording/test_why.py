@@ -57,8 +57,8 @@ def _said(place, *, now=MORNING, formats=LONDON, **changes):
 
 FLOAT_FOR = "With what hangs on them, half of these balloons float for"
 PROMISED = (
-    "We promise that 19 times in 20, at least 22 of the 24 are still up at 22:30. So they may use 62% of their float"
-    " time."
+    "We promise that 19 times in 20, at least 22 of the 24 are still up at 22:30. So they may use 62% of their"
+    " float time."
 )
 """62.76 % may be used: computed with scipy from the two scatters."""
 
@@ -109,8 +109,8 @@ def test_how_long_they_last(changes, said):
     [
         (
             {"rates": (1.0, 1.5), "not_before": at(14, 20)},
-            f"{PROMISED} If you fill them at 13:30, they use 89%, which is too much. To last, they must be filled at"
-            " 14:20 or later.",
+            f"{PROMISED} If you fill them at 13:30, they use 89%, which is too much. To last, they must be filled"
+            " at 14:20 or later.",
         ),
         (
             {"started_at": at(12), "start": at(12), "not_before": at(13, 6)},
@@ -149,7 +149,8 @@ def test_how_long_they_last(changes, said):
         ),
         (
             LOOKS | {"light": SUN},
-            "They are needed until 22:30. If you fill them at 13:30, they use 142% of that time, which is too much.",
+            "They are needed until 22:30. If you fill them at 13:30, they use 142% of that time, which is too"
+            " much.",
         ),
         (
             LOOKS | {"material": Material.FOIL},
