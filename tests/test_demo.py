@@ -111,6 +111,17 @@ def test_the_demo_leaves_a_shop_with_orders_alone(database, session):
     assert seed_demo.fill_shop(session, MOMENTS[1]) == 0
 
 
+def test_most_of_the_demo_is_safe_and_each_risk_is_accepted_and_none_is_hopeless(demo_file, tmp_path):
+    database = open_unsafely(shutil.copy(demo_file, tmp_path))
+    with database.reading() as session:
+        orders = session.execute(select(Order.customer, Order.verdict, Order.accepted_risk)).all()
+    database.engine.dispose()
+    assert len(orders) == len(seed_demo.DEMO_ORDERS)
+    risks = {(customer, verdict) for customer, verdict, _ in orders if verdict != "safe"}
+    assert risks == {("Rafferty Moss", "risky"), ("Windlebury Fete", "risky")}
+    assert all((verdict == "safe") != bool(accepted) for _, verdict, accepted in orders)
+
+
 def test_the_demos_phone_numbers_are_ones_kept_for_fiction():
     """Ofcom keeps 01632 960000 to 960999 for drama."""
     assert all(demo.phone.startswith("01632 960") for demo in seed_demo.DEMO_ORDERS)

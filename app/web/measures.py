@@ -61,15 +61,22 @@ def typed_value(kept: float, unit: ShownUnit, read: Callable[[str], float] | Non
 
 
 def shown_range(low: float, high: float, unit: ShownUnit) -> tuple[float, float]:
-    """Returns a range in a unit, with ends of a few digits inside it."""
+    """Returns a range in a unit, with ends of a few digits that are read as values inside it."""
     if unit.size == 1.0:
         return low, high
-    return _rounded(low / unit.size, math.ceil), _rounded(high / unit.size, math.floor)
+    return _inner_end(low, 1, unit), _inner_end(high, -1, unit)
 
 
-def _rounded(value: float, whole: Callable[[float], int]) -> float:
-    """Returns a value rounded up or down to a few digits. A rounding error of the computer does not count."""
+def _inner_end(end: float, inward: int, unit: ShownUnit) -> float:
+    """Returns an end of a range in a unit, rounded to a few digits that are read as a value inside the range.
+
+    inward: 1 for the lower end, -1 for the upper one. A rounding error of the computer does not count.
+    """
+    value = end / unit.size
     if not value:
         return value
     step = 10.0 ** (BOUND_DIGITS - 1 - math.floor(math.log10(abs(value))))
-    return whole(round(value * step, 6)) / step
+    whole = math.ceil(round(inward * value * step, 6))
+    shown = inward * whole / step
+    is_inside = (kept_value(f"{shown:g}", unit) - end) * inward >= 0
+    return shown if is_inside else inward * (whole + 1) / step

@@ -38,7 +38,7 @@ def test_the_hour_to_begin_by_comes_first(client):
 
 def test_batches_are_sorted_by_the_hour_to_begin_by(client):
     late = take(client)
-    early = take(client, client_key="key-2", hand_over_time__hour="10:00")
+    early = take(client, client_key="key-2", hand_over_time__hour="10:00", lasts_until__hour="18:00")
     middle = take(client, client_key="key-3", hand_over_time__hour="12:00")
     assert list(_rows(client.get("/bench").text)) == [f"{early}-1", f"{middle}-1", f"{late}-1"]
 
@@ -54,7 +54,7 @@ def test_batches_are_sorted_by_the_hour_to_begin_by(client):
 )
 def test_each_state_has_its_word_and_its_shape(client, now, hours, state, word):
     """What is late says by how much: its latest start was half past one."""
-    take(client, lasts_until__hour="20:30")
+    take(client, lasts_until__hour="20:00")
     now.tick(timedelta(hours=hours))
     page = client.get("/bench").text
     assert marks(page, "state") == [state]
@@ -63,7 +63,7 @@ def test_each_state_has_its_word_and_its_shape(client, now, hours, state, word):
 
 
 def test_too_early_says_from_when_and_the_chance_if_it_is_started_now(client):
-    number = take(client, lasts_until__hour="20:30")
+    number = take(client, lasts_until__hour="20:00")
     board, ticket = client.get("/bench").text, client.get(f"/bench/batches/{number}-1").text
     chances = [re.search(r'data-chance-now="(\d+)%"', page)[1] for page in (board, ticket)]
     assert chances[0] == chances[1]
@@ -89,7 +89,7 @@ def _visible_words(part):
 
 @pytest.mark.parametrize("hours", [0, 4, 5.5, 8])
 def test_a_row_is_short(client, now, hours):
-    take(client, lasts_until__hour="20:30")
+    take(client, lasts_until__hour="20:00")
     now.tick(timedelta(hours=hours))
     row = _seen(client.get("/bench").text).partition('<li\n  class="batch ')[2].partition("</li>")[0]
     assert 10 < _visible_words("<" + row) <= 30
@@ -98,7 +98,7 @@ def test_a_row_is_short(client, now, hours):
 @pytest.mark.parametrize("started", [False, True])
 @pytest.mark.parametrize("hours", [0, 4, 5.5, 8])
 def test_a_ticket_is_short_down_to_its_taps(client, now, hours, started):
-    number = take(client, lasts_until__hour="20:30")
+    number = take(client, lasts_until__hour="20:00")
     now.tick(timedelta(hours=hours))
     if started:
         sent = {"act": "burst", "colour": "red", "client_key": "t"}

@@ -62,7 +62,7 @@ def test_a_batch_that_may_be_filled_at_any_time_has_no_earliest_hour(client):
 
 def test_it_is_sorted_by_inflate_by(client):
     for key, hour in (("a", "14:00"), ("b", "10:00"), ("c", "12:00")):
-        take(client, client_key=key, hand_over_time__hour=hour)
+        take(client, client_key=key, hand_over_time__hour=hour, lasts_until__hour="18:00")
     hours = [batch["inflate_by"] for batch in _board(client)["batches"]]
     assert hours == sorted(hours)
     assert len(hours) == 3

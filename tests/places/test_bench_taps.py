@@ -36,7 +36,9 @@ def test_a_ticket_has_its_steps_and_its_window(client, ticket):
 
 
 def test_a_ticket_outdoors_says_how_heavy_the_weights_are(client):
-    outdoors = f"/bench/batches/{take(client, surroundings='shade', venue_wind='8')}-1"
+    outdoors = (
+        f"/bench/batches/{take(client, surroundings='shade', venue_wind='8', accepted_risk='We hold them.')}-1"
+    )
     page = client.get(outdoors).text
     assert re.findall(r'data-weight="(\d+)', page) == ["235"]
     assert "235 g" in words(page)

@@ -14,7 +14,13 @@ from tests.places.answers import answer_states, offers
 from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import Page, payload, take, words
 
-NOON = {"hand_over_time__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
+NOON = {
+    "hand_over_time__hour": "12:00",
+    "lasts_until__hour": "18:30",
+    "lines__0__quantity": "36",
+    "lines__0__colours": "red",
+}
+"""They may be filled from 09:05 on; four of these just fit."""
 
 
 def _text(client, **changes):

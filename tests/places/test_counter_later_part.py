@@ -19,7 +19,7 @@ PARTY = {
     "lines__1__quantity": "1",
     "lines__1__gas": "helium",
 }
-LATER = PARTY | {"lines__0__later": "y", "later_hand_over_time__hour": "14:45"}
+LATER = PARTY | {"lines__0__later": "y", "later_hand_over_time__hour": "15:15"}
 
 
 def _draft(client, **changes):
@@ -39,14 +39,14 @@ def test_the_alternative_ticks_the_line_and_names_the_hour(client):
 
 def test_the_answer_tells_both_hours(client):
     page = Page(_draft(client, **LATER).text)
-    assert re.findall(r"\d\d:\d\d", page.by_id["hours"]["text"].partition(".")[2]) == ["09:00", "14:45"]
-    assert having(page, "data-not-before")[0]["data-not-before"] == "2026-11-21T14:04"
+    assert re.findall(r"\d\d:\d\d", page.by_id["hours"]["text"].partition(".")[2]) == ["09:00", "15:15"]
+    assert having(page, "data-not-before")[0]["data-not-before"] == "2026-11-21T14:35"
 
 
 def _read_back_later(client, number):
     """What is read back of the later part, after its time."""
     said = text_of(client.get(f"/counter/orders/{number}").text, "read-back")
-    return said.partition("14:45")[2].partition(".")[0]
+    return said.partition("15:15")[2].partition(".")[0]
 
 
 def test_an_order_is_taken_read_back_and_opened_for_change(client):
@@ -55,7 +55,7 @@ def test_an_order_is_taken_read_back_and_opened_for_change(client):
     assert numbers_in(later) == [24, 11, 12, 12]
     assert all(value in later for value in ("11 in latex", "red", "white"))
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
-    assert (values["lines-0-later"], values["later_hand_over_time-hour"]) == ("y", "14:45")
+    assert (values["lines-0-later"], values["later_hand_over_time-hour"]) == ("y", "15:15")
 
 
 def test_without_an_hour_it_is_asked_for(client):
@@ -70,7 +70,7 @@ def test_the_pick_ups_step_each_part_on_its_own(client):
     client.post(f"/bench/batches/{number}-1/taps", data=key)
     said = client.get("/pickups/").text
     assert marks(said, "part") == ["main", "later"]
-    assert "14:45" in text_of(said, f"order-{number}-later")
+    assert "15:15" in text_of(said, f"order-{number}-later")
     (waits,) = marked(said, "waiting")
     assert (waits["data-waiting"], waits["data-batches"]) == (str(number), f"{number}-2")
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):

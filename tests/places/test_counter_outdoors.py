@@ -8,11 +8,11 @@ from sqlalchemy import select
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order, OrderBatch
 from tests.actions.builders import bouquet
-from tests.places.answers import advice, answer_states
+from tests.places.answers import advice, answer_states, having
 from tests.places.marks import marked
 from tests.places.payloads import Page, payload, take, words
 
-OUTDOORS = {"surroundings": "shade", "venue_wind": "8"}
+OUTDOORS = {"surroundings": "shade", "venue_wind": "8", "accepted_risk": "We hold them."}
 HELD = 'id="outdoors"'
 TOO_WINDY, WIND, ASK, GUSTS = "too-windy", "wind", "ask-wind", "gusts"
 HEAT, SMALLER, BURSTS, LEFT_OUT = "heat", "filled-smaller", "bursts", "not-included"
@@ -83,8 +83,29 @@ def test_the_limit_is_the_shops(client):
     assert "9 m/s" in Page(_answer(client, surroundings="shade")).by_id["outdoors"]["text"]
 
 
-def test_the_advice_changes_no_verdict(client):
-    assert answer_states(_answer(client, surroundings="shade", venue_wind="40"))["verdict"] == "safe"
+@pytest.mark.parametrize(
+    ("changes", "verdict"),
+    [
+        ({}, "safe"),
+        ({"venue_wind": "5"}, "safe"),
+        ({"venue_wind": "5,1"}, "risky"),
+        ({"venue_wind": "40"}, "risky"),
+        ({"venue_wind": "40", "lines__0__gas": "air"}, "safe"),
+        ({"venue_wind": "40", "surroundings": "indoors"}, "safe"),
+        ({"venue_wind": "5", "venue_warmth": "33"}, "safe"),
+    ],
+)
+def test_helium_in_a_wind_above_the_limit_is_risky_and_all_else_is_only_advised_on(client, changes, verdict):
+    """Two dozen for five hours, ready an hour before: the wind alone can make them risky."""
+    assert answer_states(_answer(client, **({"surroundings": "shade"} | changes)))["verdict"] == verdict
+
+
+def test_what_the_wind_makes_risky_is_said_at_its_batch_and_needs_what_the_customer_accepted(client):
+    text = _answer(client, surroundings="shade", venue_wind="8")
+    (batch,) = having(Page(text), "data-inflate-by")
+    assert batch["data-verdict"] == "risky"
+    assert Page(text).by_id["take"]["data-missing"] == "accepted_risk"
+    assert answer_states(text)["can-make"] == "fits"
 
 
 def test_a_design_says_the_weight_of_one_whole(client, database):
@@ -154,12 +175,15 @@ def test_the_order_asks_for_a_wind_that_nobody_said(client):
 def test_the_history_says_what_the_wind_became(client):
     number = take(client, surroundings="shade")
     client.post(f"/counter/orders/{number}/change", data=payload(version="1", **OUTDOORS))
-    assert _changes(client, number) == [("shade", "shade, wind 8\u00a0m/s")]
+    assert _changes(client, number) == [
+        ("shade", "shade, wind 8\u00a0m/s"),
+        ("", OUTDOORS["accepted_risk"]),
+    ]
 
 
 @pytest.mark.parametrize(("typed", "saved", "shown"), [("12 mph", 5.4, "5.4"), ("8", 8.0, "8"), ("0", 0.0, "0")])
 def test_saving_the_form_untouched_keeps_the_wind(client, database, typed, saved, shown):
-    number = take(client, surroundings="shade", venue_wind=typed)
+    number = take(client, surroundings="shade", venue_wind=typed, accepted_risk="We hold them.")
     page = Page(client.get(f"/counter/orders/{number}/change").text)
     assert (_order(database).wind_m_s, page.values["venue_wind"]) == (saved, shown)
     sent = {name: value for name, value in page.values.items() if name not in ("q", "csrf_token", "fix")}

@@ -134,11 +134,11 @@ def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(cl
     assert "18:30" in words(page)
     pickups = client.get("/pickups/").text
     (where,) = marked(pickups, "venue")
-    leaves, enters = "2026-11-21T16:10:00+00:00", "2026-11-21T16:40:00+00:00"
+    leaves, enters = "2026-11-21T16:10:00+00:00", "2026-11-21T15:00:00+00:00"
     assert (where["data-leaves"], where["data-enters"], marks(pickups, "crew-back")) == (leaves, enters, [back])
     assert (where["data-set-up-minutes"], where["data-hanging-minutes"]) == ("20", "30")
     said = text_of(pickups, f"order-{number}")
-    assert re.findall(r"\d\d:\d\d", said)[:4] == ["14:30", "15:00", "18:30", "18:00"]  # the event at the last
+    assert re.findall(r"\d\d:\d\d", said)[:4] == ["16:10", "15:00", "18:30", "18:00"]  # the event at the last
     assert re.findall(r"\d+ min", said)[:2] == ["20 min", "30 min"]
 
 

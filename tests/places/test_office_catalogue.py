@@ -43,7 +43,7 @@ def test_settings_are_saved_and_open_orders_recalculated(client, database, numbe
 
 
 def test_an_order_that_can_no_longer_be_made_is_named(client, number):
-    answer = client.post("/office/settings", data={"load_g": "50"}, follow_redirects=True)
+    answer = client.post("/office/settings", data={"tag_g": "50"}, follow_redirects=True)
     assert f"Order {number}" in words(answer.text)
     assert "11 in latex" in words(answer.text)
 
@@ -84,8 +84,8 @@ def test_a_wrong_setting_has_its_problem_and_nothing_is_saved(client, database, 
 
 def test_a_decimal_comma_is_read_as_a_point_and_what_was_not_changed_stays(client, database):
     before = _values(database)
-    client.post("/office/settings", data={"load_g": "1,25", "treat_minor": "0,75"})
-    assert _values(database) == before | {"load_g": 1.25, "treat_minor": 75}
+    client.post("/office/settings", data={"tag_g": "1,25", "treat_minor": "0,75"})
+    assert _values(database) == before | {"tag_g": 1.25, "treat_minor": 75}
 
 
 def test_every_setting_stands_on_the_page_with_its_meaning(client):

@@ -44,14 +44,23 @@ def _totals(client):
 
 
 def test_a_completed_order_is_a_row_with_balloons_bursts_and_revenue(client, app, now, number):
-    now.tick(timedelta(hours=2))
+    now.tick(timedelta(hours=3))
     _hand_over(client, number, bursts=2)
     (row,) = _data(client, "order")
     assert (row["order"], row["verdict"], row["minutes-late"]) == (str(number), "safe", "0")
     assert (row["balloons"], row["bursts"], row["revenue"]) == ("24", "2", "2640")
     said = words(client.get("/office/review").text)
     cells = said.partition(f"{number} Wilhelmina Hart")[2]
-    assert cells.index("14:00") < cells.index("09:00") < cells.index("£26.40")
+    assert cells.index("14:00") < cells.index("10:00") < cells.index("£26.40")
+
+
+@pytest.mark.parametrize(("hours", "verdict"), [(2, "risky"), (3, "safe")])
+def test_an_order_has_the_verdict_of_its_real_start(client, now, number, hours, verdict):
+    """Two dozen that are up until 19:00 may be filled from 09:35 on."""
+    now.tick(timedelta(hours=hours))
+    _hand_over(client, number)
+    assert [row["verdict"] for row in _data(client, "order")] == [verdict]
+    assert [row["verdict"] for row in _csv(client)] == [verdict]
 
 
 def test_only_what_was_handed_over_counts(client):
@@ -93,15 +102,15 @@ def test_an_undone_burst_is_none(client, number):
 
 
 def test_the_table_has_local_hours_and_plain_amounts(client, now, number):
-    now.tick(timedelta(hours=2))
+    now.tick(timedelta(hours=3))
     _hand_over(client, number)
     (row,) = _csv(client)
     assert row == {
         "order": str(number),
         "customer": "Wilhelmina Hart",
         "ready_by": "2026-11-21T14:00:00+00:00",
-        "ready_at": "2026-11-21T09:00:00+00:00",
-        "handed_over_at": "2026-11-21T09:00:00+00:00",
+        "ready_at": "2026-11-21T10:00:00+00:00",
+        "handed_over_at": "2026-11-21T10:00:00+00:00",
         "minutes_late": "0",
         "verdict": "safe",
         "balloons": "24",

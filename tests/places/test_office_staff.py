@@ -107,7 +107,8 @@ def test_an_exception_needs_its_date_and_staff(client, database, changes, field,
 
 
 def test_more_staff_and_points_make_room(client):
-    hour = {"hand_over_time__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
+    hour = {"hand_over_time__hour": "12:00", "lasts_until__hour": "18:30"}
+    hour |= {"lines__0__quantity": "36", "lines__0__colours": "red"}
     for place in range(4):
         take(client, **hour, client_key=f"other-{place}")
     assert answer_states(client.post("/counter/draft", data=payload(**hour)).text)["can-make"] != "fits"

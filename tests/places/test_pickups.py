@@ -177,7 +177,7 @@ def test_outdoors_the_weighted_step_says_what_must_hang_below_one_of_each_line(c
     with database.writing() as session:
         design = bouquet(session, load_catalogue(session)).id
     lines = {"lines__1__what": f"design:{design}", "lines__1__quantity": "2", "lines__1__colours": "blue"}
-    take(client, surroundings="sun", venue_wind="8", **lines)
+    take(client, surroundings="sun", venue_wind="8", accepted_risk="We hold them.", **lines)
     assert _weights(client) == ["235 g", "11 in latex", "2.8 kg", "Sea bouquet"]
 
 

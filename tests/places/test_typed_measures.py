@@ -16,7 +16,12 @@ INCHES = {"measures": "inches and ounces"}
 RIBBON = {"sort": "ribbon", "name": "Satin", "grams": "0.5", "pack_size": "100", "pack_cost": "2", "price": ""}
 BAG = {"sort": "bag", "name": "Sack", "width_cm": "61.3", "pack_size": "1", "pack_cost": "2", "price": ""}
 WEIGHT = {"sort": "weight", "name": "Anchor", "grams": "83.7", "pack_size": "1", "pack_cost": "2", "price": ""}
-OUTDOORS = {"surroundings": "shade", "venue_wind": "5.4", "venue_elevation": "351.5"}
+OUTDOORS = {
+    "surroundings": "shade",
+    "venue_wind": "5.4",
+    "venue_elevation": "351.5",
+    "accepted_risk": "We hold them.",
+}
 
 
 @pytest.fixture
@@ -46,7 +51,7 @@ def test_every_field_for_a_measure_is_typed_in_the_shops_unit(app):
 
 
 def test_settings_sent_back_unchanged_stay_as_they_are(client, database):
-    odd = {"knot_below_cm": "33.3", "load_g": "0.77", "wind_limit_m_s": "7.9", "shop_elevation_m": "123.4"}
+    odd = {"knot_below_cm": "33.3", "tag_g": "0.77", "wind_limit_m_s": "7.9", "shop_elevation_m": "123.4"}
     client.post("/office/settings", data=odd | INCHES)
     before = _settings(database)
     assert [before[key] for key in odd] == [33.3, 0.77, 7.9, 123.4]
@@ -55,7 +60,7 @@ def test_settings_sent_back_unchanged_stay_as_they_are(client, database):
 
 
 def test_settings_are_typed_in_the_shops_units(in_inches, database):
-    typed = {"knot_below_cm": "10", "wind_limit_m_s": "20", "load_g": "1 g", "strung_spacing_m": "0.5 m"}
+    typed = {"knot_below_cm": "10", "wind_limit_m_s": "20", "tag_g": "1 g", "strung_spacing_m": "0.5 m"}
     assert in_inches.post("/office/settings", data=typed).status_code == 303
     saved = _settings(database)
     assert [saved[key] for key in typed] == [25.4, 8.94, 1.0, 0.5]
@@ -135,7 +140,8 @@ def test_an_order_sent_back_unchanged_stays_as_it_is(client, database):
     [("12", "1148", (5.4, 350.0)), ("5 m/s", "350 m", (5.0, 350.0)), ("20 km/h", "1,148 ft", (5.6, 350.0))],
 )
 def test_a_venue_is_typed_in_the_shops_units_or_with_another(in_inches, database, wind, altitude, kept):
-    number = take(in_inches, surroundings="shade", venue_wind=wind, venue_elevation=altitude)
+    sent = OUTDOORS | {"venue_wind": wind, "venue_elevation": altitude}
+    number = take(in_inches, **sent)
     assert _venue(database, number) == kept
 
 

@@ -95,5 +95,5 @@ def test_a_saved_batch_has_the_reasons_of_its_quote(session, shop, catalogue, li
         row = rows[plan.fill.spec.balloon_type_id]
         hours = (plan.window.not_before, plan.window.inflate_by, plan.ready_by)
         window = usable_window(*hours, wanted.hand_over, shop)
-        saved = reasons_of(row, window_of(row, shop), *read_float_plan(row.float_plan), shop)
+        saved = reasons_of(row, window_of(row, shop), read_float_plan(row.float_plan), shop)
         assert saved == reasons_of_plan(plan, window, quote, shop)

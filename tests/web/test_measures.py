@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.web.measures import IMPERIAL, ShownUnit, kept_value, shown_range, typed_value
@@ -73,6 +73,7 @@ def test_what_is_no_finite_number_stays_so(text):
     low=st.decimals("0.01", 100, places=2).map(float),
     span=st.decimals("0.1", 50_000, places=1).map(float),
 )
+@example(unit="cm", low=5.44, span=54.4)  # 65.28 cm: 25.7 in would be read as 65.3 cm
 def test_the_ends_of_a_range_can_be_typed(unit, low, span):
     high = round(low * 2 + span, 2)
     for end in shown_range(low, high, IMPERIAL[unit]):

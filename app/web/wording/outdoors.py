@@ -1,4 +1,4 @@
-"""This module words advice about wind and heat at the venue; it changes no promise."""
+"""This module words advice about wind and heat at the venue; it changes no verdict."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass

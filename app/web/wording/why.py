@@ -72,7 +72,7 @@ def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime
     if lasts.lasting is Lasting.UNLIMITED:
         return f"They are needed until {until}. You can fill them as early as you like."
     if lasts.lasting is Lasting.LOOKS:
-        said = f"They are needed until {until}. {filled}, they use {_share_used(lasts, formats)}."
+        said = f"They are needed until {until}. {filled}, they use {_share_used(lasts, formats, ' of that time')}."
         return f"{said} So fill them at {at(earliest)} or later." if earliest else said
     said = (
         f"We promise that {odds_words(lasts.certainty)}, {promised_words(lasts.promise)} still up at {until}."
@@ -101,13 +101,14 @@ def _opening(work: WorkReason, now: datetime) -> datetime | None:
     return earliest if earliest and earliest > now else None
 
 
-def _share_used(lasts: FloatReason, formats: Formats) -> str:
-    """Returns the share that is used: rounded down like the one that may be used, but up if it is more."""
+def _share_used(lasts: FloatReason, formats: Formats, whose: str = "") -> str:
+    """Returns the share that is used: rounded down like the one that may be used, but up if it is more. whose: of
+    what it is a share, if that was not said just before."""
     if math.isinf(lasts.uses):
         return "all"
     if lasts.uses <= lasts.may_use:
-        return formats.percent(lasts.uses)
-    return f"{formats.percent(math.ceil(lasts.uses * 100 - 1e-9) / 100)}, which is too much"
+        return f"{formats.percent(lasts.uses)}{whose}"
+    return f"{formats.percent(math.ceil(lasts.uses * 100 - 1e-9) / 100)}{whose}, which is too much"
 
 
 def _bench(reasons: TimeReasons, formats: Formats, at: At, opening: datetime | None) -> str:

@@ -9,7 +9,8 @@ import pytest
 
 from app.actions.records.shop import load_shop
 from app.physics.endurance import Endurance
-from app.planning.window import BenchWindow, Leg, Verdict
+from app.physics.promise import Promise, Scatter
+from app.planning.window import BenchWindow, FloatPlan, Leg, Verdict
 from app.web.drawings.float_strip import LETTER, WIDTH, StripHours, layout
 from app.web.formats import Formats
 from tests.actions.builders import at
@@ -36,9 +37,9 @@ def _strip(formats, days=0, first=8, fill_by=10, ready=12, starts=14, ends=18, s
         )
     }
     window = BenchWindow(hour["first"], hour["fill_by"], hour["ready"])
-    hours = StripHours(
-        window, hour["starts"], hour["ends"], Endurance(15, 0.25), (Leg(hour["ends"], 1.0),), Verdict.SAFE, started
-    )
+    owns = Endurance(15.0, Scatter(0.25, 0.05), promise=Promise(22, 24))
+    plan = FloatPlan(owns, (Leg(hour["ends"], 1.0),))
+    hours = StripHours(window, hour["starts"], hour["ends"], plan, Verdict.SAFE, started)
     return layout(hours, "", formats, NOW)
 
 

@@ -17,7 +17,8 @@ def _said(catalogue, shop, wanted):
 def test_the_load_is_named_where_it_holds_a_balloon_down(catalogue, shop):
     assert _said(catalogue, shop, line(catalogue, hung_g=20.5)) == {
         ("hung_g", 0): [
-            "11 in latex does not float at 0 m with 21.25 g on each. Choose a larger balloon or hang less."
+            "11 in latex does not float at 0\u00a0m with 21.25\u00a0g on each. Choose a larger balloon, or hang"
+            " less on it."
         ]
     }
 

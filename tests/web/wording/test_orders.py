@@ -7,6 +7,9 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from app.actions.records.descriptions import percent
+from app.physics.balloon import Gas
+from app.physics.promise import Promise
+from app.planning.window import FloatOutcome, Limit, Verdict
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderLine, Tap
@@ -20,10 +23,13 @@ from app.web.wording.orders import (
     confirmation_times,
     customer_act_words,
     foil_fill_level,
+    odds_words,
     order_act_words,
+    outcome_sentence,
     person_name,
     ready_words,
     tap_words,
+    worse_side,
 )
 
 FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
@@ -40,19 +46,103 @@ def test_percent_is_rounded_down():
     ]
 
 
+MOST = Promise(22, 24)
+
+
 @pytest.mark.parametrize(
-    ("chance", "gas", "said"),
+    ("chance", "promise", "said"),
     [
-        (0.95, "helium", "95% chance that they are still up at 23:30."),
-        (0.9499, "helium", "94% chance that they are still up at 23:30."),
-        (0.999, "helium", "They are almost certain to be floating at 23:30."),
-        (0.001, "helium", "They are almost certain to have sunk by 23:30."),
-        (1.0, "air", "They still look their best at 23:30."),
-        (0.0, "air", "They no longer look their best at 23:30."),
+        (0.95, MOST, "95% chance that at least 22 of the 24 are still up at 23:30."),
+        (0.9499, MOST, "94% chance that at least 22 of the 24 are still up at 23:30."),
+        (0.995, MOST, "Almost certain that at least 22 of the 24 are still up at 23:30."),
+        (0.9949, Promise(6, 6), "99% chance that all 6 are still up at 23:30."),
+        (0.3, Promise(2, 2), "30% chance that both are still up at 23:30."),
+        (0.8, Promise(1, 1), "80% chance that it is still up at 23:30."),
+        (0.01, Promise(1, 1), "1% chance that it is still up at 23:30."),
+        (0.0099, MOST, "Almost certain to have sunk by 23:30."),
     ],
 )
-def test_the_sentence_of_a_chance(chance, gas, said):
-    assert chance_sentence(chance, "23:30", gas) == said
+def test_the_sentence_of_a_chance_names_the_promise(chance, promise, said):
+    assert chance_sentence(chance, promise, "23:30") == said
+
+
+FLOATS, IN_DAYLIGHT = "94% chance that at least 22 of the 24 are still up at 23:30.", "It dulls and may burst."
+WINDY = "It is too windy for helium outdoors."
+
+
+def _outcome(chance=0.94, used=0.5, **verdicts):
+    """What becomes of a batch that is safe but for the limits named. used: of its limit of light."""
+    limits = dict.fromkeys(Limit, Verdict.SAFE) | {Limit(name): one for name, one in verdicts.items()}
+    return FloatOutcome(chance, used, limits)
+
+
+@pytest.mark.parametrize(
+    ("outcome", "gas", "said"),
+    [
+        (_outcome(0.96), Gas.HELIUM, "96% chance that at least 22 of the 24 are still up at 23:30."),
+        (_outcome(1.0), Gas.AIR, "They still look their best at 23:30."),
+        (_outcome(float=Verdict.RISKY), Gas.HELIUM, FLOATS),
+        (
+            _outcome(used=1.3301, light=Verdict.RISKY),
+            Gas.HELIUM,
+            f"Too much light for latex: 134% of its limit by 23:30. {IN_DAYLIGHT}",
+        ),
+        (
+            _outcome(1.0, used=2.0, light=Verdict.RISKY),
+            Gas.AIR,
+            f"Too much light for latex: 200% of its limit by 23:30. {IN_DAYLIGHT}",
+        ),
+        (
+            _outcome(1.0, used=2.5, light=Verdict.WONT_LAST),
+            Gas.AIR,
+            "Far too much light for latex: 250% of its limit by 23:30. It dulls and bursts.",
+        ),
+        (_outcome(0.999, wind=Verdict.RISKY), Gas.HELIUM, WINDY),
+        (_outcome(float=Verdict.RISKY, wind=Verdict.RISKY), Gas.HELIUM, f"{FLOATS} {WINDY}"),
+        (
+            _outcome(used=2.5, float=Verdict.RISKY, light=Verdict.WONT_LAST, wind=Verdict.RISKY),
+            Gas.HELIUM,
+            f"Far too much light for latex: 250% of its limit by 23:30. It dulls and bursts. {FLOATS} {WINDY}",
+        ),
+    ],
+)
+def test_the_sentence_of_an_outcome_says_all_that_is_wrong_the_worst_first(outcome, gas, said):
+    assert outcome_sentence(outcome, MOST, "23:30", gas) == said
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        (0.95, "19 times in 20"),
+        (0.9, "9 times in 10"),
+        (0.8, "4 times in 5"),
+        (0.975, "39 times in 40"),
+        (0.99, "99 times in 100"),
+    ],
+)
+def test_a_chance_as_odds(chance, said):
+    assert odds_words(chance) == said
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "worse"),
+    [
+        ("safe", "risky", "is"),
+        ("Risky", "Safe", "was"),
+        ("risky", "won't last", "is"),
+        ("won't last", "safe", "was"),
+        ("95%", "92%", "is"),
+        ("9%", "80%", "was"),
+        ("100%", "99%", "is"),
+        ("risky", "risky", ""),
+        ("92%", "92%", ""),
+        ("", "risky", ""),
+        ("12 red", "14 red", ""),
+        ("14:00", "15:00", ""),
+    ],
+)
+def test_which_value_of_a_history_is_the_worse(was, now, worse):
+    assert worse_side(was, now) == worse
 
 
 def test_a_foil_is_full_or_so_much_of_full():

@@ -9,22 +9,32 @@ import pytest
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.physics.material import Material
+from app.physics.promise import Promise, Scatter
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
-from app.planning.window import BenchWindow, Leg
+from app.planning.window import BenchWindow, FloatPlan, Leg
 from app.web.formats import Formats
 from app.web.wording.why import describe_reasons
 from tests.actions.builders import MORNING, at
 
 LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
-LATEX = Endurance(15.0, 0.25)
-AIR = Endurance(1.0, 0.0)
+MOST = Promise(22, 24)
+LATEX = Endurance(15.0, Scatter(0.25, 0.05), promise=MOST)
+HEAVY = Endurance(0.0, Scatter(0.25, 0.05), promise=MOST)
+AIR = Endurance(1.0, Scatter(0.0), promise=MOST)
+FILM = Endurance(240.0, Scatter(0.21, 0.15), promise=Promise())
+DARK, INDOORS, SHADE, SUN = (0.0, 0.0), (1 / 120, 1 / 120), (1 / 120, 1 / 24), (1 / 336, 1 / 6)
+"""The shares of the limits of light that latex uses up in an hour, here and there."""
+LOOKS = {"endurance": AIR, "rates": (0.0, 0.0), "gas": Gas.AIR}
 
 
-def _reasons(endurance=LATEX, rates=(1.0, 1.0), material=Material.LATEX, gas=Gas.HELIUM, drying=0, **work):
-    """Twenty minutes of work for 14:00, which must float until 23:00."""
+def _reasons(
+    endurance=LATEX, rates=(1.0, 1.0), material=Material.LATEX, gas=Gas.HELIUM, drying=0, light=DARK, **work
+):
+    """Twenty minutes of work for 14:00, which must float until 22:30."""
     start = work.pop("start", at(13, 30))
     inflate_by = work.pop("inflate_by", at(13, 30))
-    legs = (Leg(at(14), rates[0]), Leg(work.pop("until", at(23)), rates[1]))
+    until = work.pop("until", at(22, 30))
+    legs = (Leg(at(14), rates[0], light[0]), Leg(until, rates[1], light[1]))
     fixed = {
         "at_venue": False,
         "work": timedelta(minutes=20),
@@ -35,7 +45,7 @@ def _reasons(endurance=LATEX, rates=(1.0, 1.0), material=Material.LATEX, gas=Gas
         "started_at": None,
     }
     return TimeReasons(
-        float_reason(material, gas, endurance, legs, 0.95, start),
+        float_reason(material, gas, FloatPlan(endurance, legs), 0.95, start),
         WorkReason(**(fixed | work)),
         FinishingReason(timedelta(minutes=drying), timedelta(minutes=10), at(13, 50), at(14)),
     )
@@ -45,12 +55,19 @@ def _said(place, *, now=MORNING, formats=LONDON, **changes):
     return describe_reasons(_reasons(**changes), formats, MORNING.date(), now)[place]
 
 
+FLOAT_FOR = "With what hangs on them, half of these balloons float for"
+PROMISED = (
+    "We promise that 19 times in 20, at least 22 of the 24 are still up at 22:30. So they may use 62% of their"
+    " float time."
+)
+"""62.76 % may be used: computed with scipy from the two scatters."""
+
+
 def test_four_sentences_say_why():
-    assert describe_reasons(_reasons(not_before=at(13, 4)), LONDON, MORNING.date(), MORNING) == (
-        "With ribbon and tag, half of these balloons float for 15 h or longer.",
-        "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
-        " fill them at 13:30,"
-        " they use 63%. If you fill them before 13:04, they use too much.",
+    """9.414 h may be used, so that the earliest start is 13:05:10; from 13:30 on, it is 9 h."""
+    assert describe_reasons(_reasons(not_before=at(13, 6)), LONDON, MORNING.date(), MORNING) == (
+        f"{FLOAT_FOR} 15 h or longer.",
+        f"{PROMISED} If you fill them at 13:30, they use 60%. If you fill them before 13:06, they use too much.",
         "Filling takes one person 20 min, so the latest start is 13:30.",
         "Assembly, tying and bagging take 10 min and must start by 13:50, so that the order is ready by 14:00.",
     )
@@ -59,32 +76,28 @@ def test_four_sentences_say_why():
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
+        ({"rates": (1.0, 1.5)}, f"{FLOAT_FOR} 15 h or longer in the shop, and for 10 h or longer at the venue."),
+        ({"rates": (1.5, 1.5), "at_venue": True}, f"{FLOAT_FOR} 10 h or longer."),
+        ({"endurance": HEAVY}, "These balloons do not rise: they are too heavy for their gas."),
         (
-            {"rates": (1.0, 1.5)},
-            "With ribbon and tag, half of these balloons float for 15 h or longer in the shop, and for 10 h or"
-            " longer at the venue.",
+            {"endurance": FILM, "material": Material.FOIL},
+            f"{FLOAT_FOR} 10 days or longer, by the hours stated for their type.",
         ),
         (
-            {"rates": (1.5, 1.5), "at_venue": True},
-            "With ribbon and tag, half of these balloons float for 10 h or longer.",
-        ),
-        ({"endurance": Endurance(0.0, 0.25)}, "These balloons do not rise: they are too heavy for their gas."),
-        (
-            {"endurance": Endurance(240.0, 0.3), "material": Material.FOIL},
-            "Half of these balloons float for 10 days or longer, as stated for their balloon type.",
+            {"light": SUN},
+            "These balloons are good for 15 h in the shop, and for 6 h at the venue: light ages latex, treated or"
+            " not.",
         ),
         (
-            {"endurance": AIR, "rates": (1 / 120, 1 / 24), "gas": Gas.AIR},
-            "Latex balloons filled with air look their best for 5 days in the shop, and for 24 h at the venue.",
+            LOOKS | {"light": SHADE},
+            "Latex balloons filled with air are good for 5 days in the shop, and for 24 h at the venue; only"
+            " daylight counts outdoors.",
         ),
         (
-            {"endurance": AIR, "rates": (1 / 120, 1 / 120), "gas": Gas.AIR},
-            "Latex balloons filled with air look their best for 5 days.",
+            LOOKS | {"light": INDOORS},
+            "Latex balloons filled with air are good for 5 days; only daylight counts outdoors.",
         ),
-        (
-            {"endurance": AIR, "rates": (0.0, 0.0), "gas": Gas.AIR, "material": Material.FOIL},
-            "Foil balloons filled with air keep their looks.",
-        ),
+        (LOOKS | {"material": Material.FOIL}, "Foil balloons filled with air keep their looks."),
     ],
 )
 def test_how_long_they_last(changes, said):
@@ -96,46 +109,52 @@ def test_how_long_they_last(changes, said):
     [
         (
             {"rates": (1.0, 1.5), "not_before": at(14, 20)},
-            "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
-            " fill them at"
-            " 13:30, they use 94%, which is too much. To last, they must be filled at 14:20 or later.",
+            f"{PROMISED} If you fill them at 13:30, they use 89%, which is too much. To last, they must be filled"
+            " at 14:20 or later.",
         ),
         (
-            {"started_at": at(12), "start": at(12), "not_before": at(13, 4)},
-            "For a 95% chance that they float until 23:00, they may use 66% of their float time. Filled at"
-            " 12:00, they use"
-            " 74%, which is too much.",
+            {"started_at": at(12), "start": at(12), "not_before": at(13, 6)},
+            f"{PROMISED} Filled at 12:00, they use 70%, which is too much.",
         ),
         (
-            {"not_before": at(13, 4), "now": at(13, 10)},
-            "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
-            " fill them at"
-            " 13:30, they use 63%.",
+            {"not_before": at(13, 6), "now": at(13, 10)},
+            f"{PROMISED} If you fill them at 13:30, they use 60%.",
         ),
         (
-            {"not_before": at(13, 4), "at_venue": True},
-            "For a 95% chance that they float until 23:00, they may use 66% of their float time. If you"
-            " fill them at"
-            " 13:30, they use 63%.",
+            {"not_before": at(13, 6), "at_venue": True},
+            f"{PROMISED} If you fill them at 13:30, they use 60%.",
         ),
         (
-            {"endurance": Endurance(0.0, 0.25)},
-            "For a 95% chance that they float until 23:00, they may use 0% of their float time. If you fill"
-            " them at 13:30,"
-            " they use all of it.",
+            {"endurance": replace(LATEX, promise=Promise(6, 6))},
+            "We promise that 19 times in 20, all 6 are still up at 22:30. So they may use 62% of their float time."
+            " If you fill them at 13:30, they use 60%.",
         ),
         (
-            {"endurance": AIR, "rates": (1 / 120, 1 / 24), "gas": Gas.AIR, "not_before": at(9)},
-            "They are needed until 23:00. If you fill them at 13:30, they look their best until Sun 13:54. So fill"
-            " them at 09:00 or later.",
+            {"endurance": FILM, "material": Material.FOIL},
+            "We promise that 19 times in 20, it is still up at 22:30. So they may use 70% of their float time. If"
+            " you fill them at 13:30, they use 3%.",
         ),
         (
-            {"endurance": AIR, "rates": (1 / 120, 1 / 24), "gas": Gas.AIR},
-            "They are needed until 23:00. If you fill them at 13:30, they look their best until Sun 13:54.",
+            {"endurance": HEAVY},
+            f"{PROMISED.replace('62%', '0%')} If you fill them at 13:30, they use all.",
         ),
         (
-            {"endurance": AIR, "rates": (0.0, 0.0), "gas": Gas.AIR, "material": Material.FOIL},
-            "They are needed until 23:00. You can fill them as early as you like.",
+            LOOKS | {"light": SHADE, "not_before": at(9)},
+            "They are needed until 22:30. If you fill them at 13:30, they use 35% of that time. So fill them at"
+            " 09:00 or later.",
+        ),
+        (
+            LOOKS | {"light": SHADE},
+            "They are needed until 22:30. If you fill them at 13:30, they use 35% of that time.",
+        ),
+        (
+            LOOKS | {"light": SUN},
+            "They are needed until 22:30. If you fill them at 13:30, they use 142% of that time, which is too"
+            " much.",
+        ),
+        (
+            LOOKS | {"material": Material.FOIL},
+            "They are needed until 22:30. You can fill them as early as you like.",
         ),
     ],
 )
@@ -144,10 +163,10 @@ def test_how_much_of_it_the_order_uses(changes, said):
 
 
 def test_a_share_that_may_just_be_used_is_never_shown_as_too_much():
-    """66.28 % may be used: 66.27 % reads as 66%, and 66.29 % as 67%."""
-    hours = 15 * 0.6627
-    assert "they use 66%. " in _said(1, until=at(13, 30) + timedelta(hours=hours), not_before=at(13))
-    assert "they use 67%, which is too much" in _said(1, until=at(13, 30) + timedelta(hours=15 * 0.6629))
+    """62.76 % may be used: 62.75 % reads as 62%, and 62.77 % as 63%."""
+    hours = 15 * 0.6275
+    assert "they use 62%. " in _said(1, until=at(13, 30) + timedelta(hours=hours), not_before=at(13))
+    assert "they use 63%, which is too much" in _said(1, until=at(13, 30) + timedelta(hours=15 * 0.6277))
 
 
 @pytest.mark.parametrize(
