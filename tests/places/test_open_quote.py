@@ -123,7 +123,9 @@ def test_it_knows_how_they_get_there(client, how, hand_over):
     told = _told(client, hand_over=there)
     assert told["verdict"] == "safe"
     earliest = told["lines"][0]["batches"][0]["not_before"]
-    assert (earliest == "2026-11-21T12:20:00Z") is (hand_over is HandOver.VENUE)  # let in, and set up for 20 minutes
+    assert (earliest == "2026-11-21T12:20:00Z") is (
+        hand_over is HandOver.VENUE
+    )  # let in, and set up for 20 minutes
 
 
 def test_a_design_is_asked_for_by_its_name(client, database):
@@ -140,7 +142,10 @@ def test_a_design_is_asked_for_by_its_name(client, database):
         ({"lines": [{"design": "Castle", "quantity": 1}]}, ["lines[0].design"]),
         ({"lines": [_line(design="Castle")]}, ["lines[0].kind"]),
         ({"lines": [{"kind": LATEX}]}, ["lines[0].quantity"]),
-        *(({"lines": [_line(quantity=count)]}, ["lines[0].quantity"]) for count in (0, -1, 1.5, "12", True, 10_001)),
+        *(
+            ({"lines": [_line(quantity=count)]}, ["lines[0].quantity"])
+            for count in (0, -1, 1.5, "12", True, 10_001)
+        ),
         ({"lines": []}, ["lines"]),
         ({"lines": [_line()] * (MOST_LINES + 1)}, ["lines"]),
         ({"lines": [_line(quantity=MOST_BALLOONS), _line(quantity=1)]}, ["lines"]),
@@ -193,7 +198,10 @@ def test_only_json_is_read(client):
 
 
 def test_neither_another_machine_nor_another_site_may_ask(client):
-    for refused in ({"environ_base": {"REMOTE_ADDR": "192.0.2.7"}}, {"headers": {"Origin": "https://cake.example"}}):
+    for refused in (
+        {"environ_base": {"REMOTE_ADDR": "192.0.2.7"}},
+        {"headers": {"Origin": "https://cake.example"}},
+    ):
         answer = client.post("/quote.json", json=_asked(), **refused)
         assert answer.status_code == 403
         jsonschema.validate(answer.json, PROBLEMS)
