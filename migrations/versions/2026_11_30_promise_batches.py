@@ -82,5 +82,6 @@ def _without_promise(plan: dict[str, Any]) -> dict[str, Any]:
     """Returns the plan with one spread for all, and without promise, light and wind."""
     spread = plan["scatter"]["total"]
     legs = [[ends, loss_rate] for ends, loss_rate, _ in plan["legs"]]
-    left = {name: value for name, value in plan.items() if name not in ("scatter", "promise", "wind")}
+    added = ("scatter", "promise", "wind", "starts_by")
+    left = {name: value for name, value in plan.items() if name not in added}
     return left | {"spread": spread, "legs": legs}

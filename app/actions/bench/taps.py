@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.errors import NotFound, TooEarly
-from app.actions.records.batches import read_float_plan, usable_window
+from app.actions.records.batches import promised_start, read_float_plan, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
@@ -100,8 +100,9 @@ def _update_after_tap(context: Context, batch: OrderBatch, order: Order) -> None
 
 
 def _update_verdict(context: Context, batch: OrderBatch, order: Order) -> None:
-    """Updates what becomes of the batch to its real start, and the order to the worst of its batches."""
-    start = batch.started_at or batch.inflate_by
+    """Updates what becomes of the batch to its real start, or to the promised one if it was not started, and the
+    order to the worst of its batches."""
+    start = batch.started_at or promised_start(batch)
     outcome = read_float_plan(batch.float_plan).outcome(start, load_shop(context.session).certainty)
     batch.chance, batch.verdict = outcome.chance, outcome.verdict
     order.verdict = worst(Verdict(one.verdict) for one in order.batches if one.quantity)

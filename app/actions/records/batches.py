@@ -80,9 +80,17 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
     batch.work_minutes = int(fill.work.total_seconds() // 60)
     batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.own_inflate_by, plan.ready_by
     batch.chance, batch.verdict = window.chance, window.verdict
-    batch.float_plan = _write_float_plan(plan.float_plan)
+    starts_by = {"starts_by": (window.inflate_by - EPOCH).total_seconds()}
+    batch.float_plan = _write_float_plan(plan.float_plan) | starts_by
     batch.weight_g = fill.weight_g
     batch.hung_g, batch.load_g = fill.spec.hung_g, fill.load_g
+
+
+def promised_start(batch: OrderBatch) -> datetime:
+    """Returns the start that the batch's chance was promised for: the latest that the shared bench allowed when the
+    order was saved."""
+    saved = batch.float_plan.get("starts_by")
+    return batch.inflate_by if saved is None else EPOCH + timedelta(seconds=saved)
 
 
 def read_float_plan(saved: Mapping[str, Any]) -> FloatPlan:

@@ -1,24 +1,25 @@
 """What the owner changes: settings, opening hours, staff. Open orders are calculated again."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
-from app.actions.records.batches import sync_batches
+from app.actions.records.batches import promised_start, spec_of, sync_batches
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.descriptions import HistoryFormats, describe_changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.shop import load_shop, setting_values
-from app.planning.window import Verdict
+from app.planning.window import Certainty, Verdict
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
-from app.quoting.quote import make_quote
+from app.quoting.quote import Quote, make_quote
 from app.quoting.request import HandOver
+from app.quoting.runs import BatchPlan
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
@@ -189,10 +190,28 @@ def _mark_as_impossible(order: Order) -> None:
 def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> bool:
     """Calculates the order again and saves the result. Returns whether it can no longer be ready in time. Raises
     Refused if the shop no longer allows the order."""
-    quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
+    alone = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
+    quote = _on_shared_bench(alone, order, shop.certainty, now)
     order.verdict, order.first_fill_by = quote.float_verdict, quote.first_fill_by
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
     if quote.crew_leaves_at and order.ready_by > now:
         order.ready_by = quote.crew_leaves_at
     sync_batches(order, quote)
     return quote.late_run is not None
+
+
+def _on_shared_bench(quote: Quote, order: Order, certainty: Certainty, now: datetime) -> Quote:
+    """Returns the quote with the latest starts on the shared bench.
+
+    Each is as long before the batch's own latest start as when the order was saved, so that no chance moves because
+    the other orders are left out.
+    """
+    leads = {spec_of(batch): batch.inflate_by - promised_start(batch) for batch in order.batches}
+
+    def shared(plan: BatchPlan) -> BatchPlan:
+        own = plan.window.own_inflate_by
+        start = max(own - leads.get(plan.fill.spec, timedelta()), now)
+        return plan.starting_by(start, certainty) if start < own else plan
+
+    runs = tuple(replace(run, batches=tuple(map(shared, run.batches))) for run in quote.runs)
+    return replace(quote, runs=runs)

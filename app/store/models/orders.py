@@ -159,9 +159,9 @@ class OrderBatch(Base):
 
     ready_by: that of its hand-over. spares: balloons to have ready for those that burst. colours, bursts: [[name,
     count], …]. started_as: {"colours", "fill_size_in"} from when it was started. float_plan: {"budget",
-    "scatter", "wet_hours", "slowed", "promise", "legs": [[seconds, loss rate, light rate], …], "wind"}. weight_g:
-    the least weight that holds each balloon outdoors. hung_g: grams of gift or card on each balloon. load_g: grams
-    of all that hangs on it, without its coat.
+    "scatter", "wet_hours", "slowed", "promise", "legs": [[seconds, loss rate, light rate], …], "wind", "starts_by":
+    seconds}. weight_g: the least weight that holds each balloon outdoors. hung_g: grams of gift or card on each
+    balloon. load_g: grams of all that hangs on it, without its coat.
     """
 
     __tablename__ = "batch"

@@ -269,7 +269,9 @@ def test_an_alternative_that_the_bench_cannot_make_stands_after_those_that_it_ca
     ask = _ask(shop, catalogue, now)
     quote = ask(_noon(catalogue, lasts_until=at(5, days=1)))
     bench = load_bench(ctx(session, shop=shop, now=now), quote)
-    found = check_alternatives(find_alternatives(quote, ask, shop, catalogue, now), BenchSearch(bench))
+    found = check_alternatives(
+        find_alternatives(quote, ask, shop, catalogue, now), BenchSearch(bench), shop.certainty
+    )
     fits = [alternative.fit is Fit.FITS for alternative in found]
     assert fits == sorted(fits, reverse=True)
     assert set(fits) == {True, False}
@@ -285,7 +287,9 @@ def test_nothing_is_said_against_an_alternative_that_was_not_asked_about(monkeyp
     assert len(found) > 3
     fits = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
     monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: BenchFit(next(fits)))
-    checked = check_alternatives(found, BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), searches_left=2))
+    monkeypatch.setattr(alternatives, "share_bench", lambda quote, *_: quote)
+    search = BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), searches_left=2)
+    checked = check_alternatives(found, search, shop.certainty)
     assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
     assert [one.change for one in checked] == [found[place].change for place in (1, 0, *range(2, len(found)))]
     assert {BENCH_FIT_SENTENCES[one.fit] for one in checked[3:]} == {""}

@@ -1,12 +1,16 @@
 """A batch that was started: all that shows it has the chance and the verdict of its real start."""
 
+from datetime import timedelta
+
 import pytest
 from sqlalchemy import select
 
 from app.actions.bench.taps import undo_tap
 from app.actions.orders.hand_over import steps_of, take_step
+from app.actions.records.batches import promised_start, read_float_plan
 from app.actions.records.history import history_of
-from app.actions.shop.office import replan_open_orders
+from app.actions.records.shop import load_shop
+from app.actions.shop.office import change_settings, replan_open_orders
 from app.store.models import Tap
 from app.store.queries.bench import batches_of_day, one_batch
 from app.store.queries.counter import coming_orders, find_order, find_orders
@@ -123,3 +127,51 @@ def test_an_order_has_the_verdict_of_its_worst_batch_whichever_was_started(sessi
     assert (large.verdict, small.verdict, order.verdict) == ("safe", "safe", "safe")
     tap(session, small, "start", now=at(9, 5), sure=True)
     assert (large.verdict, small.verdict, order.verdict) == ("safe", "wont-last", "wont-last")
+
+
+@pytest.fixture
+def behind(session, catalogue):
+    """Of two alike at noon the one that was taken last: it must start before the other one."""
+    wanted = order_request(
+        catalogue, ready_by=at(12), event_start=at(15), lasts_until=at(20), accepted_risk="Fine."
+    )
+    take(session, wanted)
+    order = take(session, wanted, key="key-2")
+    (batch,) = order.batches
+    alone = read_float_plan(batch.float_plan).chance(batch.inflate_by)
+    assert batch.chance < alone - 0.001
+    return order
+
+
+def test_a_start_that_was_undone_gives_back_the_chance_on_the_shared_bench(session, behind):
+    before = behind.batches[0].chance
+    _start(session, behind, at(9))
+    assert behind.batches[0].chance < before - 0.01
+    _undo(session, behind, at(9))
+    assert behind.batches[0].chance == before
+
+
+def test_a_setting_that_moves_neither_leaves_the_chance_on_the_shared_bench(session, behind):
+    before = behind.batches[0].chance, behind.verdict
+    change_settings(session, {"name": "Another name"})
+    assert replan_open_orders(ctx(session, now=MORNING)) == []
+    assert (behind.batches[0].chance, behind.verdict) == before
+
+
+def test_calculated_again_it_starts_as_long_before_its_own_latest_start_as_before(session, behind):
+    (batch,) = behind.batches
+    lead = batch.inflate_by - promised_start(batch)
+    own = batch.inflate_by
+    change_settings(session, {"finishing_minutes": load_shop(session).work_times.finishing_minutes + 5})
+    replan_open_orders(ctx(session, now=MORNING))
+    assert own - batch.inflate_by == timedelta(minutes=5)
+    assert batch.inflate_by - promised_start(batch) == lead > timedelta()
+    assert batch.chance == read_float_plan(batch.float_plan).chance(promised_start(batch))
+
+
+def test_a_batch_saved_before_the_bench_was_shared_goes_back_to_its_own_latest_start(session, behind):
+    (batch,) = behind.batches
+    batch.float_plan = {name: value for name, value in batch.float_plan.items() if name != "starts_by"}
+    _start(session, behind, at(9))
+    _undo(session, behind, at(9))
+    assert batch.chance == read_float_plan(batch.float_plan).chance(batch.inflate_by)

@@ -260,7 +260,8 @@ def test_an_order_is_as_good_as_its_worst_batch(session, catalogue):
 
 
 def test_a_bench_too_late_says_nothing_against_floating_and_asks_for_its_own_reason(session, shop, catalogue):
-    late = order_request(catalogue, line(catalogue, quantity=400), ready_by=at(9))
+    """Started by 08:10 they would be ready and safe; it is half past eight."""
+    late = order_request(catalogue, line(catalogue, quantity=48), ready_by=at(9))
     quote = make_quote(late, shop, catalogue, at(8, 30))
     assert quote.float_verdict is Verdict.SAFE
     assert quote.late_run is quote.runs[0]
