@@ -81,6 +81,7 @@ def test_the_light_of_a_garden_makes_large_latex_risky_and_treating_is_not_offer
     said = answer_states(text)
     assert (said["verdict"], said["can-make"], _headline(text)) == ("risky", "fits", (["risky"], 1))
     assert [batch["data-verdict"] for batch in having(Page(text), "data-inflate-by")] == ["risky"]
+    assert "alternative-0-foil" in offers(text)
     assert all(way["data-verdict"] == "safe" for way in offers(text).values())
     assert not [way for way in offers(text) if "treat" in way]
 

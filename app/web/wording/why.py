@@ -51,7 +51,9 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
     longer = "" if lasts.lasting is Lasting.LOOKS or lasts.by_light else " or longer"
     hours = _hours_of_places(lasts, formats, longer, at_venue=reasons.work.at_venue)
     if lasts.lasting is Lasting.LOOKS:
-        return f"{balloons} filled with air are good for {hours}; only daylight counts outdoors."
+        stays_indoors = lasts.hours_before == lasts.hours_after and not reasons.work.at_venue
+        daylight = "" if stays_indoors else "; only daylight counts outdoors"
+        return f"{balloons} filled with air are good for {hours}{daylight}."
     if lasts.by_light:
         return f"These balloons are good for {hours}: light ages latex, treated or not."
     stated = ", by the hours stated for their type" if lasts.lasting is Lasting.STATED else ""

@@ -93,9 +93,10 @@ def test_four_sentences_say_why():
             "Latex balloons filled with air are good for 5 days in the shop, and for 24 h at the venue; only"
             " daylight counts outdoors.",
         ),
+        (LOOKS | {"light": INDOORS}, "Latex balloons filled with air are good for 5 days."),
         (
-            LOOKS | {"light": INDOORS},
-            "Latex balloons filled with air are good for 5 days; only daylight counts outdoors.",
+            LOOKS | {"light": (1 / 24, 1 / 24), "at_venue": True},
+            "Latex balloons filled with air are good for 24 h; only daylight counts outdoors.",
         ),
         (LOOKS | {"material": Material.FOIL}, "Foil balloons filled with air keep their looks."),
     ],
