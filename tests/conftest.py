@@ -173,6 +173,12 @@ def now(monkeypatch):
 
 
 @pytest.fixture
+def noon(now):
+    """The tests' clock at noon."""
+    now.move_to(SATURDAY_MORNING.replace(hour=12))
+
+
+@pytest.fixture
 def session(database):
     with database.writing() as session:
         yield session

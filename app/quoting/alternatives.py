@@ -4,6 +4,7 @@ offered."""
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import islice
 
 from app.planning.finishing import Fit
 from app.planning.window import FloatWindow, Verdict
@@ -11,7 +12,7 @@ from app.quoting.allergy import avoids_latex
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Refused
 from app.quoting.quote import Quote
-from app.quoting.request import OrderRequest
+from app.quoting.request import HandOver, OrderRequest
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.quoting.way_search import (
@@ -23,7 +24,7 @@ from app.quoting.way_search import (
     line_verdict,
     lowest_chance,
 )
-from app.quoting.ways import AlternativeChange, AskedLine, Change, material_ways
+from app.quoting.ways import AlternativeChange, AskedLine, Change, material_ways, requests_at_venue
 
 MOST_PAIR_QUOTES_OF_ORDER = 120
 """How many quotes of pairs are tried for one order; lines that are not safe share them."""
@@ -125,13 +126,27 @@ def _alternatives_of(asked: AskedLine, quote_for: QuoteFunction, most: int) -> F
     if avoids_latex(asked.quote, asked.place):
         return list(_without_latex(replace(asked, without_latex=True), quote_for))
     if line_verdict(asked.quote, asked.place) is Verdict.SAFE:
-        return []
+        return _earlier_crew(asked, quote_for)
     search = WaySearch(asked, quote_for, quotes_left=most)
     alone = search.alone()
     if safe := _safe(alone, asked.place):
         return safe
     together = search.together(also_unlikely=not alone)
     return _safe(together, asked.place) or alone or together
+
+
+def _earlier_crew(asked: AskedLine, quote_for: QuoteFunction) -> Found:
+    """Returns the order with its crew let in earlier, once, if it is let in too late to fill everything in time."""
+    quote = asked.quote
+    if asked.place > 0 or quote.late_run is None or quote.request.hand_over is not HandOver.VENUE:
+        return []
+    search = WaySearch(asked, quote_for)
+    in_time = (
+        better
+        for better in search.quotes(requests_at_venue(quote, asked.shop))
+        if better.late_run is None and search.is_possible(better)
+    )
+    return [((AlternativeChange.VENUE,), better) for better in islice(in_time, 1)]
 
 
 def _safe(found: Found, line_index: int) -> Found:

@@ -109,7 +109,7 @@ def test_its_states_follow_the_taps(client, number):
 def test_a_bad_day_is_answered_in_json(client, day, sentence):
     answer = client.get("/bench.json", query_string={"day": day})
     assert (answer.status_code, answer.mimetype) == (400, "application/json")
-    assert answer.json == {"error": sentence}
+    assert answer.json == {"error": sentence, "problems": [{"field": "", "sentence": sentence}]}
 
 
 def test_two_readings_with_nothing_between_have_one_version(client, now):

@@ -7,8 +7,8 @@ from tests.places.answers import advice, answer_states, having, offers
 from tests.places.marks import marked
 from tests.places.payloads import Page, payload, take
 
-SOON = {"hand_over_time__hour": "08:20", "event_start__hour": "09:00", "lasts_until__hour": "12:00"}
-"""Twenty minutes after the shop opens: two dozen take half an hour."""
+SOON = {"hand_over_time__hour": "12:20", "event_start__hour": "13:00", "lasts_until__hour": "16:00"}
+"""In twenty minutes: two dozen take half an hour."""
 TEAL = {"lines__0__colours": "teal"}
 SUNK = {"lasts_until__day": "2026-11-22", "lasts_until__hour": "02:00"}
 NEXT_SATURDAY = {f"{name}__day": "2026-11-28" for name in ("event_start", "lasts_until", "hand_over_time")}
@@ -53,7 +53,7 @@ def shelf(database):
         (SUNK | TEAL, ("wont-last", "fits", "stock"), (["wont-last", "wont-last"], 1)),
     ],
 )
-def test_float_bench_and_stock_each_have_their_own_state(client, shelf, changes, states, headline):
+def test_float_bench_and_stock_each_have_their_own_state(client, noon, shelf, changes, states, headline):
     text = _answer(client, **changes)
     said = answer_states(text)
     assert (said["verdict"], said["can-make"], said["short"]) == states
@@ -70,7 +70,7 @@ def test_float_bench_and_stock_each_have_their_own_state(client, shelf, changes,
         (SUNK | TEAL, "accepted_risk stock_override"),
     ],
 )
-def test_each_asks_for_its_own_reason(client, shelf, changes, missing):
+def test_each_asks_for_its_own_reason(client, noon, shelf, changes, missing):
     assert Page(_answer(client, **changes)).by_id["take"]["data-missing"] == missing
 
 

@@ -95,7 +95,9 @@ def test_the_token_of_another_browser_is_refused(guarded, served):
 
 
 def test_every_address_that_takes_a_post_asks_for_the_token(guarded, served):
+    """The open quote knows no session that another site could use, so it needs none."""
     taking = [rule for rule in guarded.url_map.iter_rules() if "POST" in rule.methods]
+    taking = [rule for rule in taking if rule.endpoint != "open_quote.quote_json"]
     assert len(taking) > 15
     for rule in taking:
         address = re.sub(r"<[^>]+>", "1", rule.rule)

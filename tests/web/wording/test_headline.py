@@ -6,7 +6,7 @@ from tests.actions.stock_helpers import lot
 from tests.places.payloads import payload, words
 from tests.places.test_counter_verdict import GARDEN, SOON, SUNK, TEAL
 
-SHORT, LATE = "Short of 4 teal 11 in latex", "Can't be ready by 08:20"
+SHORT, LATE = "Short of 4 teal 11 in latex", "Can't be ready by 12:20"
 
 
 def _answer(client, **changes):
@@ -39,7 +39,7 @@ def shelf(database):
         ({"surroundings": "shade", "venue_wind": "3", "venue_warmth": "33"}, "Safe Can be ready"),
     ],
 )
-def test_what_is_wrong_comes_first(client, shelf, changes, said):
+def test_what_is_wrong_comes_first(client, noon, shelf, changes, said):
     text = _answer(client, **changes)
     assert _headline(text) == said
     assert ("Won't last" in words(text)) == ("Won't last" in said)
@@ -48,10 +48,10 @@ def test_what_is_wrong_comes_first(client, shelf, changes, said):
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        (GARDEN, "Too much light for latex: 142% of its limit by 18:00. It dulls and may burst."),
+        (GARDEN, "Too much light for latex: 134% of its limit by 18:00. It dulls and may burst."),
         ({"surroundings": "shade", "venue_wind": "8"}, "It is too windy for helium outdoors."),
     ],
 )
 def test_the_batch_says_why(client, changes, said):
-    """From the collection at 09:30 on it is 8.5 h in the sun, where 6 h are the limit."""
+    """From the start of the event at 10:00 on it is 8 h in the sun, where 6 h are the limit."""
     assert said in words(_answer(client, **changes))
