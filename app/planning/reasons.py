@@ -11,7 +11,8 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.physics.material import Material
 from app.physics.promise import Promise, Scatter
-from app.planning.window import BenchWindow, FloatPlan, Leg, stages_from
+from app.planning.bench_window import BenchWindow
+from app.planning.window import FloatPlan, Leg, stages_from
 
 
 class Lasting(StrEnum):

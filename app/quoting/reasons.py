@@ -2,8 +2,8 @@
 
 from datetime import datetime, timedelta
 
+from app.planning.bench_window import BenchWindow
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
-from app.planning.window import BenchWindow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan

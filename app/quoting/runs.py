@@ -10,17 +10,14 @@ from datetime import datetime, timedelta
 from app.craft.sizing import FillSize
 from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Endurance, Filling
-from app.planning.shoptime import step_up
-from app.planning.window import (
+from app.planning.bench_window import (
     BatchTimes,
-    Certainty,
-    FloatPlan,
-    FloatWindow,
-    Verdict,
     latest_fill_start,
     latest_start_for_one_person,
     ready_time_for_one_person,
 )
+from app.planning.shoptime import step_up
+from app.planning.window import Certainty, FloatPlan, FloatWindow, Verdict
 from app.planning.workplace import AtVenue, Trip
 from app.quoting.errors import Problem, Refused
 from app.quoting.journey import Journey

@@ -8,8 +8,9 @@ from enum import StrEnum
 from app.actions.records.batches import read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
+from app.planning.bench_window import BenchWindow
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
-from app.planning.window import BenchWindow, FloatOutcome, FloatPlan, Verdict
+from app.planning.window import FloatOutcome, FloatPlan, Verdict
 from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState

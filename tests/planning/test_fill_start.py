@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.planning.opening import Opening
-from app.planning.window import (
+from app.planning.bench_window import (
     BenchWindow,
     bench_window,
     latest_fill_start,
     latest_start_for_one_person,
     ready_time_for_one_person,
 )
+from app.planning.opening import Opening
 from tests.planning.shops import (
     BERLIN,
     EVERY_DAY,

@@ -12,6 +12,7 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.physics.material import Material
 from app.physics.promise import Promise, Scatter, promise_of
+from app.planning.bench_window import BenchWindow
 from app.planning.reasons import (
     FinishingReason,
     Lasting,
@@ -19,7 +20,7 @@ from app.planning.reasons import (
     WorkReason,
     float_reason,
 )
-from app.planning.window import BenchWindow, FloatPlan, Leg, not_before
+from app.planning.window import FloatPlan, Leg, not_before
 
 NOON = datetime(2026, 11, 21, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)

@@ -17,19 +17,9 @@ from app.physics.endurance import Endurance, Filling, endurance
 from app.physics.leak import loss_rate
 from app.physics.light import Surroundings
 from app.physics.promise import promise_of
+from app.planning.bench_window import latest_fill_start, latest_start_for_one_person, ready_time_for_one_person
 from app.planning.shoptime import step_up
-from app.planning.window import (
-    Certainty,
-    FloatPlan,
-    FloatWindow,
-    Leg,
-    Verdict,
-    chance_at_end,
-    latest_fill_start,
-    latest_start_for_one_person,
-    not_before,
-    ready_time_for_one_person,
-)
+from app.planning.window import Certainty, FloatPlan, FloatWindow, Leg, Verdict, chance_at_end, not_before
 from tests.physics.kinds import FOIL_18, latex
 from tests.planning.shops import BERLIN, DEFAULTS, HOUR, MINUTE, berlin, daily, local, owns
 

@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from app.planning.window import (
+from app.planning.bench_window import (
     bench_window,
     latest_fill_start,
     latest_start_for_one_person,

@@ -8,8 +8,9 @@ from typing import Any
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.physics.promise import Promise, Scatter
+from app.planning.bench_window import BenchWindow, bench_window
 from app.planning.moments import EPOCH
-from app.planning.window import BenchWindow, FloatPlan, Leg, Verdict, bench_window
+from app.planning.window import FloatPlan, Leg, Verdict
 from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver

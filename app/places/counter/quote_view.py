@@ -25,6 +25,7 @@ from app.web.formats import Formats
 from app.web.wording.allergy import AllergyWarning, warn_of_quote
 from app.web.wording.answer import (
     can_make_words,
+    closed_sentence,
     fine_sentence,
     hours_sentence,
     late_sentence,
@@ -39,15 +40,6 @@ from app.web.wording.bench import (
 )
 from app.web.wording.orders import VERDICTS
 from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight
-
-CLOSED = {
-    (OrderPart.MAIN,): "The shop is closed when this order leaves. Make sure that somebody is there.",
-    (OrderPart.LATER,): "The shop is closed when the later part leaves. Make sure that somebody is there.",
-    (
-        OrderPart.MAIN,
-        OrderPart.LATER,
-    ): "The shop is closed when both parts leave. Make sure that somebody is there.",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +184,7 @@ def show_quote(
         verdict_word=VERDICTS[quote.float_verdict],
         short=short_headline([note.short for note in on_hand.wrong if note.short]),
         hours=hours_sentence(quote, formats),
-        closed=CLOSED.get(closed_parts, ""),
+        closed=closed_sentence(closed_parts),
         closed_parts=closed_parts,
         bench=bench,
         fine=fine_sentence([*(["bench"] if bench.is_in_time else []), *dict.fromkeys(fine)]),

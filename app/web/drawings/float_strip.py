@@ -10,7 +10,8 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from itertools import groupby
 
-from app.planning.window import BenchWindow, FloatPlan, Leg, chance_at_end
+from app.planning.bench_window import BenchWindow
+from app.planning.window import FloatPlan, Leg, chance_at_end
 from app.web.formats import Formats
 
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0

@@ -4,14 +4,29 @@ possible."""
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 
+from app.planning.bench_window import BenchWindow
 from app.planning.finishing import Fit
-from app.planning.window import BenchWindow
 from app.planning.workplace import Trip
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
 from app.quoting.runs import Run
+from app.quoting.states import OrderPart
 from app.web.formats import Formats
 from app.web.wording.orders import outcome_sentence
+
+CLOSED = {
+    (OrderPart.MAIN,): "The shop is closed when this order leaves. Make sure that somebody is there.",
+    (OrderPart.LATER,): "The shop is closed when the later part leaves. Make sure that somebody is there.",
+    (
+        OrderPart.MAIN,
+        OrderPart.LATER,
+    ): "The shop is closed when both parts leave. Make sure that somebody is there.",
+}
+
+
+def closed_sentence(parts: tuple[OrderPart, ...]) -> str:
+    """Returns the sentence about the parts of an order that leave while the shop is closed; empty if none does."""
+    return CLOSED.get(parts, "")
 
 
 def moment_words(moment: datetime, formats: Formats, named_day: date) -> str:

@@ -10,7 +10,8 @@ from app.actions.records.descriptions import percent
 from app.physics.balloon import Gas
 from app.physics.light import TWICE, Surroundings
 from app.physics.promise import Promise
-from app.planning.window import BenchWindow, FloatOutcome, Limit, Verdict
+from app.planning.bench_window import BenchWindow
+from app.planning.window import FloatOutcome, Limit, Verdict
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderLine, Tap

@@ -10,7 +10,8 @@ import pytest
 from app.actions.records.shop import load_shop
 from app.physics.endurance import Endurance
 from app.physics.promise import Promise, Scatter
-from app.planning.window import BenchWindow, FloatPlan, Leg, Verdict
+from app.planning.bench_window import BenchWindow
+from app.planning.window import FloatPlan, Leg, Verdict
 from app.web.drawings.float_strip import LETTER, WIDTH, StripHours, layout
 from app.web.formats import Formats
 from tests.actions.builders import at

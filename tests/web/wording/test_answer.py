@@ -5,8 +5,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from app.planning.bench_window import BenchWindow
 from app.planning.finishing import Fit
-from app.planning.window import BenchWindow
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver
 from app.web.formats import Formats

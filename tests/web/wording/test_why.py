@@ -10,8 +10,9 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.physics.material import Material
 from app.physics.promise import Promise, Scatter
+from app.planning.bench_window import BenchWindow
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
-from app.planning.window import BenchWindow, FloatPlan, Leg
+from app.planning.window import FloatPlan, Leg
 from app.web.formats import Formats
 from app.web.wording.why import describe_reasons
 from tests.actions.builders import MORNING, at
