@@ -293,15 +293,9 @@ def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:
 
 
 def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict[str, str]:
-    if bench_alternatives.extra_person is None:
+    more = bench_alternatives.extra_person
+    if more is None:
         return {}
-    start, end = (
-        formats.local(bench_alternatives.extra_person.start),
-        formats.local(bench_alternatives.extra_person.end),
-    )
-    return {
-        "day": f"{start:%Y-%m-%d}",
-        "from": formats.time_of_day(start.time()),
-        "to": formats.time_of_day(end.time()),
-        "by": "1",
-    }
+    start, end = (formats.local(moment) for moment in (more.start, more.end))
+    first, last = (formats.time_of_day(moment.time()) for moment in (start, end))
+    return {"day": f"{start:%Y-%m-%d}", "from": first, "to": last, "by": "1"}
