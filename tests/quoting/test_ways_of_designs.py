@@ -1,4 +1,4 @@
-"""A hundred and fifty designs that would not last: each one that a search of its own can cure gets an alternative,
+"""Sixty designs that would not last: each one that a search of its own can cure gets an alternative,
 and no alternative is offered that this search says does not help."""
 
 import random
@@ -19,7 +19,7 @@ from app.quoting.request import HandOver, LineRequest
 from tests.actions.builders import MORNING, at, line, order_request
 from tests.quoting.search_of_its_own import every_pair, every_request, is_cured, verdict_of
 
-UNSAFE = 150
+UNSAFE = 60
 NOW = MORNING - timedelta(days=3)
 FORMS = ({}, {"form": "bouquet"}, {"form": "strings"}, {"form": "base"})
 NAMES = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "18 in foil", "20 in sphere")

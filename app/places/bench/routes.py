@@ -144,7 +144,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     if row is None:
         raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
     same_setting, others = find_same_setting(row)
-    form = TapForm(request.form, id_suffix=row.filled)
+    form = TapForm(request.form if refused else None, id_suffix=row.filled)  # what was counted is typed no more
     early = refused if isinstance(refused, TooEarly) else None
     if refused and not early:
         form.add_problems(refused.problems)
