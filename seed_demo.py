@@ -37,6 +37,7 @@ SHOP: dict[str, float | int | str] = {
     "name": "The Tethered Lark, Windlebury",
     "zone": "Europe/London",
     "currency_symbol": "£",
+    "currency_code": "GBP",
     "treat_minor": 60,
     "shop_celsius": 20,
     "tax_mode": "inclusive",

@@ -249,9 +249,8 @@ def _show_bench(
 
 def _first_fill(quote: Quote, formats: Formats) -> tuple[str, ...]:
     """Returns when one person must start the first fill, if there are several."""
-    if len(quote.batches) < 2:
-        return ()
-    return (f"If one person fills the whole order, they must start by {formats.moment(quote.first_fill_by)}.",)
+    first = f"If one person fills the whole order, they must start by {formats.moment(quote.first_fill_by)}."
+    return (first,) if len(quote.batches) > 1 else ()
 
 
 def _show_batches(

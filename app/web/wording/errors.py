@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 
 STATUS_SENTENCES = {
+    403: "Only pages and programs on the shop's own server may ask this.",
     404: "This page does not exist. The link may be old or mistyped.",
     405: "This page cannot be used like that. Go back and use its buttons.",
     413: "That is more than a form can hold. Go back: what you typed is still there.",
+    415: "Send JSON, with the content type application/json.",
 }
 UNEXPECTED_ERROR = "Something went wrong. Check whether it was saved, then try again."
 STALE_FORM = "This form is too old to be saved. Go back, reload the page, and save again."
