@@ -18,7 +18,7 @@ from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import foil_fill_level, outcome_sentence, window_sentence
+from app.web.wording.orders import foil_fill_level, outcome_sentence, started_sentence, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons
@@ -218,10 +218,7 @@ def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
     """Returns when a batch was started and filled; empty until it is started."""
     if row.started_at is None:
         return ""
-    started, ready = formats.short_moment(row.started_at, day), formats.short_moment(row.ready_by, day)
-    if row.filled_at:
-        return f"Started at {started}, filled at {formats.short_moment(row.filled_at, day)}, ready by {ready}."
-    return f"Started at {started}, ready by {ready}."
+    return started_sentence(row.started_at, row.filled_at, row.ready_by, formats, day)
 
 
 def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:

@@ -269,6 +269,16 @@ def foil_fill_level(share: float) -> str:
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
 
 
+def started_sentence(
+    started_at: datetime, filled_at: datetime | None, ready_by: datetime, formats: Formats, day: date
+) -> str:
+    """Returns when a batch was started and, if it is, filled, with times as seen from a day."""
+    times = [f"Started at {formats.short_moment(started_at, day)}"]
+    if filled_at:
+        times.append(f"filled at {formats.short_moment(filled_at, day)}")
+    return f"{', '.join(times)}, ready by {formats.short_moment(ready_by, day)}."
+
+
 def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime) -> str:
     """Returns the window of a batch in words, with times as seen from a day. It is also the text of its float
     strip."""
