@@ -97,6 +97,11 @@ class FloatOutcome:
         return worst(self.verdicts.values())
 
     @property
+    def lasts(self) -> bool:
+        """Whether float and light are safe, whatever the wind is."""
+        return all(self.verdicts[limit] is Verdict.SAFE for limit in (Limit.FLOAT, Limit.LIGHT))
+
+    @property
     def limits(self) -> tuple[Limit, ...]:
         """What keeps it from being safe, the worst first."""
         wrong = [limit for limit, verdict in self.verdicts.items() if verdict is not Verdict.SAFE]

@@ -100,7 +100,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     until = formats.short_moment(row.lasts_until or row.ready_by, day)
     sentence = outcome_sentence(outcome, promise, until, row.gas)
     hours = StripHours(window, row.event_start, row.lasts_until, float_plan, outcome.verdict, row.started_at)
-    words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
+    words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now, lasts=outcome.lasts)
     return BoardBatch(
         row=row,
         state=state,

@@ -53,7 +53,7 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
     sentence = (
         started_sentence(started, None, plan.ready_by, formats, day)
         if started
-        else fill_sentence(window, formats, now)
+        else fill_sentence(window, formats, now, lasts=plan.window.outcome.lasts)
     )
     promise, gas = plan.fill.endurance.promise, plan.fill.spec.gas
     chance = outcome_sentence(plan.window.outcome, promise, formats.short_moment(until, day), gas)

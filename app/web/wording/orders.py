@@ -279,9 +279,9 @@ def started_sentence(
     return f"{', '.join(times)}, ready by {formats.short_moment(ready_by, day)}."
 
 
-def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime) -> str:
+def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime, *, lasts: bool) -> str:
     """Returns the window of a batch in words, with times as seen from a day. It is also the text of its float
-    strip."""
+    strip. lasts: whether the latest start lasts."""
     by, ready = formats.short_moment(window.inflate_by, day), formats.short_moment(window.ready_by, day)
     if window.inflate_by < now:
         return f"The latest start was {by}, to be ready by {ready}."
@@ -289,7 +289,11 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
         return f"Fill any time until {by}, ready by {ready}."
     earliest = formats.short_moment(window.earliest, day)
     if window.is_empty:
-        return (
-            f"To last, they must be filled after {earliest}. To be ready by {ready}, they must be filled by {by}."
-        )
+        return f"{after_words(lasts=lasts)} {earliest}. To be ready by {ready}, they must be filled by {by}."
     return f"Fill between {earliest} and {by}, ready by {ready}."
+
+
+def after_words(*, lasts: bool) -> str:
+    """Returns how the earliest start is said where it is after the latest one. lasts: whether the latest start
+    lasts; then a crew is let in too late."""
+    return "They can only be filled after" if lasts else "To last, they must be filled after"
