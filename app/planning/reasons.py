@@ -3,7 +3,7 @@ order uses, what the bench needs, and what the finishing needs. Pages say it in 
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
@@ -12,7 +12,7 @@ from app.physics.endurance import Endurance
 from app.physics.material import Material
 from app.physics.promise import Promise, Scatter
 from app.planning.bench_window import BenchWindow
-from app.planning.window import FloatPlan, Leg, stages_from
+from app.planning.window import FloatPlan, Leg, not_before, stages_from
 
 
 class Lasting(StrEnum):
@@ -41,7 +41,8 @@ class FloatReason:
     stayed where it is last, but never more hours than latex is good in the light there; inf if there is no limit.
     by_light: whether light limits hours that would be longer. certainty: the chance from which the shop calls a
     batch safe. promise: how many of them are to be up. may_use, uses: the shares of the float time, or of the
-    light, that may be used for that, and that are used from start to until.
+    light, that may be used for that, and that are used from start to until. floats_from: the earliest start with
+    which they use no more than that, whatever light allows; None if any start will do.
     """
 
     lasting: Lasting
@@ -55,6 +56,7 @@ class FloatReason:
     start: datetime
     until: datetime
     by_light: bool
+    floats_from: datetime | None
 
 
 def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float, start: datetime) -> FloatReason:
@@ -81,6 +83,7 @@ def float_reason(material: Material, gas: Gas, plan: FloatPlan, certainty: float
         start=start,
         until=legs[-1].ends,
         by_light=lasting is Lasting.FLOATS and [before, after] != floats,
+        floats_from=not_before(tuple(replace(leg, light_rate=0.0) for leg in legs), endurance, certainty),
     )
 
 

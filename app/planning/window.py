@@ -97,6 +97,11 @@ class FloatOutcome:
         return worst(self.verdicts.values())
 
     @property
+    def lasts(self) -> bool:
+        """Whether float and light are safe, whatever the wind is."""
+        return all(self.verdicts[limit] is Verdict.SAFE for limit in (Limit.FLOAT, Limit.LIGHT))
+
+    @property
     def limits(self) -> tuple[Limit, ...]:
         """What keeps it from being safe, the worst first."""
         wrong = [limit for limit, verdict in self.verdicts.items() if verdict is not Verdict.SAFE]
@@ -157,17 +162,21 @@ def light_used(start: datetime, legs: Sequence[Leg]) -> float:
     return used
 
 
-def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> datetime | None:
+def not_before(
+    legs: Sequence[Leg], endurance: Endurance, certainty: float, inflate_by: datetime | None = None
+) -> datetime | None:
     """Returns the earliest start, rounded up to the minute, with which the promise is kept to the end with this
     certainty, and with which light leaves as good a verdict as with any later start in the first place.
 
-    certainty: a chance between 0 and 1. Returns None when the balloons do not rise, and when any start will do
-    because the first place uses up nothing.
+    certainty: a chance between 0 and 1. inflate_by: the latest start; at a venue outdoors it may be days after the
+    first leg has ended. Returns None when the balloons do not rise, and when any start will do because the first
+    place uses up nothing.
     """
     budget = endurance.spendable(certainty)
     if budget <= 0:
         return None
-    wet, light = timedelta(hours=endurance.wet_hours), _light_to_spend(legs)
+    latest = max(legs[0].ends, inflate_by) if inflate_by else legs[0].ends
+    wet, light = timedelta(hours=endurance.wet_hours), _light_to_spend(legs, latest)
     starts = (
         _earliest(legs, lambda at: endurance.used(stages_from(at, legs)), budget, wet),
         _earliest(legs, lambda at: light_used(at, legs), light) if light else None,
@@ -175,10 +184,10 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
     return max((at for at in starts if at), default=None)
 
 
-def _light_to_spend(legs: Sequence[Leg]) -> float | None:
-    """Returns the share of the limits of light that may be used up: the least at which the verdict turns and that a
-    late fill in the first place does not pass; None if it passes both."""
-    unavoidable = light_used(legs[0].ends, legs)
+def _light_to_spend(legs: Sequence[Leg], latest: datetime) -> float | None:
+    """Returns the share of the limits of light that may be used up: the least at which the verdict turns and that
+    the latest fill in the first place does not pass; None if it passes both."""
+    unavoidable = light_used(latest, legs)
     return next((share for share in (LIGHT, TWICE_THE_LIGHT) if unavoidable <= share), None)
 
 
@@ -227,5 +236,5 @@ class FloatPlan:
 
         started: when the batch was really started; None when it starts at inflate_by.
         """
-        earliest = not_before(self.legs, self.endurance, certainty.safe)
+        earliest = not_before(self.legs, self.endurance, certainty.safe, inflate_by)
         return FloatWindow(earliest, inflate_by, inflate_by, self.outcome(started or inflate_by, certainty))

@@ -86,6 +86,11 @@ class Quote:
         return self.late_run.ready_at if self.late_run else None
 
     @property
+    def crew_is_late(self) -> bool:
+        """Whether the crew that fills at the venue can't have everything filled in time."""
+        return self.request.hand_over is HandOver.VENUE and self.late_run is not None
+
+    @property
     def float_verdict(self) -> Verdict:
         """The worst verdict of the batches."""
         return worst(batch.window.verdict for batch in self.batches)

@@ -28,7 +28,7 @@ def reasons_of_plan(plan: BatchPlan, window: BenchWindow, quote: Quote, shop: Sh
             fill.spec.gas,
             plan.float_plan,
             shop.certainty.safe,
-            plan.window.inflate_by,
+            plan.started_at or plan.window.inflate_by,
         ),
         WorkReason(
             at_venue=hand_over is HandOver.VENUE,
@@ -37,7 +37,7 @@ def reasons_of_plan(plan: BatchPlan, window: BenchWindow, quote: Quote, shop: Sh
             not_before=plan.window.not_before,
             alone_by=plan.window.own_inflate_by,
             order_by=run.first_fill_by,
-            started_at=None,
+            started_at=plan.started_at,
         ),
         FinishingReason(
             fill.drying_time,

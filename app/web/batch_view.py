@@ -18,7 +18,7 @@ from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import foil_fill_level, outcome_sentence, window_sentence
+from app.web.wording.orders import foil_fill_level, outcome_sentence, started_sentence, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons
@@ -100,7 +100,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     until = formats.short_moment(row.lasts_until or row.ready_by, day)
     sentence = outcome_sentence(outcome, promise, until, row.gas)
     hours = StripHours(window, row.event_start, row.lasts_until, float_plan, outcome.verdict, row.started_at)
-    words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
+    words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now, lasts=outcome.lasts)
     return BoardBatch(
         row=row,
         state=state,
@@ -218,10 +218,7 @@ def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
     """Returns when a batch was started and filled; empty until it is started."""
     if row.started_at is None:
         return ""
-    started, ready = formats.short_moment(row.started_at, day), formats.short_moment(row.ready_by, day)
-    if row.filled_at:
-        return f"Started at {started}, filled at {formats.short_moment(row.filled_at, day)}, ready by {ready}."
-    return f"Started at {started}, ready by {ready}."
+    return started_sentence(row.started_at, row.filled_at, row.ready_by, formats, day)
 
 
 def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:

@@ -46,6 +46,18 @@ def test_it_says_that_the_bench_can(client):
     assert _can_make(client) == "fits"
 
 
+@pytest.mark.parametrize(("staff", "can_make"), [(1, "late"), (3, "fits")])
+def test_what_one_person_would_be_late_with_several_can_make(client, noon, database, staff, can_make):
+    """48 and 48 in an hour; one person takes more than an hour for them."""
+    client.post("/office/settings", data={"helium_points": "3"})
+    with database.writing() as session:
+        change_shifts(session, {5: [ShiftMinutes(8 * 60, 18 * 60, staff)]})
+    second = {"what": "balloon_type:5", "quantity": "48", "colours": "red", "gas": "helium"}
+    many = {f"lines__1__{name}": value for name, value in second.items()}
+    hours = {"hand_over_time__hour": "13:00", "lasts_until__hour": "16:00"}
+    assert _can_make(client, **hours, lines__0__quantity="48", **many) == can_make
+
+
 def test_it_says_how_much_is_too_much_with_whom_and_when_it_would_fit(client):
     first, *_ = _others(client, 4)
     text = _text(client)

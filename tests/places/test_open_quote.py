@@ -108,6 +108,25 @@ def test_a_bench_that_is_full_has_no_latest_start_and_does_not_touch_the_float(c
     assert batch["chance"] >= 0.95
 
 
+def test_a_crew_that_is_let_in_too_late_has_no_latest_start_and_does_not_touch_the_float(client):
+    """All must be filled by 14:30, in 30 minutes of one person; from 14:00 on the crew sets up for 20 minutes."""
+    told = _told(client, hand_over={"how": "filled_at_venue", "at": "2026-11-21T14:00", "travel_minutes": 30})
+    (batch,), ways = told["lines"][0]["batches"], told["lines"][0]["alternatives"]
+    assert (told["verdict"], told["can_make"], batch["inflate_by"]) == ("safe", False, None)
+    assert told["bench"] == {"fits": False, "short_seconds": 20 * 60, "first_ready": "2026-11-21T15:00:00Z"}
+    assert [(way["way"], way["can_make"]) for way in ways] == [("venue", True)]
+
+
+def test_what_the_crew_has_no_time_for_is_no_alternative_that_can_be_made(client):
+    """Let in at 13:00, it can fill from 13:20 on: a treatment would have to dry for 2 hours before 14:30."""
+    there = {"how": "filled_at_venue", "at": "2026-11-21T13:00", "travel_minutes": 30}
+    told = _told(client, event=PARTY | {"ends": "2026-11-22T06:00"}, hand_over=there)
+    assert told["can_make"]
+    can_make = {way["way"]: way["can_make"] for way in told["lines"][0]["alternatives"]}
+    assert (can_make["larger"], can_make["treat"]) == (True, False)
+    assert list(can_make)[-1] == "treat"
+
+
 def test_goods_that_are_short_are_named(client, database):
     with database.writing() as session:
         lot(session, 20, "teal")

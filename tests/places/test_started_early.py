@@ -51,6 +51,16 @@ def test_the_row_and_the_ticket_say_that_it_was_started_too_early(client, number
         assert f"strip-{verdict}" in page
 
 
+@EARLY
+def test_the_answer_to_a_change_says_when_it_was_started(client, number, start_batch, hours, verdict):
+    change = f"/counter/orders/{number}/change"
+    (shown,) = marked(client.get(change).text, "started")
+    assert (shown["data-started"], shown["data-verdict"]) == ("", "safe")
+    start_batch(hours)
+    (shown,) = marked(client.get(change).text, "started")
+    assert (shown["data-started"], shown["data-verdict"]) == (f"2026-11-21T{7 + hours:02}:00", verdict)
+
+
 def test_the_open_formats_have_the_chance_it_now_has(client, number, start_batch):
     start_batch(2)
     (batch,) = client.get("/bench.json").json["batches"]

@@ -84,6 +84,7 @@ def test_light_bounds_the_hours_of_helium_but_not_the_share_of_its_float():
     assert (lit.hours_before, lit.hours_after, lit.by_light) == (6, 6, True)
     dark = _reason(legs=WARM_VENUE)
     assert (lit.uses, lit.may_use, dark.by_light) == (dark.uses, dark.may_use, False)
+    assert lit.floats_from == dark.floats_from == not_before(WARM_VENUE, UNTREATED, 0.95)
 
 
 def test_what_loses_nothing_has_no_end():

@@ -122,10 +122,12 @@ def test_wind_above_the_shops_limit_makes_helium_outdoors_risky(line, where, win
     outcome = _outcome(line, "27 12:00", "27 15:00", where, wind_m_s=wind)
     assert outcome.limits == limits
     assert outcome.verdict is (RISKY if limits else SAFE)
+    assert outcome.lasts
 
 
 def test_the_worst_limit_is_named_first():
     outcome = _outcome(latex(11, 24), "27 09:00", "28 09:00", SUN, wind_m_s=9.0)
     assert outcome.verdict is WONT_LAST
     assert outcome.limits[0] in (Limit.FLOAT, Limit.LIGHT)
+    assert not outcome.lasts
     assert set(outcome.limits) == set(Limit)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from app.physics.balloon import Gas
 from app.physics.light import Surroundings
 from app.planning.window import Limit, Verdict
 from app.quoting.request import HandOver, LineRequest
@@ -86,6 +87,17 @@ def test_latex_that_is_filled_at_a_venue_in_the_sun_is_in_the_sun_from_its_fill_
     assert batch_of(quote).window.inflate_by == at("27 16:30")
     assert outcome.light == pytest.approx(3.5 / 6)
     assert outcome.verdicts[Limit.LIGHT] is Verdict.SAFE
+
+
+@pytest.mark.parametrize(
+    ("ends", "earliest"), [("27 20:00", "27 14:00"), ("27 23:00", "27 14:00"), ("28 09:00", "27 10:00")]
+)
+def test_a_crew_that_is_let_in_days_before_does_not_fill_so_early_that_the_sun_is_too_much(ends, earliest):
+    """6 h of daylight, or 12 h where 6 h cannot be kept; from memory. Let in at 09:00 on the day before."""
+    there = {"hand_over": HandOver.VENUE, "arrives_at": at("26 09:00"), "travel_minutes": 30}
+    line = latex(11, 24, gas=Gas.AIR)
+    quote = ask(line, "26 08:30", "27 15:00", ends, shop_of(), surroundings=Surroundings.SUN, **there)
+    assert batch_of(quote).window.not_before == at(earliest)
 
 
 def test_what_is_delivered_waits_in_the_shop_rides_in_the_van_and_then_is_in_the_sun():

@@ -105,7 +105,7 @@ def check_alternatives(
 
 
 def _checked(alternative: Alternative, bench_search: BenchSearch, certainty: Certainty) -> Alternative:
-    fit = bench_search.fit(alternative.quote).fit
+    fit = Fit.CANNOT if alternative.quote.crew_is_late else bench_search.fit(alternative.quote).fit
     if fit is not Fit.FITS:
         return replace(alternative, fit=fit)
     return replace(alternative, fit=fit, quote=share_bench(alternative.quote, bench_search.bench, certainty))

@@ -1,5 +1,6 @@
 """The open quote: what the counter computes, for a shop's own pages or a test. It saves nothing."""
 
+import math
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from ipaddress import ip_address
@@ -21,6 +22,7 @@ from app.planning.finishing import Fit
 from app.planning.window import Verdict
 from app.quoting.alternatives import Alternative
 from app.quoting.errors import Problem, Refused
+from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
 from app.quoting.runs import BatchPlan
 from app.quoting.way_search import line_verdict
@@ -99,7 +101,7 @@ def _field_problem(problem: Problem, lines: Sequence[Any]) -> FieldProblem:
 
 
 def _answer(context: Context, answer: RequestAnswer) -> dict[str, Any]:
-    quote, fits = answer.quote, answer.fit.fit is Fit.FITS
+    quote, fits = answer.quote, _is_in_time(answer)
     short = _short(context, quote)
     return {
         "verdict": _verdict(quote.float_verdict),
@@ -118,7 +120,7 @@ def _answer(context: Context, answer: RequestAnswer) -> dict[str, Any]:
         ],
         "bench": {
             "fits": fits,
-            "short_seconds": answer.fit.lacking_seconds,
+            "short_seconds": answer.fit.lacking_seconds or _crew_lacks_seconds(quote, context.now),
             "first_ready": _iso(_first_ready(context, answer)),
         },
         "stock": short,
@@ -166,12 +168,25 @@ def _alternative(one: Alternative, context: Context) -> dict[str, Any]:
 
 
 def _first_ready(context: Context, answer: RequestAnswer) -> datetime | None:
-    """Returns the first time at which the bench can have the order ready: its own, or a later one; None if none was
-    found."""
+    """Returns the first time at which the bench, or the crew, can have the order ready: its own, or a later one;
+    None if none was found."""
     if answer.fit.fit is Fit.FITS:
-        return answer.quote.ready_by
+        return answer.quote.ready_at if answer.quote.crew_is_late else answer.quote.ready_by
     later = first_later_quote(answer.quote, answer.fit, answer.quote_for, answer.bench_search, context.shop)
     return later.leaves_at if later else None
+
+
+def _is_in_time(answer: RequestAnswer) -> bool:
+    """Returns whether the bench, or the crew at the venue, can have the order ready in time."""
+    return answer.fit.fit is Fit.FITS and not answer.quote.crew_is_late
+
+
+def _crew_lacks_seconds(quote: Quote, now: datetime) -> int:
+    """Returns how much later the crew can start to fill than it must; 0 if it is in time, or if there is none."""
+    late, trip = quote.late_run, trip_of(quote.request)
+    if late is None or trip is None:
+        return 0
+    return math.ceil((max(trip.fills_from, now) - late.first_fill_by).total_seconds())
 
 
 def _short(context: Context, quote: Quote) -> list[dict[str, Any]]:

@@ -176,7 +176,9 @@ def show_quote(
         for option in sorted(bench_alternatives.others, key=lambda one: one.costs_minor)
         if all(option.quote.request != one.quote.request for one in alternatives)
     )
-    late, closed_parts = late_sentence(quote, formats, quote_if_waiting), _closed_parts(quote, shop)
+    is_late = fit.fit is not Fit.FITS or quote.crew_is_late  # several people may make what one would be late with
+    late = late_sentence(quote, formats, quote_if_waiting) if is_late else ""
+    closed_parts = _closed_parts(quote, shop)
     bench = _show_bench(quote, fit, bench_alternatives, others, late, formats, now)
     fine = [note.topic for note in on_hand.fine if all(one.topic != note.topic for one in on_hand.wrong)]
     return ShownQuote(
@@ -235,7 +237,7 @@ def _show_bench(
         problem=bench_problem(fit, formats),
         late=late,
         first_time=time_attribute(first, formats),
-        ready_at=time_attribute(quote.ready_at, formats),
+        ready_at=time_attribute(quote.ready_at if late else None, formats),
         first_time_sentence="" if fits or offers_later else first_time_sentence(alternatives, formats),
         extra_person=extra_person_words(alternatives, formats),
         more_staff=_more_staff(alternatives, formats),

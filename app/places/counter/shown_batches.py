@@ -11,10 +11,8 @@ from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
-from app.web.wording.answer import (
-    fill_sentence,
-)
-from app.web.wording.orders import foil_fill_level, outcome_sentence
+from app.web.wording.answer import fill_sentence
+from app.web.wording.orders import foil_fill_level, outcome_sentence, started_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.why import describe_reasons
 
@@ -22,14 +20,16 @@ from app.web.wording.why import describe_reasons
 @dataclass(frozen=True, slots=True)
 class QuotedBatch:
     """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
-    shop's zone. speaks: whether the answer shows it without
-    being asked; the others are in the details of the line."""
+    shop's zone. started: its real start there, empty until it has one. window: in words, when it may be filled or
+    was started. speaks: whether the answer shows it without being asked; the others are in the details of the
+    line."""
 
     name: str
     title: str
     verdict: str
     not_before: str
     inflate_by: str
+    started: str
     window: str
     chance: str
     why: tuple[str, ...]
@@ -49,17 +49,23 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
     window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, request.hand_over, shop)
     until = request.lasts_until or plan.ready_by
     day = formats.local(plan.ready_by).date()
-    sentence = fill_sentence(window, formats, now)
+    started = plan.started_at
+    sentence = (
+        started_sentence(started, None, plan.ready_by, formats, day)
+        if started
+        else fill_sentence(window, formats, now, lasts=plan.window.outcome.lasts)
+    )
     promise, gas = plan.fill.endurance.promise, plan.fill.spec.gas
     chance = outcome_sentence(plan.window.outcome, promise, formats.short_moment(until, day), gas)
     verdict = plan.window.verdict
-    hours = StripHours(window, request.event_start, request.lasts_until, plan.float_plan, verdict)
+    hours = StripHours(window, request.event_start, request.lasts_until, plan.float_plan, verdict, started)
     return QuotedBatch(
         name=plan.fill.balloon_type.name,
         title=_title(plan, formats),
         verdict=verdict,
         not_before=time_attribute(window.earliest, formats),
         inflate_by=time_attribute(window.inflate_by, formats),
+        started=time_attribute(started, formats),
         window=sentence,
         chance=chance,
         why=tuple(formats.in_shop_units(why) for why in plan.fill.size.why),

@@ -12,7 +12,7 @@ from app.quoting.quote import Quote
 from app.quoting.runs import Run
 from app.quoting.states import OrderPart
 from app.web.formats import Formats
-from app.web.wording.orders import outcome_sentence
+from app.web.wording.orders import after_words, outcome_sentence
 
 CLOSED = {
     (OrderPart.MAIN,): "The shop is closed when this order leaves. Make sure that somebody is there.",
@@ -36,8 +36,9 @@ def moment_words(moment: datetime, formats: Formats, named_day: date) -> str:
     return formats.moment(moment)
 
 
-def fill_sentence(window: BenchWindow, formats: Formats, now: datetime) -> str:
-    """Returns when a batch may be filled. Today is not named; any other day is, once."""
+def fill_sentence(window: BenchWindow, formats: Formats, now: datetime, *, lasts: bool) -> str:
+    """Returns when a batch may be filled. Today is not named; any other day is, once. lasts: whether the latest
+    start lasts."""
     today = formats.local(now).date()
     by = moment_words(window.inflate_by, formats, today)
     if window.inflate_by < now:
@@ -47,7 +48,7 @@ def fill_sentence(window: BenchWindow, formats: Formats, now: datetime) -> str:
     earliest = moment_words(window.earliest, formats, today)
     by_then = _second_moment(window.earliest, window.inflate_by, formats, today)
     if window.is_empty:
-        return f"To last, they must be filled after {earliest}. To be ready, they must be filled by {by_then}."
+        return f"{after_words(lasts=lasts)} {earliest}. To be ready, they must be filled by {by_then}."
     if earliest == by:
         return f"Fill at {by}."
     return f"Fill between {earliest} and {by_then}."

@@ -269,9 +269,19 @@ def foil_fill_level(share: float) -> str:
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
 
 
-def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime) -> str:
+def started_sentence(
+    started_at: datetime, filled_at: datetime | None, ready_by: datetime, formats: Formats, day: date
+) -> str:
+    """Returns when a batch was started and, if it is, filled, with times as seen from a day."""
+    times = [f"Started at {formats.short_moment(started_at, day)}"]
+    if filled_at:
+        times.append(f"filled at {formats.short_moment(filled_at, day)}")
+    return f"{', '.join(times)}, ready by {formats.short_moment(ready_by, day)}."
+
+
+def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime, *, lasts: bool) -> str:
     """Returns the window of a batch in words, with times as seen from a day. It is also the text of its float
-    strip."""
+    strip. lasts: whether the latest start lasts."""
     by, ready = formats.short_moment(window.inflate_by, day), formats.short_moment(window.ready_by, day)
     if window.inflate_by < now:
         return f"The latest start was {by}, to be ready by {ready}."
@@ -279,7 +289,11 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
         return f"Fill any time until {by}, ready by {ready}."
     earliest = formats.short_moment(window.earliest, day)
     if window.is_empty:
-        return (
-            f"To last, they must be filled after {earliest}. To be ready by {ready}, they must be filled by {by}."
-        )
+        return f"{after_words(lasts=lasts)} {earliest}. To be ready by {ready}, they must be filled by {by}."
     return f"Fill between {earliest} and {by}, ready by {ready}."
+
+
+def after_words(*, lasts: bool) -> str:
+    """Returns how the earliest start is said where it is after the latest one. lasts: whether the latest start
+    lasts; then a crew is let in too late."""
+    return "They can only be filled after" if lasts else "To last, they must be filled after"

@@ -55,7 +55,7 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
         daylight = "" if stays_indoors else "; only daylight counts outdoors"
         return f"{balloons} filled with air are good for {hours}{daylight}."
     if lasts.by_light:
-        return f"These balloons are good for {hours}: light ages latex, treated or not."
+        return f"These balloons are good for {hours}: light ages latex, treated or not. Their helium lasts longer."
     stated = ", by the hours stated for their type" if lasts.lasting is Lasting.STATED else ""
     return f"With what hangs on them, half of these balloons float for {hours}{stated}."
 
@@ -85,6 +85,8 @@ def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime
         return said
     if lasts.uses > lasts.may_use:
         return f"{said} To last, they must be filled at {at(earliest)} or later."
+    if lasts.floats_from is None or earliest > lasts.floats_from:
+        return f"{said} If you fill them before {at(earliest)}, they are in the light for too long."
     return f"{said} If you fill them before {at(earliest)}, they use too much."
 
 

@@ -26,8 +26,8 @@ LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 NOW = at(8)
 
 
-def _said(earliest, by):
-    return fill_sentence(BenchWindow(earliest, by, by + timedelta(minutes=30)), LONDON, NOW)
+def _said(earliest, by, *, lasts=False):
+    return fill_sentence(BenchWindow(earliest, by, by + timedelta(minutes=30)), LONDON, NOW, lasts=lasts)
 
 
 def test_today_is_not_named():
@@ -53,6 +53,10 @@ def test_an_empty_window_says_both_ends():
     assert (
         _said(at(14, 5), at(8, 15))
         == "To last, they must be filled after 14:05. To be ready, they must be filled by 08:15."
+    )
+    assert (
+        _said(at(14, 20), at(14), lasts=True)
+        == "They can only be filled after 14:20. To be ready, they must be filled by 14:00."
     )
     first, by = at(14, 5, days=1), at(17, 40)
     said = _said(first, by)

@@ -36,11 +36,14 @@ def test_the_reason_is_named_when_light_limits_it(float_time, said):
 @pytest.mark.parametrize(
     ("rates", "said"),
     [
-        ((1 / 336, 1 / 336), "These balloons are good for 14 days: light ages latex, treated or not."),
+        (
+            (1 / 336, 1 / 336),
+            "These balloons are good for 14 days: light ages latex, treated or not. Their helium lasts longer.",
+        ),
         (
             (1 / 336, 1 / 6),
             "These balloons are good for 14 days in the shop, and for 6 h at the venue: light ages latex, treated"
-            " or not.",
+            " or not. Their helium lasts longer.",
         ),
     ],
 )

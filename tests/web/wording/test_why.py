@@ -87,7 +87,7 @@ def test_four_sentences_say_why():
         (
             {"light": SUN},
             "These balloons are good for 15 h in the shop, and for 6 h at the venue: light ages latex, treated or"
-            " not.",
+            " not. Their helium lasts longer.",
         ),
         (
             LOOKS | {"light": SHADE},
@@ -117,6 +117,11 @@ def test_how_long_they_last(changes, said):
         (
             {"started_at": at(12), "start": at(12), "not_before": at(13, 6)},
             f"{PROMISED} Filled at 12:00, they use 70%, which is too much.",
+        ),
+        (
+            {"not_before": at(13, 7), "light": SUN},
+            f"{PROMISED} If you fill them at 13:30, they use 60%. If you fill them before 13:07, they are in the"
+            " light for too long.",
         ),
         (
             {"not_before": at(13, 6), "now": at(13, 10)},
