@@ -22,7 +22,7 @@ NO_ACCEPTED_RISK = Problem("accepted_risk", "Warn the caller and write what they
 
 NO_BENCH_OVERRIDE = Problem(
     "bench_override",
-    "The bench can't make it in time. Write why you accept it anyway. The ticket shows it.",
+    "It can't be ready in time. Write why you accept it anyway. The ticket shows it.",
 )
 NO_STOCK_OVERRIDE = Problem(
     "stock_override",
@@ -98,14 +98,15 @@ def _bench_override_of_changed(context: Context, order: Order, quote: Quote, ben
 
     A change that makes the bench no worse needs no new reason.
     """
-    found = fit_with_others(quote, bench)
-    if found.fit is Fit.FITS:
+    if _fits(quote, bench):
         return ""
+    found = fit_with_others(quote, bench)
     typed = quote.request.bench_override.strip()
     if typed or bench_relevant_request(quote.request) == bench_relevant_request(rebuild_request(order)):
         return typed or order.bench_override
     before = _quote_as_saved(context, order)
-    if before is None or _badness(found) > _badness(fit_with_others(before, bench)):
+    got_late = before is not None and quote.crew_is_late and not before.crew_is_late
+    if before is None or got_late or _badness(found) > _badness(fit_with_others(before, bench)):
         return None
     return order.bench_override
 
@@ -132,8 +133,8 @@ def _badness(found: BenchFit) -> tuple[bool, bool, int]:
 
 
 def _fits(quote: Quote, bench: BenchDay) -> bool:
-    """Returns whether the bench is known to fit with the quote."""
-    return fit_with_others(quote, bench).fit is Fit.FITS
+    """Returns whether the bench is known to fit with the quote, and a crew comes early enough to fill it."""
+    return not quote.crew_is_late and fit_with_others(quote, bench).fit is Fit.FITS
 
 
 def ask_bench(context: Context, quote: Quote, excluding_order: int | None = None) -> BenchDay:

@@ -148,7 +148,7 @@ class ShownQuote:
         """The fields that must be filled in before the order can be saved."""
         needed = {
             "accepted_risk": self.needs_accepted_risk,
-            "bench_override": not self.bench.fits,
+            "bench_override": not self.bench.is_in_time,
             "stock_override": self.on_hand.is_short,
         }
         return tuple(name for name, is_needed in needed.items() if is_needed)

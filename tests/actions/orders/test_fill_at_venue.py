@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 
 from app.actions.orders.hand_over import take_step
+from app.actions.orders.overrides import NO_BENCH_OVERRIDE
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
@@ -160,6 +161,19 @@ def test_a_crew_let_in_too_late_is_told_when_it_must_be(shop, catalogue):
     assert ways[AlternativeChange.VENUE].request.arrives_at == at(16, 45)
     assert ways[AlternativeChange.VENUE].float_verdict is Verdict.SAFE
     assert ways[AlternativeChange.VENUE].late_run is None
+
+
+def test_a_crew_let_in_too_late_needs_a_reason_and_a_change_to_it_too(session, catalogue):
+    late = {"arrives_at": at(17), "ready_by": at(16, 30)}
+    with pytest.raises(Refused) as refusal:
+        take(session, _there(catalogue, **late))
+    assert problems(refusal) == {"bench_override": [NO_BENCH_OVERRIDE.sentence]}
+    order = take(session, _there(catalogue, bench_override="They begin with cake.", **late))
+    assert order.bench_override == "They begin with cake."
+    in_time = take(session, _there(catalogue), key="in-time")
+    with pytest.raises(Refused) as refusal:
+        change(session, in_time, _there(catalogue, **late))
+    assert problems(refusal) == {"bench_override": [NO_BENCH_OVERRIDE.sentence]}
 
 
 def test_what_was_begun_at_the_bench_is_finished_there(session, catalogue):
