@@ -176,7 +176,7 @@ def show_quote(
         for option in sorted(bench_alternatives.others, key=lambda one: one.costs_minor)
         if all(option.quote.request != one.quote.request for one in alternatives)
     )
-    late, closed_parts = late_sentence(quote, formats, quote_if_waiting), _closed_parts(quote, shop)
+    late, closed_parts = late_sentence(quote, formats, now, quote_if_waiting), _closed_parts(quote, shop)
     bench = _show_bench(quote, fit, bench_alternatives, others, late, formats, now)
     fine = [note.topic for note in on_hand.fine if all(one.topic != note.topic for one in on_hand.wrong)]
     return ShownQuote(
