@@ -70,9 +70,14 @@
   const TEXTS = "input:not([type=hidden], [type=checkbox], [type=radio], [type=file]), textarea";
   const typed = () => new Map([...document.querySelectorAll(FORMS)].flatMap(
     (form) => [...form.querySelectorAll(TEXTS)].map((field) => [field.id, field.value])));
-  const CHOICES = "input[type=checkbox], input[type=radio]";
+  const CHOICES = "input[type=checkbox], input[type=radio], select";
   const choices = () => [...document.querySelectorAll(FORMS)].flatMap((form) => [...form.querySelectorAll(CHOICES)]);
-  const chosen = () => new Map(choices().map((field) => [field.id, field.checked]));
+  const kindOf = (field) => field.matches("select") ? "value" : "checked";
+  const chosen = () => new Map(choices().map((field) => [field.id, field[kindOf(field)]]));
+  const setAsAnswered = (field) => {
+    if (!field.matches("select")) field.checked = field.defaultChecked;
+    else for (const option of field.options) option.selected = option.defaultSelected;
+  };
   document.addEventListener("htmx:before:swap", (event) => {
     const { ctx } = event.detail;
     if (!ctx?.inForm) return;
@@ -88,16 +93,16 @@
     }
   });
 
-  // A browser leaves what was once ticked as it is, whatever the answer says. So it is set as the form that came back
-  // has it, except what was ticked meanwhile.
+  // A browser leaves what was once ticked or chosen as it is, whatever the answer says. So it is set as the form that
+  // came back has it, except what was ticked or chosen meanwhile.
   document.addEventListener("htmx:after:swap", (event) => {
     const { ctx } = event.detail;
     if (!ctx?.inForm || !ctx.target?.matches?.(FORMS)) return;
-    for (const field of choices()) field.checked = field.defaultChecked;
+    for (const field of choices()) setAsAnswered(field);
     for (const [id, is] of ctx.newerChoices) {
       const field = document.getElementById(id);
-      if (!field?.matches(CHOICES) || field.checked === is) continue;
-      field.checked = is;
+      if (!field?.matches(CHOICES) || field[kindOf(field)] === is) continue;
+      field[kindOf(field)] = is;
       field.dispatchEvent(new Event("change", { bubbles: true }));
     }
   });

@@ -72,6 +72,18 @@ def test_a_venue_that_an_alternative_changes_stays_changed_when_it_is_checked_ag
     expect(page.locator("#surroundings-shade")).to_be_checked()
 
 
+def test_an_undone_alternative_chooses_the_balloons_again_that_were_chosen(party):
+    page = party
+    chosen = page.locator("#lines-0-what").input_value()
+    page.locator("details", has=page.locator("#alternative-0-larger")).locator("summary").click()
+    page.locator("#alternative-0-larger").click()
+    expect(page.locator("#lines-0-what")).not_to_have_value(chosen)
+    page.locator("#undo").click()
+    expect(page.locator("#lines-0-what")).to_have_value(chosen)
+    check_order(page)
+    expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "wont-last")
+
+
 def test_the_hour_of_the_later_part_shows_when_it_is_asked_for(page):
     page.goto("/counter/")
     page.get_by_text("Later part", exact=True).click()
