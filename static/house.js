@@ -56,6 +56,7 @@
     } else if (ctx.sourceElement.closest(FORMS)) {
       ctx.inForm = true;
       ctx.sent = typed();
+      ctx.sentChoices = chosen();
       presses += 1;
       pressedAt = performance.now();
       for (const one of document.querySelectorAll("[data-live-query]")) one.dispatchEvent(new Event("htmx:abort"));
@@ -69,9 +70,19 @@
   const TEXTS = "input:not([type=hidden], [type=checkbox], [type=radio], [type=file]), textarea";
   const typed = () => new Map([...document.querySelectorAll(FORMS)].flatMap(
     (form) => [...form.querySelectorAll(TEXTS)].map((field) => [field.id, field.value])));
+  const CHOICES = "input[type=checkbox], input[type=radio], select";
+  const choices = () => [...document.querySelectorAll(FORMS)].flatMap((form) => [...form.querySelectorAll(CHOICES)]);
+  const kindOf = (field) => field.matches("select") ? "value" : "checked";
+  const chosen = () => new Map(choices().map((field) => [field.id, field[kindOf(field)]]));
+  const setAsAnswered = (field) => {
+    if (!field.matches("select")) field.checked = field.defaultChecked;
+    else for (const option of field.options) option.selected = option.defaultSelected;
+  };
   document.addEventListener("htmx:before:swap", (event) => {
     const { ctx } = event.detail;
-    if (ctx?.inForm) ctx.newer = [...typed()].filter(([id, text]) => ctx.sent.has(id) && ctx.sent.get(id) !== text);
+    if (!ctx?.inForm) return;
+    ctx.newerChoices = [...chosen()].filter(([id, is]) => ctx.sentChoices.has(id) && ctx.sentChoices.get(id) !== is);
+    ctx.newer = [...typed()].filter(([id, text]) => ctx.sent.has(id) && ctx.sent.get(id) !== text);
   });
   document.addEventListener("htmx:after:swap", (event) => {
     for (const [id, text] of event.detail.ctx?.newer ?? []) {
@@ -79,6 +90,20 @@
       if (!field?.matches(TEXTS) || field.value === text) continue;
       field.value = text;
       field.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  });
+
+  // A browser leaves what was once ticked or chosen as it is, whatever the answer says. So it is set as the form that
+  // came back has it, except what was ticked or chosen meanwhile.
+  document.addEventListener("htmx:after:swap", (event) => {
+    const { ctx } = event.detail;
+    if (!ctx?.inForm || !ctx.target?.matches?.(FORMS)) return;
+    for (const field of choices()) setAsAnswered(field);
+    for (const [id, is] of ctx.newerChoices) {
+      const field = document.getElementById(id);
+      if (!field?.matches(CHOICES) || field[kindOf(field)] === is) continue;
+      field[kindOf(field)] = is;
+      field.dispatchEvent(new Event("change", { bubbles: true }));
     }
   });
 

@@ -230,6 +230,8 @@ class Formats:
         value = float(number)
         if unit == "in":
             return self.size(value)
+        if not self.imperial and unit == "g" and value > 999:
+            return self.grams(value)
         if not self.imperial:
             return f"{number.replace('.', self.number(0.5, 1)[1])} {unit}"
         if unit in ("m/s", "g/m", "per m"):

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, save_order, tap
+from tests.browser.gestures import Evening, check_order, fill_line, fill_moment, fill_order, save_order, tap
 
 pytestmark = pytest.mark.browser
 
@@ -54,6 +54,34 @@ def test_a_part_leaves_later_with_one_press(party):
     hour = page.locator("#later_hand_over_time-hour").input_value()
     save_order(page)
     expect(page.locator("#read-back")).to_contain_text(re.compile(rf"{hour}: 5 × 11 in latex[^;]*\."))
+
+
+def test_a_venue_that_an_alternative_changes_stays_changed_when_it_is_checked_again(page, evening):
+    """The venue was ticked by hand; 10 m/s of wind are over the limit outdoors."""
+    fill_order(page, evening)
+    page.locator("label", has=page.locator("#surroundings-shade")).click()
+    page.fill("#venue_wind", "10")
+    check_order(page)
+    expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "risky")
+    page.locator("#alternative-0-indoors").click()
+    expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "safe")
+    expect(page.locator("#surroundings-indoors")).to_be_checked()
+    check_order(page)
+    expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "safe")
+    page.locator("#undo").click()
+    expect(page.locator("#surroundings-shade")).to_be_checked()
+
+
+def test_an_undone_alternative_chooses_the_balloons_again_that_were_chosen(party):
+    page = party
+    chosen = page.locator("#lines-0-what").input_value()
+    page.locator("details", has=page.locator("#alternative-0-larger")).locator("summary").click()
+    page.locator("#alternative-0-larger").click()
+    expect(page.locator("#lines-0-what")).not_to_have_value(chosen)
+    page.locator("#undo").click()
+    expect(page.locator("#lines-0-what")).to_have_value(chosen)
+    check_order(page)
+    expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "wont-last")
 
 
 def test_the_hour_of_the_later_part_shows_when_it_is_asked_for(page):

@@ -61,10 +61,14 @@ def test_a_number_of_balloons_is_held_against_the_form(client):
     assert [38, 11, 36, 40] in _cautions(client, form="column", number="38")
 
 
+def _grams(found):
+    return float(found[1]) * (1000 if found[2] == "kg" else 1)
+
+
 def test_outdoors_the_weight_follows_the_wind(client):
     typed = {"form": "bouquet", "number": "9", "where": "shade"}
     calm, windy = (client.get("/bench/calculator", query_string=typed | {"wind": wind}).text for wind in "08")
-    grams = [int(re.search(r'<text x="[^"]*" y="[^"]*">(\d+) g</text>', page)[1]) for page in (calm, windy)]
+    grams = [_grams(re.search(r'<text x="[^"]*" y="[^"]*">([\d.]+) (k?g)</text>', page)) for page in (calm, windy)]
     assert grams[0] < 130
     assert grams[1] > 1000
 

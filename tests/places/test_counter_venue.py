@@ -39,6 +39,11 @@ def test_what_nobody_says_is_as_the_shop_is_used_to(client):
     assert page.problem("travel_minutes") == ""
 
 
+def test_the_order_page_says_when_it_is_ready_at_the_venue_not_when_the_crew_leaves(client):
+    page = client.get(f"/counter/orders/{take(client, **THERE)}").text
+    assert re.findall(r"\d\d:\d\d", text_of(page, "ready-status")) == ["17:30"]
+
+
 @pytest.mark.parametrize(
     ("field", "wrong", "sentence"),
     [

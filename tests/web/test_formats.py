@@ -365,6 +365,10 @@ def test_a_sentence_of_craft_is_shown_in_the_shops_units(changes, said):
     assert formats.in_shop_units(_measured("1.96~m high, 45~cm wide, at least 127~g in 5~m/s; 11 in latex")) == said
 
 
+def test_a_sentence_of_craft_has_more_than_999_g_in_kg_rounded_up():
+    assert PLAIN.in_shop_units(_measured("at least 1372~g, 999~g")) == "at least 1.4 kg, 999 g"
+
+
 @pytest.mark.parametrize(
     ("changes", "said"),
     [

@@ -139,9 +139,16 @@ def _ready(order: Order, rows: Sequence[BoardRow], plan: PlanWords) -> ReadyLine
     worst = max(delays, key=lambda delay: delay.ready_at or LATEST, default=None)
     to_fill = [row.key for row in rows if row.quantity and row.filled_at is None]
     is_planned = bool(to_fill) and all(key in plan.blocks for key in to_fill)
-    text = ready_words(order.ready_by, worst, plan.formats, is_planned=is_planned)
+    text = ready_words(_must_be_ready_by(order, rows), worst, plan.formats, is_planned=is_planned)
     state = "late" if worst else "ready" if is_planned else "unknown"
     return ReadyLine(state, worst.ready_at if worst else None, text)
+
+
+def _must_be_ready_by(order: Order, rows: Sequence[BoardRow]) -> datetime:
+    """Returns when the order must be finished: at the venue only after its crew has left the shop."""
+    if order.hand_over != HandOver.VENUE:
+        return order.ready_by
+    return max((row.ready_by for row in rows), default=order.ready_by)
 
 
 def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:

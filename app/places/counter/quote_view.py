@@ -124,7 +124,8 @@ class ShownQuote:
     def headline(self) -> tuple[tuple[Verdict, str], ...]:
         """What the answer is headed with, each with the verdict whose sign it has: what cannot be made, and the
         float verdict unless it is the only good news."""
-        cannot = [words for words in (self._cannot_be_ready, self.short) if words]
+        late = "" if self.bench.is_in_time else self.bench.words
+        cannot = [words for words in (late, self.short) if words]
         floats = [(self.verdict, self.verdict_word)] if not cannot or self.verdict is not Verdict.SAFE else []
         return (*((Verdict.WONT_LAST, words) for words in cannot), *floats)
 
@@ -134,10 +135,6 @@ class ShownQuote:
         floats = f"Float: {self.verdict_word}" if self.verdict is Verdict.SAFE and not self.can_make else ""
         ready = self.bench.words if self.bench.is_in_time else ""
         return tuple(words for words in (floats, ready) if words)
-
-    @property
-    def _cannot_be_ready(self) -> str:
-        return "" if self.bench.is_in_time else self.bench.words
 
     @property
     def needs_accepted_risk(self) -> bool:
@@ -177,7 +174,7 @@ def show_quote(
         if all(option.quote.request != one.quote.request for one in alternatives)
     )
     is_late = fit.fit is not Fit.FITS or quote.crew_is_late  # several people may make what one would be late with
-    late = late_sentence(quote, formats, quote_if_waiting) if is_late else ""
+    late = late_sentence(quote, formats, now, quote_if_waiting) if is_late else ""
     closed_parts = _closed_parts(quote, shop)
     bench = _show_bench(quote, fit, bench_alternatives, others, late, formats, now)
     fine = [note.topic for note in on_hand.fine if all(one.topic != note.topic for one in on_hand.wrong)]
@@ -229,8 +226,7 @@ def _show_bench(
     later = alternatives.later_quote
     first = (later.request.arrives_at or later.leaves_at) if later else None
     offers_later = any(one.key == f"bench-{AlternativeChange.LATER}" for one in others)
-    late_run = quote.late_run
-    ready_by = late_run.ready_by if late_run else quote.ready_by
+    ready_by = (quote.late_run or quote).ready_by
     return ShownBench(
         state=fit.fit,
         words=can_make_words(Fit.CANNOT if late else fit.fit, ready_by, formats, now),

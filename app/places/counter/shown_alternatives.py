@@ -18,7 +18,7 @@ from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS
 
 ALTERNATIVE_CONDITIONS = {
-    AlternativeChange.TREAT: "Treated balloons may be filled a day ahead. The coating makes them less shiny.",
+    AlternativeChange.TREAT: "Treated balloons may be filled a day ahead. The treatment makes them less shiny.",
     AlternativeChange.LATER: "Ask whether that time suits the caller.",
     AlternativeChange.LARGER: "Larger balloons make a larger bouquet.",
     AlternativeChange.AIR: "They stand and do not float.",
@@ -98,7 +98,7 @@ def _condition(change: Change, alternative: Alternative, formats: Formats) -> st
     back = formats.short_moment(trip.back_at, day)
     set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
-        f"Ask the venue whether a crew of {request.crew} can enter then. It leaves by {leaves}, sets up for"
+        f"Ask the venue whether a crew of {request.crew} can enter then. The crew leaves by {leaves}, sets up for"
         f" {set_up}, hangs for {hanging} and is back about {back}. Until then the bench has one filling"
         " point fewer."
         " Keep cylinders upright and chained, in a ventilated room."

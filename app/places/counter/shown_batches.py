@@ -11,7 +11,7 @@ from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
-from app.web.wording.answer import fill_sentence
+from app.web.wording.answer import day_without_weekday, fill_sentence
 from app.web.wording.orders import foil_fill_level, outcome_sentence, started_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.why import describe_reasons
@@ -48,7 +48,7 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
     request = quote.request
     window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, request.hand_over, shop)
     until = request.lasts_until or plan.ready_by
-    day = formats.local(plan.ready_by).date()
+    day = day_without_weekday(window.inflate_by, plan.ready_by, formats, now)
     started = plan.started_at
     sentence = (
         started_sentence(started, None, plan.ready_by, formats, day)

@@ -36,6 +36,13 @@ def moment_words(moment: datetime, formats: Formats, named_day: date) -> str:
     return formats.moment(moment)
 
 
+def day_without_weekday(inflate_by: datetime, ready_by: datetime, formats: Formats, now: datetime) -> date:
+    """Returns the day whose times need no weekday beside the window of a batch: the day on which it is both filled
+    and ready, because the window names it; today if these are two days."""
+    day = formats.local(ready_by).date()
+    return day if formats.local(inflate_by).date() == day else formats.local(now).date()
+
+
 def fill_sentence(window: BenchWindow, formats: Formats, now: datetime, *, lasts: bool) -> str:
     """Returns when a batch may be filled. Today is not named; any other day is, once. lasts: whether the latest
     start lasts."""
@@ -110,13 +117,13 @@ def hours_sentence(quote: Quote, formats: Formats) -> str:
 
 
 def _crew_sentences(quote: Quote, trip: Trip, formats: Formats, day: date) -> str:
-    """Returns when the crew can enter and must fill, and for how long the bench lacks its people. day: the day that
-    was named just before."""
+    """Returns when the crew can enter and must fill, when it leaves at the latest, and when it is back. day: the
+    day that was named just before."""
     hours = (trip.access, quote.first_fill_by, trip.filled_by, quote.leaves_at, trip.back_at)
     enters, starts, done, leaves, back = (formats.short_moment(moment, day) for moment in hours)
     return (
         f"The crew can enter from {enters}, must start to fill by {starts} and be done by {done}."
-        f" The crew of {quote.request.crew} is away from {leaves} to {back}."
+        f" The crew of {quote.request.crew} leaves by {leaves} and is back about {back}."
     )
 
 
@@ -135,13 +142,13 @@ def _handing_over(quote: Quote, formats: Formats, day: date | None) -> Iterator[
         yield f"later part ready by {at(run.ready_by)}{', after the event has started' if started else ''}"
 
 
-def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None = None) -> str:
+def late_sentence(quote: Quote, formats: Formats, now: datetime, quote_if_waiting: Quote | None = None) -> str:
     """Returns when the order is ready if it is started now, and what waiting would mean; empty when the bench is in
-    time."""
+    time. A time that is not today has its weekday."""
     late = quote.late_run
     if late is None or quote.ready_at is None:
         return ""
-    day = formats.local(late.ready_by).date()
+    day = formats.local(now).date()
     told = f"If you start now, it is ready at {formats.short_moment(quote.ready_at, day)}."
     if quote_if_waiting is None:
         return told

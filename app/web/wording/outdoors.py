@@ -173,7 +173,7 @@ def _of_wind(
 def _weights_advice(wind: float | None, weights: str, shop: Shop, formats: Formats) -> WeatherAdvice:
     limit = shop.outdoors.wind_limit_m_s
     if wind is None:
-        text = f"Ask for the wind forecast. In {formats.wind(limit)} use at least {weights}."
+        text = f"Ask for the wind forecast. In {formats.wind(limit)} of wind use at least {weights}."
         return WeatherAdvice(Emphasis.WARN, AdviceTopic.ASK_WIND, text)
     if wind > limit:
         text = (

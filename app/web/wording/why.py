@@ -70,7 +70,8 @@ def _hours_of_places(lasts: FloatReason, formats: Formats, longer: str, *, at_ve
 def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime | None) -> str:
     lasts = reasons.lasts
     start, until = at(lasts.start), at(lasts.until)
-    filled = f"Filled at {start}" if reasons.work.started_at else f"If you fill them at {start}"
+    they, them, their, use = _pronouns(lasts)
+    filled = f"Filled at {start}" if reasons.work.started_at else f"If you fill {them} at {start}"
     if lasts.lasting is Lasting.UNLIMITED:
         return f"They are needed until {until}. You can fill them as early as you like."
     if lasts.lasting is Lasting.LOOKS:
@@ -78,25 +79,31 @@ def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime
         return f"{said} So fill them at {at(earliest)} or later." if earliest else said
     said = (
         f"We promise that {odds_words(lasts.certainty)}, {promised_words(lasts.promise)} still up at {until}."
-        f" So they may use {formats.percent(lasts.may_use)} of their float time. {filled}, they use"
+        f" So {they} may use {formats.percent(lasts.may_use)} of {their} float time. {filled}, {they} {use}"
         f" {_share_used(lasts, formats)}."
     )
     if earliest is None:
         return said
     if lasts.uses > lasts.may_use:
-        return f"{said} To last, they must be filled at {at(earliest)} or later."
+        return f"{said} To last, {they} must be filled at {at(earliest)} or later."
     if lasts.floats_from is None or earliest > lasts.floats_from:
-        return f"{said} If you fill them before {at(earliest)}, they are in the light for too long."
-    return f"{said} If you fill them before {at(earliest)}, they use too much."
+        is_lit = "is" if lasts.promise.of == 1 else "are"
+        return f"{said} If you fill {them} before {at(earliest)}, {they} {is_lit} in the light for too long."
+    return f"{said} If you fill {them} before {at(earliest)}, {they} {use} too much."
+
+
+def _pronouns(lasts: FloatReason) -> tuple[str, str, str, str]:
+    """Returns what stands for the balloons of a promise: “they”, “them”, “their”, and their “use”."""
+    return ("it", "it", "its", "uses") if lasts.promise.of == 1 else ("they", "them", "their", "use")
 
 
 def _earliest_safe_start(reasons: TimeReasons, now: datetime) -> datetime | None:
-    """Returns the earliest start with which they last; None if it has passed or no longer matters. At the venue the
-    crew's arrival counts instead."""
+    """Returns the earliest start with which they last; None if it has passed or no longer matters. At the venue it
+    is told with the crew, unless the crew must start before it."""
     work = reasons.work
-    if work.started_at or work.at_venue or work.not_before is None or work.not_before <= now:
+    if work.started_at or work.not_before is None or work.not_before <= now:
         return None
-    return work.not_before
+    return None if work.at_venue and not work.window.is_empty else work.not_before
 
 
 def _opening(work: WorkReason, now: datetime) -> datetime | None:
@@ -120,10 +127,14 @@ def _bench(reasons: TimeReasons, formats: Formats, at: At, opening: datetime | N
     takes = f"Filling takes one person {formats.duration(work.work)}"
     closed = ", because the shop is closed in between" if reasons.closed_between else ""
     if work.started_at:
-        return f"{takes}. Filling started at {at(work.started_at)}; the latest start was {at(work.alone_by)}."
+        return (
+            f"{takes}. Filling started at {at(work.started_at)}; the latest start was {at(work.window.inflate_by)}."
+        )
     if work.at_venue:
-        first = f" The crew can start at {at(work.not_before)}." if work.not_before else ""
-        return f"A crew fills them at the venue.{first} {takes}, so start by {at(work.window.inflate_by)}."
+        first = (
+            f", from {at(work.not_before)} at the earliest" if work.not_before and not work.window.is_empty else ""
+        )
+        return f"A crew fills them at the venue{first}. {takes}, so start by {at(work.window.inflate_by)}."
     said = [f"{takes}, so the latest start is {at(work.alone_by)}{closed}."]
     if work.window.inflate_by < work.alone_by:
         said.append(f"Other work needs the bench too, so start by {at(work.window.inflate_by)}.")

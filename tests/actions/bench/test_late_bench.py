@@ -21,7 +21,7 @@ def test_it_says_the_hour_at_which_the_order_would_be_ready(shop, catalogue):
     assert quote.float_verdict is Verdict.SAFE
     begun_now = now + batch.fill.work + quote.finishing
     assert quote.ready_at == step_up(begun_now, shop.step_minutes, shop.zone)
-    sentence = late_sentence(quote, Formats.of(shop))
+    sentence = late_sentence(quote, Formats.of(shop), now)
     assert numbers_in(sentence) == [quote.ready_at.hour, quote.ready_at.minute]
 
 
@@ -43,7 +43,7 @@ def test_work_that_does_not_fit_today_is_ready_tomorrow(shop, catalogue):
 def test_a_bench_in_time_says_nothing(shop, catalogue):
     quote = make_quote(order_request(catalogue), shop, catalogue, at(9))
     assert quote.ready_at is None
-    assert late_sentence(quote, Formats.of(shop)) == ""
+    assert late_sentence(quote, Formats.of(shop), at(9)) == ""
 
 
 def test_it_is_late_one_minute_after_the_first_fill_had_to_start(shop, catalogue):
@@ -58,7 +58,7 @@ def test_it_says_what_the_wait_does(shop, catalogue):
     now = at(14, 40)
     late = make_quote(order_request(catalogue, ready_by=at(14, 45)), shop, catalogue, now)
     waits = quote_if_waiting(late, shop, catalogue, now)
-    sentence = late_sentence(late, Formats.of(shop), waits)
+    sentence = late_sentence(late, Formats.of(shop), now, waits)
     ready, missed, promised, until = (15, 15), (15,), (22, 24), (17, 0)
     assert numbers_in(sentence) == [*ready, *missed, *promised, *until]
 
@@ -66,5 +66,5 @@ def test_it_says_what_the_wait_does(shop, catalogue):
 def test_it_says_when_the_wait_is_of_no_use(shop, catalogue):
     now = at(16, 45)
     late = make_quote(order_request(catalogue, event_start=at(16, 50), ready_by=at(16, 46)), shop, catalogue, now)
-    sentence = late_sentence(late, Formats.of(shop), quote_if_waiting(late, shop, catalogue, now))
+    sentence = late_sentence(late, Formats.of(shop), now, quote_if_waiting(late, shop, catalogue, now))
     assert numbers_in(sentence) == [late.ready_at.hour, late.ready_at.minute, 17, 0]  # no chance is told

@@ -299,4 +299,4 @@ def test_waiting_for_a_late_later_part_moves_only_that_part(shop, catalogue):
     assert wait.request.later_at == late.ready_at > at(13, 45)
     ready = [late.ready_at.hour, late.ready_at.minute]
     missed = (late.ready_at - at(13, 45)).seconds // 60
-    assert numbers_in(late_sentence(late, Formats.of(shop), wait))[:3] == [*ready, missed]
+    assert numbers_in(late_sentence(late, Formats.of(shop), now, wait))[:3] == [*ready, missed]

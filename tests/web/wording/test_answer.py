@@ -1,5 +1,6 @@
 """What the answer of the order form says: a day is named wherever it is not today, and named once."""
 
+import re
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
@@ -12,6 +13,7 @@ from app.quoting.request import HandOver
 from app.web.formats import Formats
 from app.web.wording.answer import (
     can_make_words,
+    day_without_weekday,
     fill_sentence,
     fine_sentence,
     hours_sentence,
@@ -123,13 +125,13 @@ def test_the_answer_says_how_long_the_bench_lacks_the_crew():
     quote = crew_quote(crew_shop())
     assert hours_sentence(quote, LONDON) == (
         f"Event {LONDON.moment(quote.request.event_start)} to 23:00. The crew can enter from 15:00, must start to"
-        " fill by 17:45 and be done by 18:35. The crew of 2 is away from 16:45 to 19:40."
+        " fill by 17:45 and be done by 18:35. The crew of 2 leaves by 16:45 and is back about 19:40."
     )
 
 
 def _late(shop, catalogue, now, **changes):
     late = make_quote(order_request(catalogue, **changes), shop, catalogue, now)
-    return late_sentence(late, LONDON, quote_if_waiting(late, shop, catalogue, now)), late
+    return late_sentence(late, LONDON, now, quote_if_waiting(late, shop, catalogue, now)), late
 
 
 def test_who_waits_is_told_what_they_miss_and_whether_it_floats_to_the_end(shop, catalogue):
@@ -138,6 +140,27 @@ def test_who_waits_is_told_what_they_miss_and_whether_it_floats_to_the_end(shop,
         "If you start now, it is ready at 15:15. If the caller waits, they miss the first 15 min of the event. "
     )
     assert said.endswith(" 17:00.")
+
+
+def test_an_order_that_is_ready_only_tomorrow_names_that_day_and_the_end(shop, catalogue):
+    said, _ = _late(
+        shop,
+        catalogue,
+        at(17),
+        lines=(line(catalogue, quantity=300),),
+        ready_by=at(10, days=1),
+        event_start=at(10, days=1),
+        lasts_until=at(16, days=1),
+    )
+    assert re.match(r"If you start now, it is ready at [A-Z][a-z]{2} 1\d:\d\d\. If the caller waits, ", said)
+    assert re.search(r" by [A-Z][a-z]{2} 16:00\.$", said)
+
+
+def test_times_beside_a_window_have_no_weekday_only_where_it_is_filled_and_ready_on_one_day():
+    now, ready = at(9), at(9, days=3)
+    same, before = at(8, days=3), at(17, days=2)
+    assert day_without_weekday(same, ready, LONDON, now) == ready.date()
+    assert day_without_weekday(before, ready, LONDON, now) == now.date()
 
 
 def test_a_wait_beyond_the_end_is_said_to_be_of_no_use(shop, catalogue):

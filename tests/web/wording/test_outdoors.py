@@ -25,7 +25,7 @@ def said(session, catalogue):
 def test_each_wind_has_its_advice(said):
     shade = {"surroundings": Surroundings.SHADE}
     asked, calm, windy = (said(HELD, **shade, wind_m_s=wind)[0] for wind in (None, 4, 8))
-    assert asked == "Ask for the wind forecast. In 5 m/s use at least 97 g on each 11 in latex."
+    assert asked == "Ask for the wind forecast. In 5 m/s of wind use at least 97 g on each 11 in latex."
     assert calm == "In 4 m/s of wind use at least 97 g on each 11 in latex."
     assert windy == (
         "Too windy for helium outdoors: 8 m/s, the limit is 5 m/s. Offer a room indoors, or air-filled balloons on"

@@ -52,6 +52,11 @@ def _reasons(
     )
 
 
+LATE_AT_VENUE = {
+    "not_before": at(14, 6), "earliest": at(14, 6), "at_venue": True, "start": at(14, 30), "until": at(23, 30),
+}  # fmt: skip
+
+
 def _said(place, *, now=MORNING, formats=LONDON, **changes):
     return describe_reasons(_reasons(**changes), formats, MORNING.date(), now)[place]
 
@@ -132,14 +137,19 @@ def test_how_long_they_last(changes, said):
             f"{PROMISED} If you fill them at 13:30, they use 60%.",
         ),
         (
+            LATE_AT_VENUE,
+            f"{PROMISED.replace('22:30', '23:30')} If you fill them at 14:30, they use 60%. If you fill them before"
+            " 14:06, they use too much.",
+        ),
+        (
             {"endurance": replace(LATEX, promise=Promise(6, 6))},
             "We promise that 19 times in 20, all 6 are still up at 22:30. So they may use 62% of their float time."
             " If you fill them at 13:30, they use 60%.",
         ),
         (
             {"endurance": FILM, "material": Material.FOIL},
-            "We promise that 19 times in 20, it is still up at 22:30. So they may use 70% of their float time. If"
-            " you fill them at 13:30, they use 3%.",
+            "We promise that 19 times in 20, it is still up at 22:30. So it may use 70% of its float time. If you"
+            " fill it at 13:30, it uses 3%.",
         ),
         (
             {"endurance": HEAVY},
@@ -210,8 +220,16 @@ def test_a_share_that_may_just_be_used_is_never_shown_as_too_much():
         ),
         (
             {"at_venue": True, "not_before": at(12, 20)},
-            "A crew fills them at the venue. The crew can start at 12:20. Filling takes one person 20 min, so start"
+            "A crew fills them at the venue, from 12:20 at the earliest. Filling takes one person 20 min, so start"
             " by 13:30.",
+        ),
+        (
+            {"at_venue": True, "not_before": at(14, 20), "earliest": at(14, 20)},
+            "A crew fills them at the venue. Filling takes one person 20 min, so start by 13:30.",
+        ),
+        (
+            {"started_at": at(12), "inflate_by": at(13, 10)},
+            "Filling takes one person 20 min. Filling started at 12:00; the latest start was 13:10.",
         ),
         (
             {"started_at": at(12)},
