@@ -21,7 +21,7 @@ from app.actions.orders.take import take_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import add_staff, change_settings
-from app.config import Config, UnknownSetting, demo_database_url, read_config
+from app.config import UnknownSetting, demo_backups, demo_database_url, read_config
 from app.demo.goods import add_designs, add_supplies, price_goods
 from app.demo.orders import DEMO_ORDERS, DemoOrder, build_demo_request, simulate_order
 from app.demo.photos import add_photos
@@ -118,10 +118,10 @@ def main(words: list[str] | None = None) -> None:
     args = parser.parse_args(words)
     try:
         url = demo_database_url()
-        config = read_config(url)
+        config = replace(read_config(url), backups=demo_backups())
         if args.reset:
             set_database_aside(url, "before-reset")
-        database = prepare_database(url)
+        database = prepare_database(url, config.backups)
         with database.writing() as session:
             filled = fill_shop(session, this_moment())
     except (UnknownSetting, StoreUnusable, ValueError) as wrong:
@@ -129,7 +129,7 @@ def main(words: list[str] | None = None) -> None:
     database.engine.dispose()
     print(f"{filled} invented orders added." if filled else NOTHING_ADDED)
     if args.serve:
-        serve(Config(url, (*config.trusted_hosts, args.host)), args.host, args.port)
+        serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)
 
 
 if __name__ == "__main__":

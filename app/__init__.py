@@ -12,6 +12,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
 
     The imports stand inside the function, so that the pure packages work from a Python prompt without Flask.
     """
+    from app.actions.shop.backups import BackupKeeper
     from app.actions.shop.new_shop import session_secret
     from app.places.bench.routes import bench
     from app.places.counter.open_quote import open_quote
@@ -29,6 +30,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
 
     app = StillaloftFlask(__name__, static_folder="../static")
     app.database = Database(config.database_url)
+    app.backups = BackupKeeper(config.database_url, config.backups)
     with app.database.writing() as session:
         secret = session_secret(session)
     form_protection = register_security(app, secret, config.trusted_hosts)

@@ -1,12 +1,16 @@
-"""This module is the command line: python -m app serve, and python -m app check."""
+"""This module is the command line: python -m app, with serve, check, backup or restore."""
 
 import argparse
 import sys
 from dataclasses import replace
+from pathlib import Path
 
-from app.config import UnknownSetting, read_config
+from app.actions.shop.backups import BackupKeeper
+from app.actions.shop.restore import NotSure, restore_backup
+from app.config import Config, UnknownSetting, read_config
 from app.serving import check_database, prepare_database, serve
 from app.store.sentences import StoreUnusable
+from app.web.clock import now as this_moment
 
 
 def main(words: list[str] | None = None) -> None:
@@ -15,13 +19,23 @@ def main(words: list[str] | None = None) -> None:
     args = _parser().parse_args(words)
     try:
         config = read_config()
-        if args.command == "check":
-            print(check_database(config.database_url))
+        if args.command != "serve":
+            print(_run(args, config))
             return
-        prepare_database(config.database_url).engine.dispose()
-    except (UnknownSetting, StoreUnusable) as wrong:
+        prepare_database(config.database_url, config.backups).engine.dispose()
+    except (UnknownSetting, StoreUnusable, NotSure, ValueError) as wrong:
         sys.exit(str(wrong))
     serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)
+
+
+def _run(args: argparse.Namespace, config: Config) -> str:
+    """Runs a command that ends by itself, and returns what it says."""
+    if args.command == "backup":
+        made = BackupKeeper(config.database_url, args.folder or config.backups).make(this_moment())
+        return f"{made.file} has all that was saved up to now. The copy was checked."
+    if args.command == "restore":
+        return restore_backup(config.database_url, Path(args.file), this_moment(), sure=args.yes)
+    return check_database(config.database_url)
 
 
 def add_server_options(parser: argparse.ArgumentParser) -> None:
@@ -43,6 +57,11 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", required=True)
     add_server_options(commands.add_parser("serve", help="update the database and start the server"))
     commands.add_parser("check", help="check the database for damage")
+    backup = commands.add_parser("backup", help="copy the database into a folder and check the copy")
+    backup.add_argument("folder", nargs="?", default="", help="default: the folder backups beside the database")
+    restore = commands.add_parser("restore", help="put a backup in the place of the database")
+    restore.add_argument("file", help="the file of the backup")
+    restore.add_argument("--yes", action="store_true", help="go on, although what is named would be lost")
     return parser
 
 

@@ -9,6 +9,7 @@ PREFIX = "STILLALOFT_"
 KNOWN_SETTINGS = {
     "DATABASE_URL": "where the orders are saved; default: the file stillaloft.sqlite in the folder you start from",
     "STILLALOFT_HOSTS": "further names, separated by commas, under which browsers may reach the shop's server",
+    "STILLALOFT_BACKUPS": "the folder for backups of the SQLite file; default: the folder backups beside that file",
 }
 OWN_HOSTS = ("127.0.0.1", "localhost")
 
@@ -20,10 +21,12 @@ class UnknownSetting(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Config:
-    """The settings of a start. trusted_hosts: the names under which browsers may reach the server."""
+    """The settings of a start. trusted_hosts: the names under which browsers may reach the server. backups: the
+    folder for backups; if empty, the default one."""
 
     database_url: str
     trusted_hosts: tuple[str, ...]
+    backups: str = ""
 
 
 def read_config(database_url: str | None = None) -> Config:
@@ -36,7 +39,8 @@ def read_config(database_url: str | None = None) -> Config:
             raise UnknownSetting(f"{name} is not a setting. Known are: {', '.join(KNOWN_SETTINGS)}.")
     hosts = os.environ.get("STILLALOFT_HOSTS", "")
     more = tuple(host.strip() for host in hosts.split(",") if host.strip())
-    return Config(database_url or _database_url("stillaloft.sqlite"), OWN_HOSTS + more)
+    backups = os.environ.get("STILLALOFT_BACKUPS", "").strip()
+    return Config(database_url or _database_url("stillaloft.sqlite"), OWN_HOSTS + more, backups)
 
 
 def database_url() -> str:
@@ -48,6 +52,11 @@ def demo_database_url() -> str:
     """Returns the address of the invented shop's database, which has a file of its own so that it never mixes
     with a real one."""
     return _database_url("demo.sqlite")
+
+
+def demo_backups() -> str:
+    """Returns the folder for backups of the invented shop, which never mix with those of a real one."""
+    return str(Path.cwd() / "demo-backups")
 
 
 def _database_url(file_name: str) -> str:

@@ -1,4 +1,5 @@
-"""This module keeps the bench's plan up to date in a thread beside the pages, so that no page waits for it."""
+"""This module keeps the bench's plan up to date, and makes backups when they are due. It does so in a thread beside
+the pages, so that no page waits for either."""
 
 import logging
 import threading
@@ -7,7 +8,9 @@ import time
 from app.actions.bench.plan import calculate_plan, is_plan_current, read_bench, save_plan
 from app.actions.context import Context
 from app.actions.records.shop import ShopCache
+from app.actions.shop.backups import BackupKeeper
 from app.store.engine import Database
+from app.store.sentences import StoreUnusable
 from app.web import clock
 
 EVERY_SECONDS = 60.0
@@ -24,13 +27,16 @@ WHO = "the planner"
 
 
 class Planner:
-    """Calculates the plan after every write, and once a minute because time passes.
+    """Calculates the plan after every write, and once a minute because time passes. Then it looks whether a backup
+    is due.
 
-    Until it is started, it calculates only when `plan_now` is called.
+    Until it is started, it calculates only when `plan_now` is called. Without a keeper it makes no backups.
     """
 
-    def __init__(self, database: Database) -> None:
+    def __init__(self, database: Database, backups: BackupKeeper | None = None) -> None:
         self._database = database
+        self._backups = backups
+        self._last_write = clock.now()  # what was saved before the start may be in no backup yet
         self._shop_cache = ShopCache()
         self._woken, self._stopped = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
@@ -72,15 +78,33 @@ class Planner:
         """Calculates the plan whenever it is woken or the time is up, until it is stopped."""
         took = 0.0
         while not self._stopped.is_set():
-            self._woken.wait(max(EVERY_SECONDS, REST_FACTOR * took))
+            if self._woken.wait(max(EVERY_SECONDS, REST_FACTOR * took)):
+                self._last_write = clock.now()
             self._woken.clear()
             if not self._stopped.is_set():
                 started = time.monotonic()
                 self._plan_or_log()
                 took = time.monotonic() - started
+                self._back_up_or_log()
 
     def _plan_or_log(self) -> None:
         try:
             self.plan_now()
         except Exception:  # whatever it was, it is tried again after the next write or minute
             log.exception("The plan of the bench could not be calculated.")
+
+    def back_up_if_due(self) -> None:
+        """Makes a backup if one is due. Raises StoreUnusable when it cannot be made."""
+        if self._backups is None:
+            return
+        with self._database.reading() as session:
+            opening = self._shop_cache.load(session).shop.opening
+        self._backups.make_if_due(clock.now(), self._last_write, opening)
+
+    def _back_up_or_log(self) -> None:
+        try:
+            self.back_up_if_due()
+        except StoreUnusable as exc:  # the office's pages say so too
+            log.error("%s", exc)
+        except Exception:  # whatever it was, it is tried again in a minute
+            log.exception("No backup could be made.")

@@ -13,12 +13,14 @@ from sqlalchemy.exc import DatabaseError
 from waitress import create_server
 
 from app import create_app
+from app.actions.shop.backups import back_up_before_migration
 from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.planner import Planner
 from app.store.engine import Database, parse_url
 from app.store.migrate import current, is_current, is_known, set_database_aside, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
+from app.web.clock import now as this_moment
 from app.web.photos import MOST_SENT
 
 UP_TO_DATE = "up to date"
@@ -26,16 +28,18 @@ STOPPED = "Stopped."
 UNKNOWN_TABLES = "This database is of another version of Stillaloft, older or newer, which this one cannot read."
 
 
-def prepare_database(database_url: str) -> Database:
+def prepare_database(database_url: str, backups: str = "") -> Database:
     """Returns a database with this program's tables and, for a new shop, its first balloon types and supplies.
 
-    A file with tables that this program does not know is set aside, and a sentence says so. Raises StoreUnusable
-    when the database cannot be used.
+    A file with tables that this program does not know is set aside, and a sentence says so. Before tables are
+    migrated, a backup is made. backups: its folder; if empty, the default one. Raises StoreUnusable when the
+    database cannot be used.
     """
     with _errors_as_sentences():
         if not is_known(database_url):
             aside = _set_aside(database_url)
             print(f"{UNKNOWN_TABLES} It was moved to {aside}, unchanged. A new one was created.", flush=True)
+        back_up_before_migration(database_url, backups, this_moment())
         upgrade(database_url)
         database = Database(database_url)
         database.check()
@@ -102,7 +106,7 @@ def serve(config: Config, host: str, port: int) -> None:
         )
     except OSError as exc:
         sys.exit(_listen_error_sentence(exc, host, port))
-    planner = Planner(app.database)
+    planner = Planner(app.database, app.backups)
     app.after_write = planner.wake
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # it then closes as it does on Ctrl+C
     try:

@@ -8,6 +8,7 @@ import pytest
 from sqlalchemy.exc import OperationalError
 
 from app import planner as module
+from app.actions.shop.backups import BackupKeeper
 from app.planner import Planner
 from app.store.queries.plan import load_plan
 from tests.actions.builders import line, order_request, take
@@ -71,6 +72,41 @@ def test_trouble_is_logged_and_it_goes_on(database, planner, monkeypatch, caplog
     assert _until(lambda: any(one.name == module.__name__ for one in caplog.records))
     planner.wake()
     assert _until(lambda: _planned_for(database) > 0)
+
+
+@pytest.fixture
+def keeper(database, tmp_path):
+    return BackupKeeper(database.engine.url.render_as_string(), str(tmp_path / "stick"))
+
+
+def test_a_backup_is_made_once_it_is_due(database, keeper, now):
+    """At the start for what may have been saved before, and after closing if something was saved since."""
+    planner = Planner(database, keeper)
+    planner.back_up_if_due()
+    assert len(keeper.listed()) == 1  # the shop closed last night, and nothing says what was saved since
+    planner = Planner(database, keeper)
+    now.tick(timedelta(seconds=1))
+    keeper.make(now())
+    now.move_to(now().replace(hour=18))
+    planner.back_up_if_due()
+    assert len(keeper.listed()) == 2  # nothing was saved since
+    planner.start()
+    assert _until(lambda: len(keeper.listed()) == 3)
+    planner.stop()
+
+
+def test_a_backup_that_fails_is_logged_and_the_plan_goes_on(database, keeper, now, caplog):
+    keeper.folder.write_text("a file where the folder should be")
+    planner = Planner(database, keeper)
+    planner.start()
+    try:
+        assert _until(lambda: keeper.failure)
+        assert _until(lambda: any(one.name == module.__name__ for one in caplog.records))
+        _take(database, "key-1")
+        planner.wake()
+        assert _until(lambda: _planned_for(database) > 1)
+    finally:
+        planner.stop()
 
 
 def test_every_write_wakes_it_and_no_read_does(app, client, monkeypatch):

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -55,6 +56,17 @@ def is_known(url: str) -> bool:
     revision = current(url)
     known = {script.revision for script in ScriptDirectory.from_config(_config(url)).walk_revisions()}
     return revision is None or revision in known
+
+
+def known_revisions() -> tuple[str, ...]:
+    """Returns the revisions that this program knows, the newest first."""
+    return _revisions_of(PROJECT_FILE)
+
+
+@cache
+def _revisions_of(project_file: Path) -> tuple[str, ...]:
+    config = Config(toml_file=project_file, attributes={"url": ""})
+    return tuple(script.revision for script in ScriptDirectory.from_config(config).walk_revisions())
 
 
 @contextmanager

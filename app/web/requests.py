@@ -12,6 +12,7 @@ from werkzeug.routing import IntegerConverter, Map
 
 from app.actions.context import Context
 from app.actions.records.shop import BuiltShop, ShopCache
+from app.actions.shop.backups import BackupKeeper
 from app.quoting.catalogue import Catalogue
 from app.quoting.shop import Shop
 from app.store.engine import Database
@@ -123,6 +124,7 @@ class StillaloftFlask(Flask):
     """
 
     database: Database
+    backups: BackupKeeper
     after_write: Callable[[], None]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

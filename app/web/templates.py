@@ -3,13 +3,14 @@
 import hashlib
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from flask import Flask, current_app, g
 
 from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
 from app.web.help_links import help_address
+from app.web.requests import StillaloftFlask
 from app.web.wording.orders import (
     VERDICTS,
     customer_act_words,
@@ -32,12 +33,18 @@ def register_template_globals(app: Flask) -> None:
         worse_side=worse_side,
         customer_act_words=customer_act_words,
         person_name=person_name,
+        backup_failure=_backup_failure,
         payment_words=describe_payment,
         verdict_words=VERDICTS,
         OrderState=OrderState,
     )
     app.context_processor(_request_values)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
+
+
+def _backup_failure() -> str:
+    """Returns why the last backup failed; empty if it did not."""
+    return cast(StillaloftFlask, current_app).backups.failure
 
 
 def _asset(name: str) -> str:

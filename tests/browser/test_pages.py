@@ -72,6 +72,7 @@ PAGES = (
     "/office/designs/of-photo/{photo}",
     "/office/rentals",
     "/pickups/orders/{rental}/back",
+    "/office/backups",
     "/office/health",
     "/staff/",
     "/help",

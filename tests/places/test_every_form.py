@@ -132,7 +132,7 @@ WITHOUT_FIELDS = {
         "counter.merge",
         "pickups.undo",
     ),
-    *("pickups.undo_on_page", "staff.chosen", "office.remove_exception", "office.remove_day"),
+    *("pickups.undo_on_page", "staff.chosen", "office.remove_exception", "office.remove_day", "office.back_up_now"),
     *("office.archive_this_balloon_type", "office.restore_balloon_type", "office.archive_this_supply"),
     *("office.restore_supply", "office.archive", "office.restore", "office.withdraw_delivery"),
     *("office.undo_delivery_withdrawal", "office.first_photo", "office.remove_photo", "office.undo_this_reading"),

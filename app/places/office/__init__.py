@@ -3,6 +3,7 @@
 from flask import Blueprint
 
 from app.places.office import (
+    backups,
     balloon_types,
     designs,
     gas,
@@ -24,5 +25,5 @@ from app.places.office import (
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, gas)
-for page_module in (settings, hours, shifts, *GOODS, rentals, review):
+for page_module in (settings, backups, hours, shifts, *GOODS, rentals, review):
     page_module.register(office)
