@@ -9,7 +9,7 @@ from app.store.models import BalloonTypeRow, Customer, DesignRow, Order
 from tests.actions.builders import bouquet
 from tests.places.answers import having
 from tests.places.marks import marks, text_of
-from tests.places.payloads import Page, payload, take, words
+from tests.places.payloads import CALLED_OFF, Page, payload, take, words
 
 FROM_MEMORY = {"surroundings": "sun", "venue_warmth": "27", "venue_elevation": "300", "notes": "side door"}
 DELIVERED = {"hand_over": "deliver", "address": "4 Mill Lane", "travel_minutes": "25"}
@@ -217,7 +217,7 @@ def test_who_was_chosen_is_whose_order_it_is(client, database):
 
 def test_their_latest_five_orders_stand_beside_the_form(client, database):
     numbers = [take(client, client_key=f"key-{place}") for place in range(7)]
-    client.post(f"/counter/orders/{numbers[6]}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{numbers[6]}/cancel", data=CALLED_OFF)
     customer = _customer_of(database, numbers[0])
     text = _draft(client, f"caller-{customer}")
     assert _buttons(text, "repeat-") == [f"repeat-{number}" for number in reversed(numbers[2:])]

@@ -29,7 +29,7 @@ from tests.actions.builders import take as take_straight
 from tests.actions.money.test_payments import CARD, frame
 from tests.numbers_in import numbers_in
 from tests.places.marks import marked, marks, text_of
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import CALLED_OFF, Page, take, words
 
 
 def _pay(client, number, key="pay-1", pay="typed", **sent):
@@ -241,11 +241,11 @@ def test_an_undo_that_cannot_be_is_told_on_the_page(client, database, number):
 
 def test_a_cancelled_order_says_what_is_to_be_refunded(client, number):
     _pay(client, number, amount="10")
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert _balance(client, number) == ("to refund", -1000)
     assert _presses(client, number) == ["back-price-1000"]
     _pay(client, number, key="back", seen="1", pay="back-price-1000")
-    assert _balance(client, number) == ("paid", 0)
+    assert _balance(client, number) == ("settled", 0)
     assert "save-payment" not in Page(_shown(client, number)).by_id
 
 
@@ -309,7 +309,7 @@ def test_the_confirmation_has_the_shop_the_bill_what_was_paid_and_the_cautions_o
     assert ("total", "6876") in _bill(page)
     assert _listed(page) == [("in", 1000, None, None)]
     assert marks(page, "deposit") == ["due"]
-    assert _balance(client, full, "/confirmation") == ("to pay", 15_876)
+    assert _balance(client, full, "/confirmation") == ("part paid", 15_876)
     assert said.count(CAUTION) == 1
     cautions = text_of(page, "cautions")
     assert said.count(cautions) == 1

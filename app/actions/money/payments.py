@@ -166,7 +166,7 @@ def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
 
 def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused if nothing of the kind is due."""
-    if order.state == OrderState.CANCELLED:
+    if order.state == OrderState.CANCELLED and account.price.due_minor <= 0:
         raise Refused(Problem("amount", NOTHING_TO_PAY.format(number=order.number)))
     if money.rental and not account.rental.refundables:
         raise Refused(Problem("rental", NO_RENTAL_DEPOSIT))

@@ -9,14 +9,15 @@ from wtforms import HiddenField, SelectChoice
 
 from app.actions.money.account import Account, load_account
 from app.actions.money.payments import MAX_NOTE_LENGTH, PaymentInput, payments_so_far
-from app.quoting.states import OrderState, PaymentDirection, PaymentMethod
+from app.quoting.states import PaymentDirection, PaymentMethod
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
-from app.web.bill import BillRow, describe_balance, rows_below
+from app.web.bill import BillRow, rows_below
 from app.web.formats import Formats
 from app.web.forms import MoneyField, RadioChoiceField, ShopForm, TextField, max_length
 from app.web.htmx import new_key
 from app.web.requests import request_context
+from app.web.wording.bill import balance_words
 
 PAYMENT_METHODS = [
     SelectChoice(PaymentMethod.CASH, "Cash"),
@@ -94,6 +95,11 @@ class OrderMoney:
         """Whether money can be refunded."""
         return self.account.paid_minor > 0
 
+    @property
+    def can_pay(self) -> bool:
+        """Whether a payment or a refund can be saved."""
+        return _can_pay(self.account)
+
 
 def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     """Returns the money of the order. refused: the form with its problems; without one a new form has what is
@@ -104,15 +110,15 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     quick_payments = tuple(_quick_payments(account, here.formats))
     form = refused or _filled_in(quick_payments, here.formats)
     form.seen.data = str(payments_so_far(payments))
-    if account.is_quick_sale or (order.state == OrderState.CANCELLED and account.paid_minor <= 0):
+    if account.is_quick_sale or not _can_pay(account):
         form.move_errors_to_form()
     parts = (("for the order", account.price), ("as a security deposit", account.rental))
     return OrderMoney(
         account=account,
         payments=payments,
         below=rows_below(account.sold, here.formats),
-        due=describe_balance(account.due_minor, here.formats),
-        parts=tuple(f"{describe_balance(bill.due_minor, here.formats)} {what}" for what, bill in parts)
+        due=balance_words(account.balance, here.formats),
+        parts=tuple(f"{balance_words(bill.balance, here.formats)} {what}" for what, bill in parts)
         if account.has_rental
         else (),
         deposit=_deposit(account, here.formats),
@@ -120,6 +126,12 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
         quick_payments=quick_payments,
         form=form,
     )
+
+
+def _can_pay(account: Account) -> bool:
+    """Returns whether a payment or a refund can be saved: of a cancelled order, if its fee is due or money is
+    left."""
+    return not account.is_cancelled or account.price.due_minor > 0 or account.paid_minor > 0
 
 
 def _filled_in(quick_payments: Sequence[QuickPayment], formats: Formats) -> PaymentForm:
@@ -144,12 +156,19 @@ def _quick_payments(account: Account, formats: Formats) -> Iterator[QuickPayment
             which = "rest of deposit" if bill.paid_minor else "deposit"
             yield QuickPayment(PaymentDirection.IN, rental, asked, f"Save {which} {formats.money(asked)}")
         if due > 0:
-            which = "security deposit" if rental else "rest of the price" if bill.paid_minor else "full price"
+            which = "security deposit" if rental else _price_words(account)
             words = f"Save {which} {formats.money(due)}"
             yield QuickPayment(PaymentDirection.IN, rental, due, words)
         if due < 0:
             what = "security deposit" if rental else "payment"
             yield QuickPayment(PaymentDirection.BACK, rental, -due, f"Save refund of {what} {formats.money(-due)}")
+
+
+def _price_words(account: Account) -> str:
+    """Returns what is paid for when all that is due of the price is paid."""
+    if account.is_cancelled:
+        return "rest of the fee" if account.price.paid_minor else "cancellation fee"
+    return "rest of the price" if account.price.paid_minor else "full price"
 
 
 def _deposit(account: Account, formats: Formats) -> str:

@@ -135,6 +135,8 @@ SETTINGS: tuple[Setting, ...] = (
             " their own rate.", 0.0, "%", 0, 100),
     Setting("deposit_percent", PRICES, "Deposit on orders", "The customer pays this share of the price when the"
             " order is saved, in percent.", 0.0, "%", 0, 100),
+    Setting("cancellation_fee_percent", PRICES, "Cancellation fee", "When an order is cancelled, this share of its"
+            " price is offered as the fee that the shop keeps, in percent.", 0.0, "%", 0, 100),
     Setting("delivery_minor", PRICES, "Delivery price", "The order form offers a delivery as an extra at this"
             " price.", 0, MONEY, 0, 100_000_000),
     Setting("set_up_minor", PRICES, "Set-up price", "The order form offers setting up at the venue as an extra at"

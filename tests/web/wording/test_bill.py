@@ -2,10 +2,13 @@
 
 from decimal import Decimal
 
+import pytest
+
 from app.craft.money import Amount, Percent
-from app.craft.price import Bill, BillItem, Refundable, Tax
-from app.web.bill import describe_balance, show_bill
+from app.craft.price import Balance, Bill, BillItem, Refundable, Tax
+from app.web.bill import show_bill
 from app.web.formats import Formats
+from app.web.wording.bill import balance_words
 
 FORMATS = Formats(None, False, False, False, "£", 2)
 FULL = Bill(
@@ -17,9 +20,23 @@ FULL = Bill(
 )
 
 
-def test_a_balance_is_to_pay_paid_or_to_refund():
-    balances = [describe_balance(minor, FORMATS) for minor in (2640, 0, -500)]
-    assert balances == ["to pay £26.40", "paid", "to refund £5.00"]
+@pytest.mark.parametrize(
+    ("balance", "said"),
+    [
+        (Balance(2640, 0), "to pay £26.40"),
+        (Balance(1640, 1000), "part paid, £16.40 to pay"),
+        (Balance(0, 2640), "paid"),
+        (Balance(-500, 3140), "to refund £5.00"),
+        (Balance(0, 0, True), "cancelled, nothing to pay or refund"),
+        (Balance(-1000, 1000, True), "cancelled, to refund £10.00"),
+        (Balance(-600, 1000, True, 400), "cancelled, to refund £6.00, fee of £4.00 kept"),
+        (Balance(0, 400, True, 400), "cancelled, fee of £4.00 kept"),
+        (Balance(400, 0, True, 400), "cancelled, fee of £4.00 to pay"),
+        (Balance(300, 100, True, 400), "cancelled, £3.00 of the fee of £4.00 to pay"),
+    ],
+)
+def test_a_balance_says_what_was_paid_and_who_owes_whom(balance, said):
+    assert balance_words(balance, FORMATS) == said
 
 
 def test_the_titles_and_notes_of_a_bill():
