@@ -10,7 +10,7 @@ from flask import Flask, current_app, g
 from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
 from app.web.help_links import help_address
-from app.web.wording.bill import balance_of_row, balance_words
+from app.web.wording.bill import balance_of_row, balance_words, low_price_words
 from app.web.wording.orders import (
     VERDICTS,
     customer_act_words,
@@ -36,6 +36,7 @@ def register_template_globals(app: Flask) -> None:
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
         balance_words=balance_words,
+        low_price_words=low_price_words,
         verdict_words=VERDICTS,
         OrderState=OrderState,
     )

@@ -10,6 +10,11 @@ from app.store.models import Order
 from app.web.formats import Formats
 
 
+def low_price_words(least_minor: int, formats: Formats) -> str:
+    """Returns what the owner reads about a list price that leaves less than the lowest profit."""
+    return f"This price leaves less than your lowest profit. Charge at least {formats.money(least_minor)}."
+
+
 class MoneyRow(Protocol):
     """A row of a list with what is due and what was paid for an order."""
 

@@ -8,7 +8,7 @@ from app.craft.money import Amount, Percent
 from app.craft.price import Balance, Bill, BillItem, Refundable, Tax
 from app.web.bill import show_bill
 from app.web.formats import Formats
-from app.web.wording.bill import balance_words
+from app.web.wording.bill import balance_words, low_price_words
 
 FORMATS = Formats(None, False, False, False, "£", 2)
 FULL = Bill(
@@ -37,6 +37,11 @@ FULL = Bill(
 )
 def test_a_balance_says_what_was_paid_and_who_owes_whom(balance, said):
     assert balance_words(balance, FORMATS) == said
+
+
+def test_a_list_price_that_is_too_low_says_what_to_charge():
+    said = low_price_words(145, FORMATS)
+    assert said == "This price leaves less than your lowest profit. Charge at least £1.45."
 
 
 def test_the_titles_and_notes_of_a_bill():
