@@ -161,7 +161,7 @@ def test_another_amount_is_typed_with_how_for_what_and_a_note(client, database, 
 
 
 def test_too_much_is_refunded_with_one_press(client, database, number):
-    _pay(client, number, amount="30")
+    _pay(client, number, pay="in-price-3000-sure")
     assert _balance(client, number) == ("to refund", -360)
     assert _presses(client, number) == ["back-price-360"]
     _pay(client, number, key="pay-2", seen="1", pay="back-price-360")
@@ -290,7 +290,7 @@ def test_deposits_on_rentals_count_at_the_pickups_and_too_much_is_told(client, f
     board = client.get("/pickups/").text
     assert marks(board, "balance") == ["16876"]
     assert "£168.76" in text_of(board, f"order-{full}")
-    _pay(client, full, amount="170")
+    _pay(client, full, pay="in-price-17000-sure")
     board = client.get("/pickups/").text
     assert marks(board, "balance") == ["-124"]
     assert "£1.24" in text_of(board, f"order-{full}")
@@ -410,3 +410,28 @@ def test_a_sale_is_reviewed_like_any_other_order(client, now, costed):
     (sale,) = set(re.findall(r"/office/orders/(\d+)", review))
     tags = Page(client.get(f"/office/orders/{sale}").text).tags
     assert [tag["data-minor"] for _, tag in tags if tag.get("data-cost-of") == "11 in latex"] == ["21"]
+
+
+def test_more_than_is_due_is_asked_about_once_and_what_was_typed_stays(client, database, number):
+    answer = _pay(client, number, amount="5000", note="at the door")
+    assert answer.status_code == 422
+    (question,) = marked(answer.text, "over")
+    assert int(question["data-over"]) == 500_000 - 2640
+    assert {"£5,000.00", "£4,973.60"} <= set(re.findall(r"£[\d,.]+\d", text_of(answer.text, "surplus")))
+    typed = Page(answer.text).values
+    assert (typed["amount"], typed["note"], typed["client_key"]) == ("5000", "at the door", "pay-1")
+    assert _payments(database) == []
+    (sure,) = re.findall(r'name="pay" value="([^"]+-sure)"', answer.text)
+    assert _pay(client, number, amount="5000", pay=sure).status_code == 303
+    assert _payments(database) == [("in", False, 500_000, "card", False)]
+
+
+def test_another_amount_than_the_one_asked_about_is_asked_about_again(client, database, number):
+    _pay(client, number, amount="5000")
+    answer = _pay(client, number, amount="500")
+    assert [one["data-over"] for one in marked(answer.text, "over")] == [str(50_000 - 2640)]
+    assert _payments(database) == []
+
+
+def test_within_what_is_due_nothing_is_asked(client, number):
+    assert _pay(client, number, amount="26.40").status_code == 303

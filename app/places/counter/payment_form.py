@@ -17,7 +17,7 @@ from app.web.formats import Formats
 from app.web.forms import MoneyField, RadioChoiceField, ShopForm, TextField, max_length
 from app.web.htmx import new_key
 from app.web.requests import request_context
-from app.web.wording.bill import balance_words
+from app.web.wording.bill import balance_words, surplus_question
 
 PAYMENT_METHODS = [
     SelectChoice(PaymentMethod.CASH, "Cash"),
@@ -27,7 +27,7 @@ PAYMENT_METHODS = [
 ]
 PAYMENT_PURPOSES = [SelectChoice("price", "The order"), SelectChoice("rental", "Security deposit")]
 DIRECTIONS = [SelectChoice(PaymentDirection.IN, "Paid"), SelectChoice(PaymentDirection.BACK, "Refunded")]
-QUICK_PAYMENT_KEY = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})")
+QUICK_PAYMENT_KEY = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})(-sure)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,19 @@ class QuickPayment:
         return f"{self.direction}-{'rental' if self.rental else 'price'}-{self.minor}"
 
 
+@dataclass(frozen=True, slots=True)
+class SurplusQuestion:
+    """The question whether more than is due was really paid. key: what its button sends to save it. over_minor: how
+    much more it is."""
+
+    key: str
+    over_minor: int
+    words: str
+
+
 class PaymentForm(ShopForm):
-    """pressed: the key of a one-press amount; anything else means the typed amount."""
+    """pressed: the key of a one-press amount; anything else means the typed amount. asked: the question about an
+    amount that is more than is due; None unless it is asked."""
 
     field_names: ClassVar = {"rental": "what"}
 
@@ -59,10 +70,17 @@ class PaymentForm(ShopForm):
     direction = RadioChoiceField("Paid or refunded", choices=DIRECTIONS, default=PaymentDirection.IN)
 
     pressed = ""
+    asked: "SurplusQuestion | None" = None
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         return name != "amount" or not QUICK_PAYMENT_KEY.fullmatch(self.pressed)
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it was pressed to save this amount although it is more than is due."""
+        found = QUICK_PAYMENT_KEY.fullmatch(self.pressed)
+        return bool(found and found[4])
 
     @property
     def money(self) -> PaymentInput:
@@ -99,6 +117,13 @@ class OrderMoney:
     def can_pay(self) -> bool:
         """Whether a payment or a refund can be saved."""
         return _can_pay(self.account)
+
+
+def ask_about_surplus(money: PaymentInput, due_minor: int, formats: Formats) -> SurplusQuestion:
+    """Returns the question about a payment that is more than is due. due_minor: all that is due, 0 or more."""
+    press = QuickPayment(money.direction, money.rental, money.amount_minor, "")
+    words = surplus_question(money.amount_minor, due_minor, formats)
+    return SurplusQuestion(f"{press.key}-sure", money.amount_minor - due_minor, words)
 
 
 def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:

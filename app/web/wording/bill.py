@@ -15,6 +15,15 @@ def low_price_words(least_minor: int, formats: Formats) -> str:
     return f"This price leaves less than your lowest profit. Charge at least {formats.money(least_minor)}."
 
 
+def surplus_question(amount_minor: int, due_minor: int, formats: Formats) -> str:
+    """Returns the question about a payment that is more than is due: “£50.00 is £23.60 more than is due. Save it
+    anyway?”"""
+    amount, over = formats.money(amount_minor), formats.money(amount_minor - due_minor)
+    if due_minor == 0:
+        return f"Nothing is due, but {amount} was entered. Save it anyway?"
+    return f"{amount} is {over} more than is due. Save it anyway?"
+
+
 class MoneyRow(Protocol):
     """A row of a list with what is due and what was paid for an order."""
 

@@ -21,6 +21,7 @@ from app.actions.money.payments import (
     PURPOSE_WORDS,
     REFUND_FIRST,
     SALE_IS_PAID,
+    MoreThanDue,
     PaymentInput,
     add_payment,
     check_sum,
@@ -50,10 +51,10 @@ CARD = "4111 1111 1111 1111"
 """A number that card schemes publish for tests; from memory."""
 
 
-def _note(session, order, minor, key="", who="Maren", seen=None, **more):
-    return add_payment(
-        ctx(session, who=who, now=at(9)), order.number, PaymentInput(minor, **more), key or f"{minor} {more}", seen
-    )
+def _note(session, order, minor, key="", who="Maren", seen=None, *, sure=True, **more):
+    """Saves a payment; of more than is due without a question, because few tests are about that."""
+    context, money = ctx(session, who=who, now=at(9)), PaymentInput(minor, **more)
+    return add_payment(context, order.number, money, key or f"{minor} {more}", seen, sure=sure)
 
 
 def _back(session, order, minor, **more):
@@ -474,3 +475,33 @@ def test_what_was_handed_over_before_payments_were_noted_is_no_debt(session, ord
     assert (account.payments_unknown, account.due_minor, _due_in_one_statement(session, order)) == (True, 0, 0)
     _note(session, order, 100)
     assert _due(session, order) == _due_in_one_statement(session, order) == order.total_minor - 100
+
+
+@pytest.mark.parametrize("minor", [1, 2639, 2640])
+def test_a_payment_within_what_is_due_is_never_asked_about(session, order, minor):
+    _note(session, order, minor, sure=False)
+    assert _due(session, order) == 2640 - minor
+
+
+def test_more_than_is_due_is_asked_about_and_saved_once_somebody_is_sure(session, order):
+    _note(session, order, 640, sure=False)
+    with pytest.raises(MoreThanDue) as question:
+        _note(session, order, 2001, key="much", sure=False)
+    assert (question.value.due_minor, _due(session, order)) == (2000, 2000)
+    _note(session, order, 2001, key="much", sure=True)
+    assert _due(session, order) == -1
+    with pytest.raises(MoreThanDue) as question:
+        _note(session, order, 5, sure=False)
+    assert question.value.due_minor == 0
+
+
+def test_what_is_due_counts_the_security_deposits_and_no_refund_is_asked_about(session, rentals):
+    price, deposit = rentals.total_minor, rentals.rental_deposit_minor
+    assert deposit > 0
+    _note(session, rentals, price + deposit, key="all", sure=False)
+    _note(session, rentals, deposit, key="held", sure=False, rental=True)
+    with pytest.raises(MoreThanDue) as question:
+        _note(session, rentals, 1, key="one more", sure=False)
+    assert question.value.due_minor == 0
+    _back(session, rentals, price, sure=False)
+    assert _due(session, rentals) == price - deposit

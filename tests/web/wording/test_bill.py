@@ -8,7 +8,7 @@ from app.craft.money import Amount, Percent
 from app.craft.price import Balance, Bill, BillItem, Refundable, Tax
 from app.web.bill import show_bill
 from app.web.formats import Formats
-from app.web.wording.bill import balance_words, low_price_words
+from app.web.wording.bill import balance_words, low_price_words, surplus_question
 
 FORMATS = Formats(None, False, False, False, "£", 2)
 FULL = Bill(
@@ -42,6 +42,13 @@ def test_a_balance_says_what_was_paid_and_who_owes_whom(balance, said):
 def test_a_list_price_that_is_too_low_says_what_to_charge():
     said = low_price_words(145, FORMATS)
     assert said == "This price leaves less than your lowest profit. Charge at least £1.45."
+
+
+def test_more_than_is_due_is_asked_about():
+    said = surplus_question(500_000, 3840, FORMATS)
+    assert said == "£5,000.00 is £4,961.60 more than is due. Save it anyway?"
+    said = surplus_question(500, 0, FORMATS)
+    assert said == "Nothing is due, but £5.00 was entered. Save it anyway?"
 
 
 def test_the_titles_and_notes_of_a_bill():
