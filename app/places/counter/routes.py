@@ -33,6 +33,7 @@ from app.places.counter.prefill import (
     undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
+from app.places.counter.weights import add_weights
 from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
 from app.quoting.states import OrderState
@@ -97,6 +98,10 @@ def _apply_offer(fix: str, form: OrderForm, order: Order | None) -> None:
         end_next_day(form, here.formats)
     elif visited := re.fullmatch(r"offer-(delivery|take-down)", fix):
         add_extra(form, visited[1])
+    elif fix == "add-weights":
+        order_request = form.read(here.formats, here.now, here.shop.trip)
+        if order_request:
+            add_weights(form, order_request, order)
     elif fix == "undo":
         undo_alternative(form)
         form.focus = "alternatives"
