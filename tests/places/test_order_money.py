@@ -30,6 +30,7 @@ from tests.actions.money.test_payments import CARD, frame
 from tests.numbers_in import numbers_in
 from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import CALLED_OFF, Page, take, words
+from tests.places.test_bench_gas import put_venue_order
 
 
 def _pay(client, number, key="pay-1", pay="typed", **sent):
@@ -435,3 +436,24 @@ def test_another_amount_than_the_one_asked_about_is_asked_about_again(client, da
 
 def test_within_what_is_due_nothing_is_asked(client, number):
     assert _pay(client, number, amount="26.40").status_code == 303
+
+
+def test_the_confirmation_has_the_address_the_phone_the_day_of_issue_and_the_hours(client, database, number):
+    page = Page(_shown(client, number, "/confirmation"))
+    assert "confirmation-reached" not in page.by_id
+    with database.writing() as session:
+        change_settings(session, {"shop_address": "4 Mill Lane", "shop_phone": "01632 960000"})
+    text = _shown(client, number, "/confirmation")
+    assert all(value in text_of(text, "confirmation-reached") for value in ("4 Mill Lane", "01632 960000"))
+    assert marks(text, "issued") == ["2026-11-21"]
+    assert re.search(r"15:00\D+19:00", words(text))
+
+
+def test_how_to_carry_them_is_left_out_where_nobody_does(client, number):
+    assert len(marks(_shown(client, number, "/confirmation"), "care")) == 1
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
+    assert marks(_shown(client, number, "/confirmation"), "care") == []
+
+
+def test_what_a_crew_fills_nobody_carries(client, database):
+    assert marks(_shown(client, put_venue_order(database), "/confirmation"), "care") == []

@@ -66,8 +66,10 @@ def confirmation(number: int) -> str:
 
 def confirmation_values(order: Order) -> dict[str, Any]:
     """Returns what the template of the confirmation needs."""
-    times = tuple(confirmation_times(order, request_context().formats))
-    return {"order": order, "times": times, "money": show_money(order), "allergy": warn_of_order(order)}
+    here = request_context()
+    times = tuple(confirmation_times(order, here.formats))
+    shown = {"order": order, "times": times, "issued": here.now}
+    return shown | {"money": show_money(order), "allergy": warn_of_order(order)}
 
 
 def order_page(

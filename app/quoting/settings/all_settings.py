@@ -94,6 +94,10 @@ CRAFT_SETTINGS: tuple[Setting, ...] = (
 SETTINGS: tuple[Setting, ...] = (
     Setting("name", THE_SHOP, "Shop name", "The name is shown at the top of every page.", "Our balloon shop",
             high=60),
+    Setting("shop_address", THE_SHOP, "Shop address", "The address is printed on confirmations; leave it blank to"
+            " leave it out.", "", high=200),
+    Setting("shop_phone", THE_SHOP, "Shop phone", "The phone number is printed on confirmations; leave it blank to"
+            " leave it out.", "", high=60),
     Setting("zone", THE_SHOP, "Time zone", "All times are typed and shown in this time zone, for example"
             " Europe/London.", "UTC", high=60),
     Setting("caution", THE_SHOP, "Caution", "This safety warning is shown wherever balloons are sold or handed"

@@ -154,8 +154,12 @@ def hand_over_words(order: Order, formats: Formats) -> str:
 
 
 def confirmation_times(order: Order, formats: Formats) -> Iterator[str]:
-    """Yields when each part leaves, when rentals come back and when a crew takes everything down."""
+    """Yields when each part leaves, the hours of the event, when rentals come back and when a crew takes everything
+    down."""
     yield hand_over_words(order, formats)
+    if order.event_start and order.lasts_until:
+        end = formats.short_moment(order.lasts_until, formats.local(order.event_start).date())
+        yield f"Event: {_dated(order.event_start, formats)} to {end}"
     if order.later_at:
         yield f"Later part: {_dated(_later_hand_over(order, order.later_at), formats)}"
     if order.return_by:

@@ -266,6 +266,7 @@ def test_the_confirmation_says_when_everything_leaves_and_comes_back():
     said = list(confirmation_times(order, FORMATS))
     assert said == [
         f"Collection on {FORMATS.day_with_year(READY)}, 14:00",
+        f"Event: {FORMATS.day_with_year(READY)}, 15:00 to 19:00",
         f"Later part: {FORMATS.day_with_year(READY)}, 16:00",
         f"Rentals back by {FORMATS.day_with_year(_at(48))}, 14:00",
         f"Take-down by our crew on {FORMATS.day_with_year(READY)}, 20:00",
@@ -276,7 +277,8 @@ def test_the_confirmation_says_when_the_crew_arrives():
     """It leaves at 14:00 and drives for 40 minutes, though the venue would let it in before."""
     there = {"hand_over": HandOver.VENUE, "arrives_at": _at(-1), "travel_minutes": 40, "address": "4 Mill Lane"}
     assert list(confirmation_times(_order(**there), FORMATS)) == [
-        f"Filled at 4 Mill Lane, our crew arrives on {FORMATS.day_with_year(READY)}, 14:40"
+        f"Filled at 4 Mill Lane, our crew arrives on {FORMATS.day_with_year(READY)}, 14:40",
+        f"Event: {FORMATS.day_with_year(READY)}, 15:00 to 19:00",
     ]
 
 
