@@ -18,7 +18,7 @@ from app.web.wording.weights import too_heavy_words, weights_to_add_words
 @dataclass(frozen=True, slots=True)
 class ShownWeights:
     """words: of the button that adds them, empty if no weight is heavy enough. counts: how many are added, by
-    supply. too_heavy: a sentence for each need that no weight meets."""
+    supply. price: of all that is added. too_heavy: a sentence for each need that no weight meets."""
 
     words: str
     counts: tuple[tuple[int, int], ...]

@@ -12,8 +12,4 @@ def weights_to_add_words(offer: WeightOffer) -> str:
 
 def too_heavy_words(need: WeightNeed, formats: Formats) -> str:
     """Returns what is said if no weight on sale is heavy enough."""
-    pieces = "1 piece needs" if need.count == 1 else f"{need.count} pieces need"
-    return (
-        f"No weight in Supplies is heavy enough: {pieces} at least {formats.grams(need.grams)} each. Use several"
-        " together, or offer fewer balloons in a piece."
-    )
+    return f"No weight in Supplies weighs {formats.grams(need.grams)} or more."
