@@ -10,18 +10,44 @@ from app.craft.money import ZERO_AMOUNT, Portion, half_up, percent_as_fraction, 
 
 
 class PaymentState(StrEnum):
-    """Whether the customer still has to pay, has paid, or gets a refund, in words."""
+    """How the money of an order stands, in words. FEE_TO_PAY, FEE_KEPT, SETTLED: of a cancelled order, whose fee is
+    still to pay, was paid, or is 0 with nothing to refund either."""
 
     TO_PAY = "to pay"
+    PART_PAID = "part paid"
     PAID = "paid"
     TO_REFUND = "to refund"
+    FEE_TO_PAY = "fee to pay"
+    FEE_KEPT = "fee kept"
+    SETTLED = "settled"
 
 
-def payment_state_of(due_minor: int) -> PaymentState:
-    """Returns what an amount still due means; due_minor below 0 is to be refunded."""
-    if due_minor == 0:
-        return PaymentState.PAID
-    return PaymentState.TO_PAY if due_minor > 0 else PaymentState.TO_REFUND
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """How the money of an order stands. due_minor: still to pay, below 0 to be refunded. paid_minor: what was paid
+    less what was refunded. fee_minor: what the shop keeps of a cancelled order."""
+
+    due_minor: int
+    paid_minor: int
+    is_cancelled: bool = False
+    fee_minor: int = 0
+
+    @property
+    def state(self) -> PaymentState:
+        """Whether something is to pay or to refund, or how it was settled."""
+        if self.due_minor < 0:
+            return PaymentState.TO_REFUND
+        if self.is_cancelled:
+            return self._state_of_fee()
+        if not self.due_minor:
+            return PaymentState.PAID
+        return PaymentState.PART_PAID if self.paid_minor > 0 else PaymentState.TO_PAY
+
+    def _state_of_fee(self) -> PaymentState:
+        """Returns the state of a cancelled order from which nothing is to be refunded."""
+        if self.due_minor:
+            return PaymentState.FEE_TO_PAY
+        return PaymentState.FEE_KEPT if self.fee_minor else PaymentState.SETTLED
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,8 +215,13 @@ class Bill:
         return self.to_pay_minor - self.paid_minor
 
     @property
+    def balance(self) -> Balance:
+        """What is due and what was paid."""
+        return Balance(self.due_minor, self.paid_minor)
+
+    @property
     def owing(self) -> PaymentState:
-        return payment_state_of(self.due_minor)
+        return self.balance.state
 
     @property
     def deposit_minor(self) -> int:

@@ -3,14 +3,26 @@ the owner only."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
+from math import ceil
 
-from app.craft.cost import CostLine, PackPrice, cost_line, cost_minor, design_price, per_cubic_metre, per_hour
+from app.craft.cost import (
+    CostLine,
+    Margin,
+    PackPrice,
+    cost_line,
+    cost_minor,
+    design_price,
+    floor_minor,
+    per_cubic_metre,
+    per_hour,
+)
 from app.physics.balloon import COAT_AT_INCHES, Gas, sphere_diameter_in
 from app.physics.endurance import Filling
 from app.planning.work import seconds_per_balloon
 from app.quoting.build_sheets.bouquets import ribbon_m
 from app.quoting.build_sheets.input import BalloonGroup
-from app.quoting.catalogue import Catalogue, Design, Part, Supply
+from app.quoting.catalogue import BalloonOffer, Catalogue, Design, Part, Supply
 from app.quoting.recipe import construction_of, recipe_of
 from app.quoting.shop import Shop
 
@@ -137,6 +149,30 @@ def _part_filled(part: Part, catalogue: Catalogue, shop: Shop) -> FilledBalloons
 def design_cost(design: Design, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
     """Returns the cost of one piece of the design."""
     return cost_lines(resources_used_by(design, catalogue, shop), catalogue, shop)
+
+
+def loose_cost(offer: BalloonOffer, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
+    """Returns the cost of one loose balloon, full and untreated, with helium if it can float, else with air;
+    without what an order adds once."""
+    gas = Gas.AIR if offer.air_only else Gas.HELIUM
+    filled = _part_filled(Part(offer.id, gas, 1), catalogue, shop)
+    seconds = filled.pieces * seconds_per_balloon(filled.filling, shop.work_times)
+    metres = shop.pricing.ribbon_m if gas is Gas.HELIUM else 0.0
+    return cost_lines(ResourcesUsed((filled,), seconds / 60, metres), catalogue, shop)
+
+
+def margin_at(minor: int, cost: Iterable[CostLine], shop: Shop) -> Margin:
+    """Returns the profit at a list price in minor units."""
+    tax = shop.pricing.tax.tax
+    return Margin(minor - (tax.of(minor) if tax.contained else 0), cost_minor(cost))
+
+
+def least_list_price(minor: int, cost: Iterable[CostLine], shop: Shop) -> int | None:
+    """Returns the least list price, in minor units, that leaves the shop's lowest profit; None if this one does."""
+    margin, pricing = margin_at(minor, cost, shop), shop.pricing
+    if not margin.below(pricing.floor_percent):
+        return None
+    return ceil(pricing.tax.tax.printed_price(Fraction(floor_minor(margin.cost_minor, pricing.floor_percent))))
 
 
 def design_price_minor(design: Design, catalogue: Catalogue, shop: Shop) -> int:

@@ -62,6 +62,14 @@ def fee_of(visit: ExtraSort, pricing: PricingPolicy) -> int:
     }[visit]
 
 
+def list_price(extra: SoldExtra, catalogue: Catalogue, shop: Shop) -> int:
+    """Returns the shop's own price of one, in minor units; the price as sold if the shop has none."""
+    if extra.request.sort in VISITS:
+        return fee_of(extra.request.sort, shop.pricing)
+    row = catalogue.supplies.get(extra.request.supply_id or 0)
+    return extra.unit_minor if row is None or row.price_minor is None else row.price_minor
+
+
 def _sell_supply(
     request: ExtraRequest,
     index: int,

@@ -1,13 +1,18 @@
 """What an order costs the shop, from its quote."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import timedelta
 
 from app.craft.cost import CostLine, cost_minor, least_total
+from app.craft.money import ZERO_AMOUNT
+from app.craft.price import Bill
+from app.quoting.bill import make_bill
 from app.quoting.build_sheets.bouquets import ribbon_m
 from app.quoting.build_sheets.input import BalloonGroup, colours_per_piece
 from app.quoting.catalogue import Catalogue
 from app.quoting.costs import FilledBalloons, ResourcesUsed, add_up, cost_lines
+from app.quoting.extras import list_price
 from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, SoldLine
 from app.quoting.quote import Quote
@@ -30,6 +35,22 @@ def floor_total(quote: Quote, catalogue: Catalogue, shop: Shop) -> int | None:
     if not floor:
         return None
     return least_total(quote.bill, cost_minor(cost_of(quote, catalogue, shop)), floor)
+
+
+def least_to_charge(quote: Quote, catalogue: Catalogue, shop: Shop) -> int | None:
+    """Returns what the customer should pay at least, in minor units, if a discount or a typed price takes the order
+    below that, but never more than the list price. None if the price leaves enough, or is the list price."""
+    least, listed = floor_total(quote, catalogue, shop), _at_list_prices(quote, catalogue, shop)
+    if least is None or quote.bill.net_minor >= listed.net_minor:
+        return None
+    return min(least, listed.total_minor)
+
+
+def _at_list_prices(quote: Quote, catalogue: Catalogue, shop: Shop) -> Bill:
+    """Returns the bill without a discount and with the shop's own prices of extras; lines have theirs already."""
+    extras = [replace(extra, unit_minor=list_price(extra, catalogue, shop)) for extra in quote.extras]
+    bill = quote.bill
+    return make_bill(quote.lines, extras, quote.venue_minor, ZERO_AMOUNT, quote.tax, bill.deposit, quote.rentals)
 
 
 def _used(quote: Quote, shop: Shop) -> ResourcesUsed:

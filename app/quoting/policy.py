@@ -47,6 +47,7 @@ class PricingPolicy:
 
     tax: TaxRule
     deposit_percent: Decimal
+    cancellation_fee_percent: Decimal
     floor_percent: Decimal
     markup_percent: Decimal
     spares_percent: Decimal
@@ -70,6 +71,7 @@ def pricing_policy_of(values: Mapping[str, float | int | str]) -> PricingPolicy:
     return PricingPolicy(
         tax=TaxRule(TaxMode(str(values["tax_mode"])), float(values["tax_percent"])),
         deposit_percent=percent("deposit"),
+        cancellation_fee_percent=percent("cancellation_fee"),
         floor_percent=percent("floor"),
         markup_percent=percent("markup"),
         spares_percent=percent("spares"),

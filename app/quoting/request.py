@@ -191,7 +191,7 @@ FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
         "lines": FieldPlaces(RepeatRule.COPY, "line 1"),
         "ready_by": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "ready by"),
         "event_start": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "event starts"),
-        "lasts_until": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "must float until", confirmation=_EVENT),
+        "lasts_until": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "must float until"),
         "surroundings": FieldPlaces(RepeatRule.COPY, "venue", confirmation=_EVENT),
         "venue_celsius": FieldPlaces(RepeatRule.LEAVE_EMPTY, "venue", confirmation=_EVENT),
         "venue_elevation_m": FieldPlaces(RepeatRule.COPY, "venue", confirmation=_EVENT),

@@ -12,6 +12,20 @@ class OrderState(StrEnum):
     CANCELLED = "cancelled"
 
 
+class CancelReason(StrEnum):
+    """Why an order is cancelled."""
+
+    CUSTOMER = "customer"
+    CANNOT_MAKE = "cannot make"
+    MISTAKE = "mistake"
+    OTHER = "other"
+
+    @property
+    def keeps_fee(self) -> bool:
+        """Whether the shop usually keeps its fee; not if the reason lies with the shop."""
+        return self in (CancelReason.CUSTOMER, CancelReason.OTHER)
+
+
 class OrderPart(StrEnum):
     """The part of an order that one hand-over is for. An order without a later part is all MAIN."""
 

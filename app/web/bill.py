@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.craft.money import Amount, Percent, typed_percent
-from app.craft.price import Bill, BillItem, PaymentState, Refundable, payment_state_of
+from app.craft.price import Bill, BillItem, Refundable
 from app.web.formats import Formats
 
 
@@ -103,9 +103,3 @@ def _discount_too_large(bill: Bill, formats: Formats) -> str:
         f"The discount of {formats.money(discount.minor)} is more than the items cost."
         f" Only {formats.money(bill.discount_minor)} is taken off."
     )
-
-
-def describe_balance(due_minor: int, formats: Formats) -> str:
-    """Returns “to pay £26.40”, “paid”, or “to refund £5.00”."""
-    owing = payment_state_of(due_minor)
-    return str(owing) if owing is PaymentState.PAID else f"{owing} {formats.money(abs(due_minor))}"

@@ -11,6 +11,7 @@ from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
 from app.web.help_links import help_address
 from app.web.requests import StillaloftFlask
+from app.web.wording.bill import balance_of_row, balance_words, low_price_words
 from app.web.wording.orders import (
     VERDICTS,
     customer_act_words,
@@ -35,6 +36,9 @@ def register_template_globals(app: Flask) -> None:
         person_name=person_name,
         backup_failure=_backup_failure,
         payment_words=describe_payment,
+        balance_of_row=balance_of_row,
+        balance_words=balance_words,
+        low_price_words=low_price_words,
         verdict_words=VERDICTS,
         OrderState=OrderState,
     )

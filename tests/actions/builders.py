@@ -7,6 +7,7 @@ from sqlalchemy import select
 from app.actions.bench.taps import Press, tap_batch
 from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.context import Context
+from app.actions.orders.cancel import Cancellation
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
@@ -14,7 +15,7 @@ from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
 from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.quoting.shop import TripDefaults
-from app.quoting.states import TapAction
+from app.quoting.states import CancelReason, TapAction
 from app.store.models import BalloonTypeRow
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
@@ -22,6 +23,8 @@ MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 EIGHT = MORNING.replace(hour=8)
 """When the door opens."""
 WHO = "Maren"
+CALLED_OFF = Cancellation(CancelReason.CUSTOMER)
+"""A cancellation from which the shop keeps nothing, where the reason is not what a test is about."""
 BENCH_REASON = "They come by turns."
 """Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
 

@@ -26,6 +26,9 @@ PLAIN = {
 }
 """Two dozen 11-inch latex for this afternoon."""
 
+CALLED_OFF = {"version": "1", "reason": "customer", "fee": "0"}
+"""What the form of an order sends that is cancelled without a fee."""
+
 
 def payload(**changes):
     """The plain order with some fields changed; a double underscore stands for a hyphen, None takes a field out."""

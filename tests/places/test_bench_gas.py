@@ -10,7 +10,7 @@ from app.actions.orders.overrides import NO_STOCK_OVERRIDE
 from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import HandOver
 from tests.actions.builders import at, line, order_request, take
-from tests.places.payloads import Page, payload, words
+from tests.places.payloads import CALLED_OFF, Page, payload, words
 from tests.places.payloads import take as take_at_counter
 from tests.places.test_office_gas import ELEVENS, ada, add, litres_of, mark, marks, press
 from tests.places.test_query_budget import BUDGET, counted
@@ -168,5 +168,5 @@ def test_a_change_that_takes_no_more_wants_no_reason_and_opening_again_does(clie
     assert client.post(f"/counter/orders/{number}/change", data=fewer).status_code == 303
     more = payload(lines__0__quantity="30", lines__0__colours="30 red", version="2")
     assert client.post(f"/counter/orders/{number}/change", data=more).status_code == 422
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "2"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF | {"version": "2"})
     assert client.post(f"/counter/orders/{number}/reopen").status_code == 422

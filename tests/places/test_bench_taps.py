@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import CALLED_OFF, Page, take, words
 
 
 @pytest.fixture
@@ -129,7 +129,7 @@ def test_a_tap_that_means_nothing_is_refused(client, ticket, sent):
 
 def test_a_cancelled_orders_ticket_takes_no_taps(client, ticket):
     number = ticket.rpartition("/")[2].partition("-")[0]
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert _tap(client, ticket, "start").status_code == 422
     page = client.get(ticket).text
     assert 'data-order-state="cancelled"' in page

@@ -7,7 +7,7 @@ import pytest
 
 from tests.numbers_in import numbers_in
 from tests.places.marks import marked
-from tests.places.payloads import payload, take, words
+from tests.places.payloads import CALLED_OFF, payload, take, words
 
 
 @pytest.fixture
@@ -15,7 +15,7 @@ def number(client):
     """Taken with one note, changed to another, then cancelled."""
     number = take(client, notes="Ring the bell twice.")
     client.post(f"/counter/orders/{number}/change", data=payload(version="1", notes="Blue door."))
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "2"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF | {"version": "2"})
     return number
 
 

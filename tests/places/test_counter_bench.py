@@ -12,7 +12,7 @@ from app.actions.shop.office import ShiftMinutes, change_shifts
 from app.web.wording.forms import shorten_to
 from tests.places.answers import answer_states, offers
 from tests.places.marks import marked, marks, text_of
-from tests.places.payloads import Page, payload, take, words
+from tests.places.payloads import CALLED_OFF, Page, payload, take, words
 
 NOON = {
     "hand_over_time__hour": "12:00",
@@ -201,7 +201,7 @@ def test_an_alternative_that_the_bench_cannot_make_says_so_and_stands_last(clien
 def called_off(client):
     """An order that was cancelled, and whose place at the bench others have."""
     number = take(client, **NOON)
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     _others(client, 4)
     return number
 

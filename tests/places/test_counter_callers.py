@@ -9,7 +9,7 @@ from app.store.models import BalloonTypeRow, Customer, DesignRow, Order
 from tests.actions.builders import bouquet
 from tests.places.answers import having
 from tests.places.marks import marks, text_of
-from tests.places.payloads import Page, payload, take, words
+from tests.places.payloads import CALLED_OFF, Page, payload, take, words
 
 FROM_MEMORY = {"surroundings": "sun", "venue_warmth": "27", "venue_elevation": "300", "notes": "side door"}
 DELIVERED = {"hand_over": "deliver", "address": "4 Mill Lane", "travel_minutes": "25"}
@@ -217,7 +217,7 @@ def test_who_was_chosen_is_whose_order_it_is(client, database):
 
 def test_their_latest_five_orders_stand_beside_the_form(client, database):
     numbers = [take(client, client_key=f"key-{place}") for place in range(7)]
-    client.post(f"/counter/orders/{numbers[6]}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{numbers[6]}/cancel", data=CALLED_OFF)
     customer = _customer_of(database, numbers[0])
     text = _draft(client, f"caller-{customer}")
     assert _buttons(text, "repeat-") == [f"repeat-{number}" for number in reversed(numbers[2:])]
@@ -228,7 +228,7 @@ def test_their_latest_five_orders_stand_beside_the_form(client, database):
     ]
     said = text_of(text, "regular")
     assert "Wilhelmina Hart" in said
-    assert said.count("£26.40") == 5
+    assert said.count("£26.40") == 9  # each has its price; the four that are open have it to pay as well
     assert [line.split(", ") for line in marks(text, "lines")] == [["24 × 11 in latex", "12 red", "12 white"]] * 5
     assert said.count(marks(text, "lines")[0]) == 5
     assert [attrs["value"] for _, attrs in Page(text).tags if attrs.get("data-keys") == "Alt+r"] == [

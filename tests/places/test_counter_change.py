@@ -10,7 +10,7 @@ from app.store.models import HistoryEntry, Order
 from app.web.wording.errors import changed_meanwhile
 from tests.actions.builders import MORNING, bouquet
 from tests.places.marks import marked, marks
-from tests.places.payloads import Page, payload, take, words
+from tests.places.payloads import CALLED_OFF, Page, payload, take, words
 
 
 def _change(client, number, version="1", **changes):
@@ -138,7 +138,7 @@ def test_a_started_batch_shows_what_came_on_top(client, number):
 
 
 def test_an_order_is_cancelled_and_reopened(client, database, number):
-    assert client.post(f"/counter/orders/{number}/cancel", data={"version": "1"}).status_code == 303
+    assert client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF).status_code == 303
     assert _order(database).state == "cancelled"
     assert f"{number}-1" not in client.get("/bench").text
     assert client.post(f"/counter/orders/{number}/reopen").status_code == 303
@@ -148,7 +148,7 @@ def test_an_order_is_cancelled_and_reopened(client, database, number):
 
 def test_cancelling_what_somebody_else_changed_is_answered_409(client, database, number):
     _change(client, number, notes="They want more.")
-    answer = client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    answer = client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert answer.status_code == 409
     assert changed_meanwhile([], number) in words(answer.text)
     assert _order(database).state == "open"
@@ -173,6 +173,6 @@ def test_a_number_longer_than_any_order_is_not_there(client):
 
 
 def test_a_cancelled_order_is_not_opened_for_change_but_shown(client, number):
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     answer = client.get(f"/counter/orders/{number}/change")
     assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}")

@@ -264,14 +264,13 @@ def test_a_discount_that_is_more_than_all_there_is_says_so(client, stock):
 def test_a_price_below_the_floor_is_warned_of_without_cost_or_margin(client, database):
     """The exact least total is tested beside the bill."""
     with database.writing() as session:
-        priced(session, floor_percent=40, hour_minor=50000, tax_mode="on top", tax_percent=20)
-    text = _draft(client)
+        priced(session, floor_percent=40, hour_minor=1500, tax_mode="on top", tax_percent=20)
+    text = _draft(client, discount="60%")
     floor = Page(text).by_id["floor"]["text"]
     found = re.search(r"£([\d.,]+)", floor)
     with database.reading() as session:
         assert session.scalar(select(Order.id)) is None
-    number = take(client)
-    order, _ = _order(database, number)
+    order, _ = _order(database, take(client, discount="60%"))
     assert float(found[1].replace(",", "")) == pytest.approx(order.cost_minor / 100 / 0.6 * 1.2, abs=0.02)
     assert f"{order.cost_minor / 100:,.2f}" not in words(text)
 
@@ -279,9 +278,32 @@ def test_a_price_below_the_floor_is_warned_of_without_cost_or_margin(client, dat
 def test_a_price_that_was_agreed_is_not_measured_anew(client, database):
     with database.writing() as session:
         priced(session, floor_percent=40, hour_minor=50000)
-    address = f"/counter/orders/{take(client)}/change"
+    address = f"/counter/orders/{take(client, discount='5')}/change"
     assert 'id="floor"' not in client.get(address).text
-    assert 'id="floor"' in client.post("/counter/draft", data=payload(fix="work")).text
+    assert 'id="floor"' in client.post("/counter/draft", data=payload(fix="work", discount="5")).text
+
+
+def _least(client, **sent):
+    """What the answer says to charge at least; None if it warns of nothing."""
+    floor = Page(_draft(client, **sent)).by_id.get("floor")
+    return floor and float(re.search(r"£([\d.]+)", floor["text"])[1])
+
+
+def test_the_shops_own_price_is_never_called_too_low(client, database, bear):
+    """24 balloons are £26.40 and two bears £9.00 on the list, which loses money at £500 an hour."""
+    with database.writing() as session:
+        priced(session, floor_percent=40, hour_minor=50000)
+    assert _least(client) is None
+    assert _least(client, **bear) is None
+    assert _least(client, **bear, extras__0__each="4.50") is None
+    assert _least(client, **bear, extras__0__each="6") is None
+
+
+def test_below_a_list_that_loses_money_the_list_price_is_asked(client, database, bear):
+    with database.writing() as session:
+        priced(session, floor_percent=40, hour_minor=50000)
+    assert _least(client, discount="5") == 26.4
+    assert _least(client, **bear, extras__0__each="4.40") == 35.4
 
 
 def test_above_the_floor_nothing_is_said(client, database):

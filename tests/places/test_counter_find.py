@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.places.payloads import take
+from tests.places.payloads import CALLED_OFF, take
 
 
 def _found(client, text):
@@ -33,7 +33,7 @@ def test_what_nobody_is_called_finds_nothing(client, text, number):
 
 def test_without_a_text_the_open_orders_to_come_are_shown(client):
     open_one, cancelled = take(client), take(client, client_key="key-2")
-    client.post(f"/counter/orders/{cancelled}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{cancelled}/cancel", data=CALLED_OFF)
     page = _found(client, "")
     assert f"/counter/orders/{open_one}" in page
     assert f"/counter/orders/{cancelled}" not in page

@@ -8,6 +8,7 @@ from sqlalchemy import select
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order, OrderBatch
 from tests.actions.builders import bouquet
+from tests.actions.supply_helpers import supply
 from tests.places.answers import advice, answer_states, having
 from tests.places.marks import marked
 from tests.places.payloads import Page, payload, take, words
@@ -222,3 +223,46 @@ def test_a_move_indoors_forgets_the_wind(client, database):
     text = _page(client, number)
     assert ("shade, wind 8\u00a0m/s", "indoors") in _changes(client, number)
     assert HELD not in text
+
+
+@pytest.fixture
+def weight(database):
+    """A weight of 100 g at £0.80: what its choice sends."""
+    with database.writing() as session:
+        return f"supply:{supply(session, 'Star weight', 'weight', grams=100.0, price_minor=80).id}"
+
+
+BREEZE = {"surroundings": "shade", "venue_wind": "5", "accepted_risk": "We hold them."}
+
+
+def _press_weights(client, **sent):
+    """The rows of extras once the weights are added, as the form then has them."""
+    page = Page(client.post("/counter/draft", data=payload(fix="add-weights", **BREEZE, **sent)).text)
+    assert "add-weights" not in page.by_id
+    return [
+        (page.values[f"extras-{row}-what"], page.values[f"extras-{row}-quantity"]) for row in range(_rows(page))
+    ]
+
+
+def _rows(page):
+    return sum(name.startswith("extras-") and name.endswith("-quantity") for name in page.values)
+
+
+def test_the_weights_that_are_asked_for_are_added_with_one_press(client, weight):
+    page = Page(_answer(client, **BREEZE))
+    assert "£19.20" in page.by_id["add-weights"]["text"]
+    assert _press_weights(client) == [(weight, "24")]
+
+
+def test_weights_that_are_there_are_made_enough(client, weight):
+    assert _press_weights(client, extras__0__what=weight, extras__0__quantity="20") == [(weight, "24")]
+
+
+def test_no_weight_that_is_heavy_enough_is_said(client, weight):
+    text = _answer(client, **BREEZE | {"venue_wind": "8"})
+    assert len(marked(text, "too-heavy")) == 1
+    assert "add-weights" not in Page(text).by_id
+
+
+def test_without_wind_no_weights_are_offered(client, weight):
+    assert "add-weights" not in Page(_answer(client)).by_id

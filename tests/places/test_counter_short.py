@@ -8,7 +8,7 @@ from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.stock_helpers import lot
 from tests.places.answers import answer_states, having, offers
-from tests.places.payloads import Page, payload, take
+from tests.places.payloads import CALLED_OFF, Page, payload, take
 
 LATEX = "11 in latex"
 TEAL = {"lines__0__colours": "teal"}
@@ -86,7 +86,7 @@ def test_an_order_that_is_changed_does_not_compete_with_itself(client, shelf):
 
 def test_a_cancelled_order_is_opened_again_with_a_reason_when_others_have_them_now(client, database, shelf):
     number = take(client, **TEAL | {"lines__0__quantity": "20"})
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     take(client, **TEAL | {"lines__0__quantity": "20", "client_key": "other"})
     refused = client.post(f"/counter/orders/{number}/reopen", data={})
     assert refused.status_code == 422

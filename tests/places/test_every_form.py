@@ -9,7 +9,7 @@ from app.actions.orders.cancel import cancel_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.orders import load_order
 from app.store.models import Delivery, Lot, SupplyRow
-from tests.actions.builders import BENCH_REASON, at, ctx, new_design, order_request
+from tests.actions.builders import BENCH_REASON, CALLED_OFF, at, ctx, new_design, order_request
 from tests.actions.builders import take as take_in_store
 from tests.actions.photographs import stand_ready
 from tests.actions.rental_helpers import hand_over, pole, rental
@@ -32,6 +32,8 @@ REFUSED = [
     ("counter.take", "/counter/orders", NEW | {"lines-0-what": "", "lines-0-colours": "red"}, "lines-0-what"),
     ("counter.take", "/counter/orders", NEW | {"lasts_until-day": "2026-11-22"}, "accepted_risk"),
     ("counter.change", "/counter/orders/{order}/change", PLAIN | {"version": "1", "customer": ""}, "customer"),
+    ("counter.cancel", "/counter/orders/{order}/cancel", {"version": "1", "reason": "mistake", "fee": "x"}, "fee"),
+    ("counter.cancel", "/counter/orders/{order}/cancel", {"version": "1", "fee": "0"}, "reason-customer"),
     ("counter.reopen", "/counter/orders/{cancelled}/reopen", {"bench_override": "x" * 301}, "bench_override"),
     ("counter.save_payment", "/counter/orders/{order}/payments", {"client_key": "p", "amount": "much"}, "amount"),
     ("counter.save_payment", "/counter/orders/{order}/payments", {"client_key": "p", "how": "shells"}, "how-cash"),
@@ -127,7 +129,6 @@ WITHOUT_FIELDS = {
         "counter.undo_saved_payment",
         "counter.undo_sale",
         "bench.undo",
-        "counter.cancel",
         "counter.remove_photo",
         "counter.merge",
         "pickups.undo",
@@ -153,7 +154,7 @@ def _at_work(client, database):
     numbers["venue"] = put_venue_order(database)
     with database.writing() as session:
         stand_ready(session, load_order(session, numbers["ready"]))
-        cancel_order(ctx(session), numbers["cancelled"], 1)
+        cancel_order(ctx(session), numbers["cancelled"], 1, CALLED_OFF)
         catalogue, numbers["pole"] = load_catalogue(session), pole(session)
         wanted = order_request(
             catalogue, extras=(rental(numbers["pole"], 2),), return_by=at(9, days=1), bench_override=BENCH_REASON

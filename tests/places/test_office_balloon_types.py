@@ -8,9 +8,11 @@ from sqlalchemy import select
 from app.actions.catalogue.balloon_types import HELIUM_FIGURES_MISSING, MATERIAL_STAYS, SHAPES
 from app.actions.catalogue.designs import TYPE_NOT_AVAILABLE
 from app.actions.catalogue.names import NAME_LENGTH, NAME_TAKEN
+from app.actions.shop.office import change_settings
 from app.places.office.balloon_types import GASES
 from app.store.models import BalloonTypeRow
 from app.web.wording.forms import choose_from, enter_amount, enter_number, enter_whole
+from tests.places.marks import marked
 from tests.places.page_states import values, wrong_fields
 from tests.places.payloads import Page, words
 from tests.places.test_office_designs import DESIGN
@@ -244,3 +246,17 @@ def test_what_never_was_is_not_there(client, address):
 
 def test_the_page_of_a_type_that_never_was_is_not_there(client):
     assert client.get("/office/balloon-types/999").status_code == 404
+
+
+def test_a_list_price_that_leaves_too_little_is_marked_with_the_least_to_charge(client, database):
+    """An 11-inch latex is £1.10. At £600 an hour its filling alone costs more than that."""
+
+    def least():
+        page = client.get("/office/balloon-types").text
+        return {mark["data-least"] for mark in marked(page, "least") if mark["data-least"]}
+
+    assert least() == set()
+    with database.writing() as session:
+        change_settings(session, {"hour_minor": 60000, "floor_percent": 50})
+    assert least()
+    assert all(int(minor) > 110 for minor in least())

@@ -24,6 +24,7 @@ from app.places.office.design_form import CHOOSE_SUPPLY, CHOOSE_TYPE, CONSTRUCTI
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from app.web.wording.forms import choose_from, enter_amount, enter_number, enter_whole
 from tests.actions.builders import MORNING, balloon_type_id, bouquet, new_design
+from tests.places.marks import marked
 from tests.places.page_states import states, values, wrong_fields
 from tests.places.payloads import Page, payload, take, words
 
@@ -385,3 +386,15 @@ def test_nothing_sent_to_the_draft_is_saved_and_odd_presses_are_ignored(client, 
         assert _draft(client, fix).status_code == 200
     assert client.post("/counter/draft", data=payload(fix="what-99-design:1")).status_code == 200
     assert _count(database) == 0
+
+
+def test_a_design_that_is_sold_too_cheap_says_the_least_to_charge(client, database):
+    """At £500 an hour, the work on a bouquet of £26.00 costs more than half of its price."""
+    with database.writing() as session:
+        bouquet(session, load_catalogue(session))
+    (shown,) = marked(client.get("/office/designs").text, "least")
+    assert shown["data-least"] == ""
+    with database.writing() as session:
+        change_settings(session, {"hour_minor": 50000, "floor_percent": 50})
+    (shown,) = marked(client.get("/office/designs").text, "least")
+    assert int(shown["data-least"]) > 2600

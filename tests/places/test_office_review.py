@@ -120,6 +120,10 @@ def test_the_table_has_local_hours_and_plain_amounts(client, now, number):
         "cost": "",
         "profit": "",
         "profit_percent": "",
+        "payment": "to pay",
+        "to_pay": "26.40",
+        "cancelled_at": "",
+        "cancellation_fee": "",
     }
 
 

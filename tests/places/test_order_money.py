@@ -29,7 +29,8 @@ from tests.actions.builders import take as take_straight
 from tests.actions.money.test_payments import CARD, frame
 from tests.numbers_in import numbers_in
 from tests.places.marks import marked, marks, text_of
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import CALLED_OFF, Page, take, words
+from tests.places.test_bench_gas import put_venue_order
 
 
 def _pay(client, number, key="pay-1", pay="typed", **sent):
@@ -161,7 +162,7 @@ def test_another_amount_is_typed_with_how_for_what_and_a_note(client, database, 
 
 
 def test_too_much_is_refunded_with_one_press(client, database, number):
-    _pay(client, number, amount="30")
+    _pay(client, number, pay="in-price-3000-sure")
     assert _balance(client, number) == ("to refund", -360)
     assert _presses(client, number) == ["back-price-360"]
     _pay(client, number, key="pay-2", seen="1", pay="back-price-360")
@@ -241,11 +242,11 @@ def test_an_undo_that_cannot_be_is_told_on_the_page(client, database, number):
 
 def test_a_cancelled_order_says_what_is_to_be_refunded(client, number):
     _pay(client, number, amount="10")
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert _balance(client, number) == ("to refund", -1000)
     assert _presses(client, number) == ["back-price-1000"]
     _pay(client, number, key="back", seen="1", pay="back-price-1000")
-    assert _balance(client, number) == ("paid", 0)
+    assert _balance(client, number) == ("settled", 0)
     assert "save-payment" not in Page(_shown(client, number)).by_id
 
 
@@ -290,7 +291,7 @@ def test_deposits_on_rentals_count_at_the_pickups_and_too_much_is_told(client, f
     board = client.get("/pickups/").text
     assert marks(board, "balance") == ["16876"]
     assert "£168.76" in text_of(board, f"order-{full}")
-    _pay(client, full, amount="170")
+    _pay(client, full, pay="in-price-17000-sure")
     board = client.get("/pickups/").text
     assert marks(board, "balance") == ["-124"]
     assert "£1.24" in text_of(board, f"order-{full}")
@@ -309,7 +310,7 @@ def test_the_confirmation_has_the_shop_the_bill_what_was_paid_and_the_cautions_o
     assert ("total", "6876") in _bill(page)
     assert _listed(page) == [("in", 1000, None, None)]
     assert marks(page, "deposit") == ["due"]
-    assert _balance(client, full, "/confirmation") == ("to pay", 15_876)
+    assert _balance(client, full, "/confirmation") == ("part paid", 15_876)
     assert said.count(CAUTION) == 1
     cautions = text_of(page, "cautions")
     assert said.count(cautions) == 1
@@ -410,3 +411,49 @@ def test_a_sale_is_reviewed_like_any_other_order(client, now, costed):
     (sale,) = set(re.findall(r"/office/orders/(\d+)", review))
     tags = Page(client.get(f"/office/orders/{sale}").text).tags
     assert [tag["data-minor"] for _, tag in tags if tag.get("data-cost-of") == "11 in latex"] == ["21"]
+
+
+def test_more_than_is_due_is_asked_about_once_and_what_was_typed_stays(client, database, number):
+    answer = _pay(client, number, amount="5000", note="at the door")
+    assert answer.status_code == 422
+    (question,) = marked(answer.text, "over")
+    assert int(question["data-over"]) == 500_000 - 2640
+    assert {"£5,000.00", "£4,973.60"} <= set(re.findall(r"£[\d,.]+\d", text_of(answer.text, "surplus")))
+    typed = Page(answer.text).values
+    assert (typed["amount"], typed["note"], typed["client_key"]) == ("5000", "at the door", "pay-1")
+    assert _payments(database) == []
+    (sure,) = re.findall(r'name="pay" value="([^"]+-sure)"', answer.text)
+    assert _pay(client, number, amount="5000", pay=sure).status_code == 303
+    assert _payments(database) == [("in", False, 500_000, "card", False)]
+
+
+def test_another_amount_than_the_one_asked_about_is_asked_about_again(client, database, number):
+    _pay(client, number, amount="5000")
+    answer = _pay(client, number, amount="500")
+    assert [one["data-over"] for one in marked(answer.text, "over")] == [str(50_000 - 2640)]
+    assert _payments(database) == []
+
+
+def test_within_what_is_due_nothing_is_asked(client, number):
+    assert _pay(client, number, amount="26.40").status_code == 303
+
+
+def test_the_confirmation_has_the_address_the_phone_the_day_of_issue_and_the_hours(client, database, number):
+    page = Page(_shown(client, number, "/confirmation"))
+    assert "confirmation-reached" not in page.by_id
+    with database.writing() as session:
+        change_settings(session, {"shop_address": "4 Mill Lane", "shop_phone": "01632 960000"})
+    text = _shown(client, number, "/confirmation")
+    assert all(value in text_of(text, "confirmation-reached") for value in ("4 Mill Lane", "01632 960000"))
+    assert marks(text, "issued") == ["2026-11-21"]
+    assert re.search(r"15:00\D+19:00", words(text))
+
+
+def test_how_to_carry_them_is_left_out_where_nobody_does(client, number):
+    assert len(marks(_shown(client, number, "/confirmation"), "care")) == 1
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
+    assert marks(_shown(client, number, "/confirmation"), "care") == []
+
+
+def test_what_a_crew_fills_nobody_carries(client, database):
+    assert marks(_shown(client, put_venue_order(database), "/confirmation"), "care") == []

@@ -10,7 +10,7 @@ from app.actions.orders.hand_over import NOT_FILLED_YET
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.builders import bouquet
-from tests.places.payloads import Page, payload, take, words
+from tests.places.payloads import CALLED_OFF, Page, payload, take, words
 from tests.places.test_office_gas import mark
 
 STEPS = ["assembled", "weighted", "bagged", "ready", "handed over"]
@@ -150,7 +150,7 @@ def test_what_was_not_fetched_yesterday_is_still_here_and_late(client, now, numb
 
 
 def test_a_cancelled_order_does_not_leave(client, number):
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert f"order-{number}" not in client.get("/pickups/").text
 
 

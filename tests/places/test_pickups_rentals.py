@@ -16,7 +16,7 @@ from app.store.queries.rentals import TAKEN_DOWN
 from app.web.wording.forms import enter_amount, enter_whole
 from tests.actions.builders import BENCH_REASON, at, order_request, take
 from tests.actions.rental_helpers import arch, hand_over, pole, rental
-from tests.places.payloads import Page, words
+from tests.places.payloads import CALLED_OFF, Page, words
 from tests.places.test_office_gas import mark, marks
 from tests.places.test_query_budget import BUDGET, counted
 
@@ -221,7 +221,7 @@ def test_before_the_hand_over_it_is_announced_but_not_tapped(client, put):
 
 def test_a_cancelled_order_is_not_taken_down(client, put):
     number = put(gone=False, **THERE)
-    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert _of(_board(client), number) == ""
 
 

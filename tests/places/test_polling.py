@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.places.payloads import payload
+from tests.places.payloads import CALLED_OFF, payload
 
 
 def _version(page):
@@ -35,7 +35,7 @@ def _write(client, number, what):
         "an order changed": lambda: client.post(
             f"/counter/orders/{number}/change", data=payload(version="1", notes="x")
         ),
-        "an order cancelled": lambda: client.post(f"/counter/orders/{number}/cancel", data={"version": "1"}),
+        "an order cancelled": lambda: client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF),
         "a tap": lambda: client.post(f"/bench/batches/{number}-1/taps", data=tap),
         "a setting": lambda: client.post("/office/settings", data={"shop_celsius": "23"}),
         "opening hours": lambda: client.post("/office/hours/exceptions", data={"day": "2026-11-21"}),

@@ -15,7 +15,7 @@ from app.store.models import Delivery, Lot, Order, OrderBatch
 from app.store.search_keys import fold_text
 from tests.actions.builders import ctx
 from tests.conftest import SATURDAY_MORNING
-from tests.places.payloads import Page, take
+from tests.places.payloads import CALLED_OFF, Page, take
 
 WHY = "They are bought."
 LATEX = Article(balloon_type_id=4)
@@ -153,7 +153,7 @@ STEPS = {
     "count": lambda pages: pages.lot(1, "count", count="31", why="counted", seen="40.0", counts="0"),
     "set aside": lambda pages: pages.lot(2, "aside", why__aside="light-worn"),
     "put back": lambda pages: (pages.lot(2, "aside", why__aside="so"), pages.lot(2, "back")),
-    "cancel": lambda pages: pages.client.post(f"/counter/orders/{_still(pages)}/cancel"),
+    "cancel": lambda pages: pages.client.post(f"/counter/orders/{_still(pages)}/cancel", data=CALLED_OFF),
 }
 
 

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from app.actions.money.account import load_account
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
@@ -214,7 +215,7 @@ def test_the_read_back_tells_add_ons_total_and_deposits(session, catalogue, arch
     priced(session, tax_mode="on top", tax_percent=20, deposit_percent=50)
     order = take(session, _rented(catalogue, arch, return_by=MONDAY))
     formats = Formats.of(load_shop(session))
-    said = caller_summary(order, formats)
+    said = caller_summary(order, load_account(session, order).balance, formats)
     assert "1 × Arch stand" in said
     assert formats.moment(MONDAY) in said
     amounts = (4608, 3000, 7608, 2304)  # 26.40 and 12.00, and a fifth of it; the deposit; both; half of the price

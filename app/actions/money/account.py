@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.records.rebuild_request import tax_of
 from app.craft.money import Amount
-from app.craft.price import Bill, BillItem, PaymentState, Refundable, payment_state_of
+from app.craft.price import Balance, Bill, BillItem, PaymentState, Refundable
 from app.quoting.bill import read_discount, venue_item
 from app.quoting.states import OrderState, PaymentDirection
 from app.store.models import Order, Payment, Rental, RentalReturn
@@ -19,13 +19,16 @@ from app.store.queries.rentals import active_returns
 class Account:
     """sold: the bill as it was sold, without payments. price and rental: what is due and paid for the order itself,
     and as security deposits; apart, because those are paid back when the items return. is_quick_sale:
-    paid when it was sold. payments_unknown: handed over before the shop recorded payments."""
+    paid when it was sold. payments_unknown: handed over before the shop recorded payments. fee_minor: what the shop
+    keeps of a cancelled order."""
 
     sold: Bill
     price: Bill
     rental: Bill
     is_quick_sale: bool = False
     payments_unknown: bool = False
+    is_cancelled: bool = False
+    fee_minor: int = 0
 
     def of(self, *, rental: bool) -> Bill:
         """Returns the bill of the rentals, or of the price."""
@@ -48,8 +51,18 @@ class Account:
 
     @property
     def owing(self) -> PaymentState:
-        """Who owes whom."""
-        return payment_state_of(self.due_minor)
+        """How the money stands."""
+        return self.balance.state
+
+    @property
+    def balance(self) -> Balance:
+        """What is due, what was paid, and the fee of a cancelled order."""
+        return Balance(self.due_minor, self.paid_minor, self.is_cancelled, self.fee_minor)
+
+    @property
+    def most_due_minor(self) -> int:
+        """What the customer may still pay, 0 or more: the price and the security deposits, each if it is due."""
+        return max(self.price.due_minor, 0) + max(self.rental.due_minor, 0)
 
 
 def load_account(session: Session, order: Order) -> Account:
@@ -60,19 +73,27 @@ def load_account(session: Session, order: Order) -> Account:
 def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[RentalReturn] = ()) -> Account:
     """Returns the account of the order. payments, returns: those that were not undone.
 
-    Nothing is due on a cancelled order. A quick sale counts as paid when it was sold, and as paid back when it was
-    undone.
+    On a cancelled order only its fee is due, which is no price and has no tax of its own. A quick sale counts as
+    paid when it was sold, and as paid back when it was undone.
     """
     sold = bill_of_order(order)
     price, rental = replace(sold, refundables=()), _of_rentals(order, returns)
-    if order.state == OrderState.CANCELLED:
-        price, rental = replace(price, items=()), Bill(())
+    if is_cancelled := order.state == OrderState.CANCELLED:
+        price, rental = _of_cancelled(order), Bill(())
     if order.is_quick_sale:
-        return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), is_quick_sale=True)
+        price = replace(price, payments=(price.to_pay_minor,))
+        return Account(sold, price, Bill(()), is_quick_sale=True, is_cancelled=is_cancelled)
     if order.cost_minor is None and order.state == OrderState.HANDED_OVER and not payments:
         return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), payments_unknown=True)
     price = replace(price, payments=signed(one for one in payments if not one.rental))
-    return Account(sold, price, replace(rental, payments=signed(one for one in payments if one.rental)))
+    rental = replace(rental, payments=signed(one for one in payments if one.rental))
+    return Account(sold, price, rental, is_cancelled=is_cancelled, fee_minor=order.cancel_fee_minor)
+
+
+def _of_cancelled(order: Order) -> Bill:
+    """Returns the bill of a cancelled order: the fee that the shop keeps, if any."""
+    fee = order.cancel_fee_minor
+    return Bill((BillItem("Cancellation fee", 1, fee, taxed=False),) if fee else ())
 
 
 def _of_rentals(order: Order, returns: Sequence[RentalReturn]) -> Bill:

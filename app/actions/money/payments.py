@@ -43,6 +43,14 @@ METHOD_WORDS = {
 }
 
 
+class MoreThanDue(Refused):
+    """More is paid than is due; it is saved only when somebody is sure. due_minor: with security deposits."""
+
+    def __init__(self, due_minor: int) -> None:
+        super().__init__(Problem("sure", "This is more than is due."))
+        self.due_minor = due_minor
+
+
 @dataclass(frozen=True, slots=True)
 class PaymentInput:
     """rental: whether it is a security deposit, which is apart from the price."""
@@ -55,21 +63,30 @@ class PaymentInput:
 
 
 def add_payment(
-    context: Context, number: int, money: PaymentInput, client_key: str, seen: int | None = None
+    context: Context,
+    number: int,
+    money: PaymentInput,
+    client_key: str,
+    seen: int | None = None,
+    *,
+    sure: bool = False,
 ) -> Payment:
     """Saves a payment and returns it. A second call with the same key returns the first one.
 
     seen: how often money was recorded or undone when the page was made; if it happened since, the payment is
-    refused. Raises NotFound, Refused.
+    refused. sure: whether it is saved although more is paid than is due. Raises NotFound, MoreThanDue, Refused.
     """
     order = load_order(context.session, number, to_change=True)
     if known := saved_with_key(context.session, Payment, client_key):
         _refuse_other(known, order, money)
         return known
     payments = payments_of(context.session, order.id)
-    _refuse_wrong(order, load_account(context.session, order), money)
+    account = load_account(context.session, order)
+    _refuse_wrong(order, account, money)
     if seen is not None and seen != payments_so_far(payments):
         raise Refused(_meanwhile(context.session, payments))
+    if not sure and money.direction is PaymentDirection.IN and money.amount_minor > account.most_due_minor:
+        raise MoreThanDue(account.most_due_minor)
     new = _payment(order, money, context.now, context.who, client_key)
     payment = save_once(context.session, new)
     if payment is not new:
@@ -166,7 +183,7 @@ def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
 
 def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused if nothing of the kind is due."""
-    if order.state == OrderState.CANCELLED:
+    if order.state == OrderState.CANCELLED and account.price.due_minor <= 0:
         raise Refused(Problem("amount", NOTHING_TO_PAY.format(number=order.number)))
     if money.rental and not account.rental.refundables:
         raise Refused(Problem("rental", NO_RENTAL_DEPOSIT))

@@ -62,6 +62,8 @@ def describe_order(order: Order, formats: HistoryFormats) -> dict[str, str]:
 
     described = {
         "state": order.state,
+        "reason for cancelling": order.cancel_reason,
+        "cancellation fee": typed_amount(order.cancel_fee_minor, decimals) if order.cancel_fee_minor else "",
         "customer": order.customer,
         "phone": order.phone,
         "event starts": at(order.event_start),

@@ -11,7 +11,7 @@ from app.places.counter.shown_alternatives import alternative_key
 from app.places.counter.stock_notes import offered_substitute, show_stock_notes
 from app.quoting.alternatives import Alternative, find_alternatives
 from app.quoting.errors import Refused
-from app.quoting.order_cost import floor_total
+from app.quoting.order_cost import least_to_charge
 from app.quoting.quote import NO_COMMITMENTS, Quote, quote_if_waiting
 from app.quoting.request import OrderRequest
 from app.store.models import Order
@@ -35,11 +35,11 @@ def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
 
 
 def _floor(quote: Quote, order: Order | None) -> int | None:
-    """Returns what the customer should pay at least; None for a price that was agreed before, because costs may
-    have changed since."""
+    """Returns what the customer should pay at least, if a discount or a typed price takes the order below it; None
+    for a price that was agreed before, because costs may have changed since."""
     if order is not None and order.total_minor == quote.total_minor:
         return None
-    return floor_total(quote, request_context().catalogue, request_context().shop)
+    return least_to_charge(quote, request_context().catalogue, request_context().shop)
 
 
 def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative | Substitute | None:

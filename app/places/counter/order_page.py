@@ -14,6 +14,7 @@ from app.actions.records.history import history_of
 from app.actions.records.open_work import work_key
 from app.actions.records.orders import load_order
 from app.actions.records.rebuild_request import rebuild_request
+from app.places.counter.cancel_form import CancelForm, cancel_form_of
 from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
@@ -65,8 +66,10 @@ def confirmation(number: int) -> str:
 
 def confirmation_values(order: Order) -> dict[str, Any]:
     """Returns what the template of the confirmation needs."""
-    times = tuple(confirmation_times(order, request_context().formats))
-    return {"order": order, "times": times, "money": show_money(order), "allergy": warn_of_order(order)}
+    here = request_context()
+    times = tuple(confirmation_times(order, here.formats))
+    shown = {"order": order, "times": times, "issued": here.now}
+    return shown | {"money": show_money(order), "allergy": warn_of_order(order)}
 
 
 def order_page(
@@ -75,12 +78,13 @@ def order_page(
     paying: PaymentForm | None = None,
     pressing: CylinderActionForm | None = None,
     photographing: PhotosForm | None = None,
+    cancelling: CancelForm | None = None,
 ) -> str:
     """Returns the page of an order.
 
     reopening: the form that asks why it is reopened although the bench cannot make it in time or something is
     short. paying: the payment that could not be saved, and why. pressing: the same for a cylinder. photographing:
-    why no photo was added.
+    why no photo was added. cancelling: the cancellation that could not be saved, and why.
     """
     here = request_context()
     order = load_order(here.session, number)
@@ -88,6 +92,7 @@ def order_page(
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
     batches = [show_batch(row, here.shop, here.formats, here.now, plan) for row in rows]
     history, as_of = history_of(here.session, order), request.args.get("as_of")
+    money = show_money(order, paying)
     then = next((entry for entry in history if entry.id == read_id(as_of)), None)
     if as_of and then is None:
         raise NotFound(f"The history of order {number} has no entry with this number.")
@@ -96,10 +101,11 @@ def order_page(
         order=order,
         then=then,
         reopening=reopening,
-        money=show_money(order, paying),
+        cancelling=cancelling or cancel_form_of(order, here.shop.pricing, here.formats),
+        money=money,
         photographed=show_photos(order, photographing),
         leaves=hand_over_words(order, here.formats),
-        caller_summary=caller_summary(order, here.formats),
+        caller_summary=caller_summary(order, money.account.balance, here.formats),
         allergy=warn_of_order(order),
         trip=trip_of(rebuild_request(order)),
         rentals=rentals_of_order(here.session, number) if order.rentals or order.take_down_at else None,

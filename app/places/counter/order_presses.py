@@ -2,11 +2,11 @@
 
 from flask import Blueprint, Response, flash, make_response, request, url_for
 
-from app.actions.money.payments import add_payment, undo_payment
+from app.actions.money.payments import MoreThanDue, add_payment, undo_payment
 from app.actions.orders.take import load_order
 from app.actions.photos.photos import add_to_order, remove_from_order
 from app.places.counter.order_page import order_page
-from app.places.counter.payment_form import PaymentForm
+from app.places.counter.payment_form import PaymentForm, ask_about_surplus
 from app.quoting.errors import Refused
 from app.web.cylinder_actions import apply_cylinder_action, describe_cylinder_action
 from app.web.forms import read_id, sent_client_key
@@ -30,8 +30,10 @@ def save_payment(number: int) -> Response:
     form.pressed = request.form.get("pay", "")
     if form.validate():
         try:
-            add_payment(here.context, number, form.money, key, read_id(form.seen.data))
+            add_payment(here.context, number, form.money, key, read_id(form.seen.data), sure=form.is_sure)
             return _redirect_to_payments(number)
+        except MoreThanDue as more:
+            form.asked = ask_about_surplus(form.money, more.due_minor, here.formats)
         except Refused as refused:
             form.add_problems(refused.problems)
     return make_response(order_page(number, paying=form), 422)

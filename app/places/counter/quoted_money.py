@@ -1,4 +1,4 @@
-"""The money in the quote: the bill, a price below the floor, and what is still needed about rented items."""
+"""The money in the quote: the bill, a discount or typed price below the floor, and what rentals still need."""
 
 from dataclasses import dataclass
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import ChangedMeanwhile
-from app.actions.orders.cancel import cancel_order, reopen_order
+from app.actions.orders.cancel import reopen_order
 from app.actions.orders.overrides import Overrides
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.orders import load_order
-from app.places.counter import callers, customers, goods_routes, order_page, order_presses, quick_sale
+from app.places.counter import callers, cancelling, customers, goods_routes, order_page, order_presses, quick_sale
 from app.places.counter.choices import HAND_OVER_TIMES
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import with_form_row
@@ -33,6 +33,7 @@ from app.places.counter.prefill import (
     undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
+from app.places.counter.weights import add_weights
 from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
 from app.quoting.states import OrderState
@@ -45,7 +46,7 @@ from app.web.requests import only_reads, request_context
 from app.web.wording.allergy import ASK_THE_VENUE
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for page_module in (callers, customers, goods_routes, quick_sale, order_page, order_presses):
+for page_module in (callers, cancelling, customers, goods_routes, quick_sale, order_page, order_presses):
     page_module.register(counter)
 
 
@@ -97,6 +98,10 @@ def _apply_offer(fix: str, form: OrderForm, order: Order | None) -> None:
         end_next_day(form, here.formats)
     elif visited := re.fullmatch(r"offer-(delivery|take-down)", fix):
         add_extra(form, visited[1])
+    elif fix == "add-weights":
+        order_request = form.read(here.formats, here.now, here.shop.trip)
+        if order_request:
+            add_weights(form, order_request, order)
     elif fix == "undo":
         undo_alternative(form)
         form.focus = "alternatives"
@@ -168,14 +173,6 @@ def change(number: int) -> Response:
             form.version.data = str(meanwhile.order.version)
     form.is_refused = status == 422
     return _form_page(form, order, _quote_if_possible(order_request, order), status=status)
-
-
-@counter.post("/orders/<int:number>/cancel")
-def cancel(number: int) -> Response:
-    """Cancels an order."""
-    here = request_context()
-    cancel_order(here.context, number, read_id(request.form.get("version")))
-    return see_other(url_for("counter.show", number=number))
 
 
 @counter.post("/orders/<int:number>/reopen")

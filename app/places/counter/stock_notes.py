@@ -8,6 +8,7 @@ from app.actions.gas.outlook import gas_outlook
 from app.actions.stock.shortages import ShortGoods, StockCheck, find_shortages
 from app.actions.stock.substitutes import Substitute, find_substitutes
 from app.physics.balloon import Gas
+from app.places.counter.weights import ShownWeights, show_weights, weights_for
 from app.quoting.quote import Quote
 from app.quoting.way_search import QuoteFunction
 from app.store.models import Order
@@ -49,10 +50,11 @@ class ShownSubstitute:
 
 @dataclass(frozen=True, slots=True)
 class ShownStockNotes:
-    """The notes and substitutes of an order."""
+    """The notes and substitutes of an order. weights: what it still needs outdoors; None if it needs none."""
 
     notes: tuple[StockNote, ...]
     substitutes: tuple[ShownSubstitute, ...]
+    weights: ShownWeights | None
 
     @property
     def is_short(self) -> bool:
@@ -86,6 +88,7 @@ def show_stock_notes(quote: Quote, order: Order | None, quote_for: QuoteFunction
     return ShownStockNotes(
         (*notes, *_gas_notes(quote, order), *_holding_area_notes(quote, order)),
         tuple(map(_show_substitute, sorted(substitutes, key=lambda one: one.costs_minor))),
+        show_weights(weights_for(quote, order), here.formats),
     )
 
 

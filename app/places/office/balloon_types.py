@@ -19,6 +19,7 @@ from app.physics.float_time import FloatTime, float_time
 from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
 from app.quoting.catalogue import BalloonOffer
+from app.quoting.costs import least_list_price, loose_cost
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import (
@@ -120,7 +121,7 @@ def balloon_types() -> str:
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
         words.heading: [
-            (row, _float_time_words(row.balloon_type))
+            (row, _float_time_words(row.balloon_type), _least_price(row))
             for row in rows
             if row.material is material and not row.archived_at
         ]
@@ -131,6 +132,12 @@ def balloon_types() -> str:
         groups=groups,
         archived=[_archived_links(row) for row in rows if row.archived_at],
     )
+
+
+def _least_price(row: BalloonOffer) -> int | None:
+    """Returns what one loose balloon should cost at least; None if its price leaves enough."""
+    here = request_context()
+    return least_list_price(row.price_minor, loose_cost(row, here.catalogue, here.shop), here.shop)
 
 
 def _archived_links(row: BalloonOffer) -> tuple[str, str, str]:

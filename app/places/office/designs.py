@@ -13,12 +13,12 @@ from app.actions.errors import NotFound
 from app.actions.photos.from_order import design_from_order
 from app.actions.photos.photos import add_to_design, load_photo, put_first, remove_from_design, show_on_design
 from app.actions.records.catalogue import design_of
-from app.craft.cost import CostLine, Margin, cost_minor
+from app.craft.cost import CostLine
 from app.places.office.design_advice import DesignAdvice
 from app.places.office.design_form import DesignForm
 from app.places.office.design_prefill import add_rows, advice_for, design_form_of, offer_goods, write_numbers
 from app.quoting.catalogue import Catalogue, Design
-from app.quoting.costs import current_design_price, design_cost
+from app.quoting.costs import current_design_price, design_cost, least_list_price, margin_at
 from app.quoting.errors import Refused
 from app.quoting.parts import describe_design
 from app.store.models import DesignRow, Order
@@ -33,14 +33,15 @@ PHOTO_DELETED = "Its photo was deleted meanwhile: open the design to add another
 
 @dataclass(frozen=True, slots=True)
 class ShownPrice:
-    """The price and cost of one piece. percent: of the margin; None if nothing is charged."""
+    """The price and cost of one piece. percent: of the margin; None if nothing is charged. least_minor: what the
+    price should be at least; None if it is enough."""
 
     minor: int
     cost_minor: int
     cost: tuple[CostLine, ...]
     margin_minor: int
     percent: Fraction | None
-    is_low: bool
+    least_minor: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +91,9 @@ def price_of(row: Design) -> ShownPrice:
     shop, catalogue = request_context().shop, request_context().catalogue
     cost = design_cost(row, catalogue, shop)
     minor = current_design_price(row, catalogue, shop)
-    tax = shop.pricing.tax.tax
-    left = Margin(minor - (tax.of(minor) if tax.contained else 0), cost_minor(cost))
-    return ShownPrice(
-        minor, left.cost_minor, cost, left.minor, left.percent, left.below(shop.pricing.floor_percent)
-    )
+    left = margin_at(minor, cost, shop)
+    least = least_list_price(minor, cost, shop)
+    return ShownPrice(minor, left.cost_minor, cost, left.minor, left.percent, least)
 
 
 def new_design() -> Response:

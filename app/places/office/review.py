@@ -1,6 +1,7 @@
-"""Office: completed orders between two dates, as a page and as a table for elsewhere; with the profit on each."""
+"""Office: completed orders between two dates, as a page and as a table for elsewhere, with the profit on each; and
+what was cancelled, apart from the sales."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from flask import Blueprint, make_response, render_template, request
 from flask.wrappers import Response
@@ -12,10 +13,11 @@ from app.craft.cost import Margin
 from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
 from app.quoting.costs import missing_costs
-from app.store.queries.review import CompletedRow, completed, totals
+from app.store.queries.review import CancelledRow, CompletedRow, cancelled, completed, totals
 from app.web.forms import DayField, ShopForm
 from app.web.requests import request_context
 from app.web.tables import csv_response
+from app.web.wording.bill import balance_of_row
 
 CSV_HEAD = (
     "order",
@@ -32,6 +34,10 @@ CSV_HEAD = (
     "cost",
     "profit",
     "profit_percent",
+    "payment",
+    "to_pay",
+    "cancelled_at",
+    "cancellation_fee",
 )
 WEEK = timedelta(days=6)
 
@@ -64,12 +70,14 @@ def review() -> Response:
     is_valid, (first, last) = form.validate(), form.dates
     if is_valid:
         form.first.data, form.last.data = first.isoformat(), last.isoformat()
-    here, rows = request_context(), _completed(first, last)
+    here, rows, dropped = request_context(), _completed(first, last), _cancelled(first, last)
     page = render_template(
         "office/review.html",
         form=form,
         rows=[(row, margin_of_row(row)) for row in rows],
         totals=totals(rows),
+        cancelled=dropped,
+        fees_minor=sum(row.cancel_fee_minor for row in dropped),
         margin_summary=summarize_margins(rows),
         missing_costs=missing_costs(here.shop, here.catalogue),
         percent_of=percent_of,
@@ -103,12 +111,13 @@ def percent_of(margin: Margin) -> str:
 
 
 def review_csv() -> Response:
-    """Returns the completed orders as a table."""
+    """Returns the completed orders as a table; the cancelled ones follow, with a fee and without revenue."""
     form = DatesForm(request.args)
     if not form.validate():
         raise BadRequest(form.problems[0].sentence)
     first, last = form.dates
-    cells = (_cells(row) for row in _completed(first, last))
+    cells = [_cells(row) for row in _completed(first, last)]
+    cells += [_cancelled_cells(row) for row in _cancelled(first, last)]
     return csv_response(f"review-{first}-{last}.csv", CSV_HEAD, cells)
 
 
@@ -126,6 +135,26 @@ def _cells(row: CompletedRow) -> tuple[object, ...]:
         row.bursts,
         formats.table_amount(row.revenue_minor),
         *_earned_cells(row),
+        balance_of_row(row).state,
+        formats.table_amount(row.due_minor),
+        "",
+        "",
+    )
+
+
+def _cancelled_cells(row: CancelledRow) -> tuple[object, ...]:
+    """Returns the row of a cancelled order: without revenue, cost and balloons, but with its fee."""
+    formats = request_context().formats
+    empty = [""] * (CSV_HEAD.index("payment") - CSV_HEAD.index("ready_at"))
+    return (
+        row.number,
+        row.customer,
+        formats.local(row.ready_by).isoformat(),
+        *empty,
+        balance_of_row(row).state,
+        formats.table_amount(row.due_minor),
+        formats.local(row.cancelled_at).isoformat(),
+        formats.table_amount(row.cancel_fee_minor),
     )
 
 
@@ -139,7 +168,15 @@ def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
 
 def _completed(first: date, last: date) -> list[CompletedRow]:
     """Returns the orders completed between two dates."""
-    here = request_context()
-    start, _ = day_bounds(first, here.formats.zone)
-    _, end = day_bounds(last, here.formats.zone)
-    return completed(here.session, start, end)
+    return completed(request_context().session, *_bounds(first, last))
+
+
+def _cancelled(first: date, last: date) -> list[CancelledRow]:
+    """Returns the orders cancelled between two dates."""
+    return cancelled(request_context().session, *_bounds(first, last))
+
+
+def _bounds(first: date, last: date) -> tuple[datetime, datetime]:
+    """Returns the moments at which the first date begins and the last one ends."""
+    zone = request_context().formats.zone
+    return day_bounds(first, zone)[0], day_bounds(last, zone)[1]

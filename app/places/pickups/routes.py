@@ -16,7 +16,6 @@ from app.store.queries.bench import BoardRow, batches_of_orders
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.store.queries.plan import SavedDelay
 from app.web.batch_view import display_changes, time_reasons_of
-from app.web.bill import describe_balance
 from app.web.cylinder_actions import cylinder_action_forms, load_venue_helium
 from app.web.days import read_shop_day
 from app.web.forms import ShopForm, read_id, sent_client_key
@@ -30,6 +29,7 @@ from app.web.htmx import (
     wants_part,
 )
 from app.web.requests import request_context
+from app.web.wording.bill import balance_of_row, balance_words
 from app.web.wording.forms import PAGE_OUT_OF_DATE
 from app.web.wording.outdoors import weights_to_hang
 from app.web.wording.plan import PlanWords
@@ -62,14 +62,16 @@ class ShownStep:
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
     """delay, late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing
-    starts. balance_words: who owes what is due. unpaid: what is still to pay, empty if nothing is. time_reasons:
-    why it is filled when it is, in sentences, by balloon type; empty once it has gone."""
+    starts. money, balance_words: how its money stands, as a state and in words. unpaid: what is still to pay, empty
+    if nothing is. time_reasons: why it is filled when it is, in sentences, by balloon type; empty once it has
+    gone."""
 
     row: PickupRow
     late: bool
     delay: SavedDelay | None
     late_words: str
     finishing_from: str
+    money: str
     balance_words: str
     unpaid: str
     steps: tuple[ShownStep, ...]
@@ -192,7 +194,8 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords, batches: Iterable[Boar
         delay=None if row.is_gone else plan.delays.get(order),
         late_words="" if row.is_gone else plan.late(order),
         finishing_from="" if row.is_gone else plan.finish(order),
-        balance_words=describe_balance(row.due_minor, here.formats),
+        money=balance_of_row(row).state,
+        balance_words=balance_words(balance_of_row(row), here.formats),
         unpaid=here.formats.money(row.due_minor) if row.due_minor > 0 else "",
         steps=steps,
         next_step=to_do if its_turn else None,

@@ -94,6 +94,10 @@ CRAFT_SETTINGS: tuple[Setting, ...] = (
 SETTINGS: tuple[Setting, ...] = (
     Setting("name", THE_SHOP, "Shop name", "The name is shown at the top of every page.", "Our balloon shop",
             high=60),
+    Setting("shop_address", THE_SHOP, "Shop address", "The address is printed on confirmations; leave it blank to"
+            " leave it out.", "", high=200),
+    Setting("shop_phone", THE_SHOP, "Shop phone", "The phone number is printed on confirmations; leave it blank to"
+            " leave it out.", "", high=60),
     Setting("zone", THE_SHOP, "Time zone", "All times are typed and shown in this time zone, for example"
             " Europe/London.", "UTC", high=60),
     Setting("caution", THE_SHOP, "Caution", "This safety warning is shown wherever balloons are sold or handed"
@@ -135,6 +139,8 @@ SETTINGS: tuple[Setting, ...] = (
             " their own rate.", 0.0, "%", 0, 100),
     Setting("deposit_percent", PRICES, "Deposit on orders", "The customer pays this share of the price when the"
             " order is saved, in percent.", 0.0, "%", 0, 100),
+    Setting("cancellation_fee_percent", PRICES, "Cancellation fee", "When an order is cancelled, this share of its"
+            " price is offered as the fee that the shop keeps, in percent.", 0.0, "%", 0, 100),
     Setting("delivery_minor", PRICES, "Delivery price", "The order form offers a delivery as an extra at this"
             " price.", 0, MONEY, 0, 100_000_000),
     Setting("set_up_minor", PRICES, "Set-up price", "The order form offers setting up at the venue as an extra at"

@@ -32,6 +32,9 @@ class Order(Base):
     on the bench, or although stock or gas were short. batches_numbered: how many batches were ever numbered, so
     that no key is used twice.
 
+    cancelled_at, cancel_reason, cancel_fee_minor: when and why it was cancelled, and the fee that the shop keeps;
+    None, empty and 0 unless it is cancelled, and of a quick sale that was undone.
+
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
     sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
     and is paid back. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders
@@ -87,6 +90,9 @@ class Order(Base):
     taken_at: Mapped[datetime]
     customer_id: Mapped[int | None] = mapped_column(ForeignKey("customer.id"), index=True)
     handed_over_at: Mapped[datetime | None] = mapped_column(index=True)
+    cancelled_at: Mapped[datetime | None] = mapped_column(index=True)
+    cancel_reason: Mapped[str] = mapped_column(default="")
+    cancel_fee_minor: Mapped[int] = mapped_column(default=0)
     discount: Mapped[str] = mapped_column(default="")
     discount_minor: Mapped[int] = mapped_column(default=0)
     tax_percent: Mapped[float] = mapped_column(default=0.0)

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from app.quoting.states import OrderState
 from app.store.models import Order, Tap
 from app.store.queries.customers import phone_matches, phone_search_digits
+from app.store.queries.money import balance_due, balance_paid
 from app.store.rows import RowReader
 from app.store.search_keys import digits_of, fold_text
 
@@ -26,6 +27,9 @@ class OrderListRow:
     state: OrderState
     verdict: str
     total_minor: int
+    due_minor: int
+    paid_minor: int
+    cancel_fee_minor: int
 
 
 ORDER_LIST = RowReader(
@@ -37,6 +41,9 @@ ORDER_LIST = RowReader(
     state=Order.state,
     verdict=Order.verdict,
     total_minor=Order.total_minor,
+    due_minor=balance_due(),
+    paid_minor=balance_paid(),
+    cancel_fee_minor=Order.cancel_fee_minor,
 )
 
 

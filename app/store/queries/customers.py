@@ -9,6 +9,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
+from app.store.queries.money import balance_due, balance_paid
 from app.store.rows import RowReader
 from app.store.search_keys import MIN_PHONE_DIGITS, PHONE_KEY_DIGITS, digits_of, fold_text, phone_key
 
@@ -53,6 +54,9 @@ class PastOrder:
     state: OrderState
     verdict: str
     total_minor: int
+    due_minor: int
+    paid_minor: int
+    cancel_fee_minor: int
     lines: tuple[str, ...] = ()
 
 
@@ -63,6 +67,9 @@ PAST_ORDERS = RowReader(
     state=Order.state,
     verdict=Order.verdict,
     total_minor=Order.total_minor,
+    due_minor=balance_due(),
+    paid_minor=balance_paid(),
+    cancel_fee_minor=Order.cancel_fee_minor,
 )
 
 

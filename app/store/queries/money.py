@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from app.quoting.states import OrderState, PaymentDirection
 from app.store.models import Order, Payment, Rental, RentalReturn
 from app.store.queries.rentals import returned_pieces
+from app.store.queries.sales import is_quick_sale
 
 
 def payments_of(session: Session, order_id: int) -> list[Payment]:
@@ -24,8 +25,8 @@ def balance_due() -> ColumnElement[int]:
     """Returns an SQL expression for what is still to pay for an order, security deposits included; below 0,
     it is to be paid back.
 
-    It is for orders that are not cancelled and are not quick sales. It is the account's `due_minor` for many orders
-    in one statement, and 0 for orders handed over before payments were recorded.
+    It is the account's `due_minor` for many orders in one statement: of a cancelled order what is left of its fee,
+    and 0 for quick sales and for orders handed over before payments were recorded.
     """
     out = case((Rental.quantity > returned_pieces(), Rental.quantity - returned_pieces()), else_=0)
     held = select(func.sum(out * Rental.deposit_minor)).where(Rental.order_id == Order.id)
@@ -34,12 +35,18 @@ def balance_due() -> ColumnElement[int]:
         .join(Rental, Rental.id == RentalReturn.rental_id)
         .where(Rental.order_id == Order.id, RentalReturn.undone_at.is_(None))
     )
-    signed = case((Payment.direction == PaymentDirection.IN, Payment.amount_minor), else_=-Payment.amount_minor)
-    paid = select(func.sum(signed)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
-    due = Order.total_minor + _of_order(held) + _of_order(saved) - _of_order(paid)
+    due = Order.total_minor + _of_order(held) + _of_order(saved) - balance_paid()
+    fee_due = Order.cancel_fee_minor - balance_paid()
     noted = select(func.count(Payment.id)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
     unnoted = and_(Order.cost_minor.is_(None), Order.state == OrderState.HANDED_OVER, _of_order(noted) == 0)
-    return case((unnoted, 0), else_=due)
+    return case((is_quick_sale(), 0), (Order.state == OrderState.CANCELLED, fee_due), (unnoted, 0), else_=due)
+
+
+def balance_paid() -> ColumnElement[int]:
+    """Returns an SQL expression for what was paid for an order, less what was refunded. What counts as paid
+    without a record, as a quick sale does, is not in it."""
+    signed = case((Payment.direction == PaymentDirection.IN, Payment.amount_minor), else_=-Payment.amount_minor)
+    return _of_order(select(func.sum(signed)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None)))
 
 
 def _of_order(found: Select[Any]) -> ColumnElement[int]:

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import Order, OrderBatch, OrderLine, Tap
-from app.store.queries.money import balance_due
+from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.rentals import TAKEN_DOWN
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
@@ -59,6 +59,8 @@ class PickupRow:
     notes: str
     total_minor: int
     due_minor: int
+    paid_minor: int
+    cancel_fee_minor: int
     part: OrderPart = OrderPart.MAIN
     lines: list[str] = field(default_factory=list)
     sold_lines: list[tuple[str, int, Any]] = field(default_factory=list)
@@ -143,6 +145,8 @@ PICKUPS = RowReader(
     notes=Order.notes,
     total_minor=Order.total_minor,
     due_minor=balance_due(),
+    paid_minor=balance_paid(),
+    cancel_fee_minor=Order.cancel_fee_minor,
 )
 
 

@@ -1,4 +1,5 @@
-"""This module reads for the owner's review the orders that were completed between two moments."""
+"""This module reads for the owner's review the orders that were completed, and those that were cancelled, between
+two moments."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -9,6 +10,8 @@ from sqlalchemy.orm import Session
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import Order, OrderBatch, Tap
+from app.store.queries.money import balance_due, balance_paid
+from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
 
 
@@ -18,7 +21,7 @@ class CompletedRow:
 
     ready_by: when all of it had to be ready; at a venue, when it had to hang. balloons: filled for it. bursts: lost
     in filling. finished_at: when somebody tapped that it was ready. revenue_minor: with tax; net_minor: without
-    tax. cost_minor: None when its cost is not known.
+    tax. cost_minor: None when its cost is not known. due_minor: still to pay, below 0 to be refunded.
     """
 
     number: int
@@ -32,12 +35,32 @@ class CompletedRow:
     revenue_minor: int
     net_minor: int
     cost_minor: int | None
+    state: OrderState
+    due_minor: int
+    paid_minor: int
+    cancel_fee_minor: int
 
     @property
     def minutes_late(self) -> int:
         """How many minutes it was ready too late; 0 when it was in time."""
         late = (self.finished_at or self.handed_over_at) - self.ready_by
         return max(0, -int(-late.total_seconds() // 60))
+
+
+@dataclass(frozen=True, slots=True)
+class CancelledRow:
+    """A cancelled order. cancel_fee_minor: what the shop keeps. due_minor: what of it is still to pay; below 0, it
+    is to be refunded."""
+
+    number: int
+    customer: str
+    ready_by: datetime
+    cancelled_at: datetime
+    cancel_reason: str
+    state: OrderState
+    due_minor: int
+    paid_minor: int
+    cancel_fee_minor: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +108,22 @@ COMPLETED = RowReader(
     revenue_minor=Order.total_minor,
     net_minor=Order.total_minor - Order.tax_minor,
     cost_minor=func.nullif(Order.cost_minor, 0),
+    state=Order.state,
+    due_minor=balance_due(),
+    paid_minor=balance_paid(),
+    cancel_fee_minor=Order.cancel_fee_minor,
+)
+CANCELLED = RowReader(
+    CancelledRow,
+    number=Order.number,
+    customer=Order.customer,
+    ready_by=_DUE,
+    cancelled_at=Order.cancelled_at,
+    cancel_reason=Order.cancel_reason,
+    state=Order.state,
+    due_minor=balance_due(),
+    paid_minor=balance_paid(),
+    cancel_fee_minor=Order.cancel_fee_minor,
 )
 
 
@@ -96,6 +135,18 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
         .order_by(Order.handed_over_at, Order.number)
     )
     return COMPLETED.read(session, found)
+
+
+def cancelled(session: Session, start: datetime, end: datetime) -> list[CancelledRow]:
+    """Returns the orders that were cancelled between two moments, the first one first; quick sales that were undone
+    are not among them."""
+    found = (
+        CANCELLED.select()
+        .where(Order.state == OrderState.CANCELLED, Order.cancelled_at >= start, Order.cancelled_at < end)
+        .where(not_quick_sale())
+        .order_by(Order.cancelled_at, Order.number)
+    )
+    return CANCELLED.read(session, found)
 
 
 def totals(rows: list[CompletedRow]) -> Totals:

@@ -32,6 +32,11 @@ class QuickSaleRow:
         return self.state == OrderState.CANCELLED
 
 
+def is_quick_sale() -> ColumnElement[bool]:
+    """Returns the condition that an order is a quick sale."""
+    return and_(Order.occasion == Occasion.NOW, Order.handed_over_at == Order.taken_at)
+
+
 def not_quick_sale() -> ColumnElement[bool]:
     """Returns the condition that an order is not a quick sale."""
     return or_(Order.occasion != Occasion.NOW, Order.handed_over_at.is_distinct_from(Order.taken_at))
@@ -57,7 +62,7 @@ def _sales() -> Select[*tuple[Any, ...]]:
         QUICK_SALES.select()
         .join(OrderLine, OrderLine.order_id == Order.id)
         .join(Tap, handed)
-        .where(Order.occasion == Occasion.NOW, Order.handed_over_at == Order.taken_at)
+        .where(is_quick_sale())
     )
 
 

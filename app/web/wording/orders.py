@@ -7,6 +7,7 @@ from math import ceil
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
+from app.craft.price import Balance
 from app.physics.balloon import Gas
 from app.physics.light import TWICE, Surroundings
 from app.physics.promise import Promise
@@ -153,8 +154,12 @@ def hand_over_words(order: Order, formats: Formats) -> str:
 
 
 def confirmation_times(order: Order, formats: Formats) -> Iterator[str]:
-    """Yields when each part leaves, when rentals come back and when a crew takes everything down."""
+    """Yields when each part leaves, the hours of the event, when rentals come back and when a crew takes everything
+    down."""
     yield hand_over_words(order, formats)
+    if order.event_start and order.lasts_until:
+        end = formats.short_moment(order.lasts_until, formats.local(order.event_start).date())
+        yield f"Event: {_dated(order.event_start, formats)} to {end}"
     if order.later_at:
         yield f"Later part: {_dated(_later_hand_over(order, order.later_at), formats)}"
     if order.return_by:
@@ -185,15 +190,18 @@ def ready_words(ready_by: datetime, delay: SavedDelay | None, formats: Formats, 
     return f"{late}. It will be ready at about {at}."
 
 
-def caller_summary(order: Order, formats: Formats) -> str:
+def caller_summary(order: Order, balance: Balance, formats: Formats) -> str:
     """Returns what to say to the caller before hanging up, with a weekday beside every time."""
+    if balance.is_cancelled and not order.is_quick_sale:
+        cancelled = f"Order {order.number} for {order.customer} is cancelled."
+        return " ".join((cancelled, *price_words(order, balance, formats)))
     sentences = (
         _what(order, formats),
         _when(order, formats),
         _where(order, formats),
         _how(order, formats),
         _later_part(order, formats),
-        *price_words(order, formats),
+        *price_words(order, balance, formats),
     )
     return " ".join(filter(None, sentences))
 

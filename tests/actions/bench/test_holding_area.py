@@ -12,7 +12,7 @@ from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep
 from app.store.models import PlannedStart
-from tests.actions.builders import BENCH_REASON, MORNING, WHO, at, ctx, line, order_request, take, tap
+from tests.actions.builders import BENCH_REASON, CALLED_OFF, MORNING, WHO, at, ctx, line, order_request, take, tap
 
 ROOM = 40
 ALL_STEPS = [step for step in HandOverStep if step not in (HandOverStep.PACKED, HandOverStep.DRY)]
@@ -68,7 +68,7 @@ def test_what_was_never_begun_is_forgotten_after_half_a_day(session, order):
 
 
 def test_a_cancelled_order_takes_no_room(session, order):
-    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version, CALLED_OFF)
     assert stays(session) == ()
 
 

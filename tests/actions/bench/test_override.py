@@ -15,6 +15,7 @@ from app.planning.roster import StaffChange
 from app.quoting.errors import Refused
 from tests.actions.builders import (
     BENCH_REASON,
+    CALLED_OFF,
     MORNING,
     WHO,
     at,
@@ -136,7 +137,7 @@ def test_a_sale_at_once_asks_the_bench_nothing(session, shop, catalogue, others)
 
 
 def test_what_was_cancelled_does_not_stand_in_the_way(session, catalogue, others):
-    cancel_order(ctx(session, who=WHO, now=MORNING), others[0].number, 1)
+    cancel_order(ctx(session, who=WHO, now=MORNING), others[0].number, 1, CALLED_OFF)
     assert take(session, _hour(catalogue)).bench_override == ""
 
 
@@ -194,7 +195,7 @@ def cancelled(session, catalogue):
 
     def call_off(**said):
         order = take(session, _hour(catalogue, **said))
-        cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
+        cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1, CALLED_OFF)
         for place in range(4):
             take(session, _hour(catalogue), key=f"other-{place}")
         return order
@@ -233,14 +234,14 @@ def test_the_reason_that_is_kept_will_do_to_open_it_unless_another_is_typed(
     session, shop, catalogue, others, typed, saved
 ):
     order = take(session, _hour(catalogue, bench_override=WHY))
-    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1, CALLED_OFF)
     assert _reopen(session, shop, catalogue, order, typed).bench_override == saved
 
 
 def test_where_the_bench_fits_it_is_opened_as_it_was(session, shop, catalogue, others):
     order = take(session, _hour(catalogue, bench_override=WHY))
-    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
-    cancel_order(ctx(session, who=WHO, now=MORNING), others[0].number, 1)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1, CALLED_OFF)
+    cancel_order(ctx(session, who=WHO, now=MORNING), others[0].number, 1, CALLED_OFF)
     assert _reopen(session, shop, catalogue, order).bench_override == WHY
     assert history_of(session, order)[-1].changes == []
 
@@ -248,7 +249,7 @@ def test_where_the_bench_fits_it_is_opened_as_it_was(session, shop, catalogue, o
 def test_what_is_filled_of_it_already_is_not_asked_of_the_bench_again(session, shop, catalogue):
     order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "finish")
-    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1, CALLED_OFF)
     for place in range(4):
         take(session, _hour(catalogue, ready_by=at(13)), key=f"other-{place}")
     assert _reopen(session, shop, catalogue, order).state == "open"

@@ -14,7 +14,7 @@ from app.planning.schedule import Batch, Shift, make_plan
 from app.store.models import PlannedStart
 from app.store.queries.bench import batches_of_day, one_batch
 from app.store.queries.plan import load_plan
-from tests.actions.builders import FULL_BY_NOON, MORNING, at, ctx, line, order_request, take, tap
+from tests.actions.builders import CALLED_OFF, FULL_BY_NOON, MORNING, at, ctx, line, order_request, take, tap
 
 
 @pytest.fixture
@@ -133,7 +133,7 @@ def test_somebody_ill_breaks_an_order_and_the_news_says_so(session, catalogue, p
     (delay,) = saved.delays
     told = [one for one in saved.news if not one.batch]
     assert [(one.order, one.was, one.now) for one in told] == [(str(orders[-1].number), at(12), delay.ready_at)]
-    cancel_order(ctx(session, who="Isolde", now=at(8, 5)), orders[0].number, orders[0].version)
+    cancel_order(ctx(session, who="Isolde", now=at(8, 5)), orders[0].number, orders[0].version, CALLED_OFF)
     plan(at(8, 5))
     saved = load_plan(session)
     assert saved.delays == ()

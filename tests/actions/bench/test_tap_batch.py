@@ -10,7 +10,7 @@ from app.actions.orders.cancel import cancel_order
 from app.quoting.errors import Refused
 from app.quoting.states import OrderState
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, ctx, line, order_request, problems, take, tap
+from tests.actions.builders import CALLED_OFF, MORNING, at, ctx, line, order_request, problems, take, tap
 from tests.numbers_in import numbers_in
 
 
@@ -131,7 +131,7 @@ def test_a_colour_that_is_not_in_the_batch_does_not_burst(session, batch, colour
 
 
 def test_a_cancelled_order_is_not_filled(session, batch):
-    cancel_order(ctx(session, who="Maren", now=MORNING), batch.order.number, 1)
+    cancel_order(ctx(session, who="Maren", now=MORNING), batch.order.number, 1, CALLED_OFF)
     for act in ("start", "fill", "burst", "finish"):
         with pytest.raises(Refused) as refusal:
             tap(session, batch, act, count=1, colour="red")

@@ -8,7 +8,7 @@ from app.actions.errors import NotFound
 from app.actions.orders.cancel import cancel_order
 from app.quoting.errors import Refused
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, ctx, tap
+from tests.actions.builders import CALLED_OFF, MORNING, at, ctx, tap
 
 
 @pytest.fixture
@@ -74,7 +74,7 @@ def test_undoing_twice_is_undoing_once(session, batch):
 
 def test_nothing_is_undone_for_a_cancelled_order(session, batch):
     tap(session, batch, "fill", count=10)
-    cancel_order(ctx(session, who="Maren", now=MORNING), batch.order.number, 1)
+    cancel_order(ctx(session, who="Maren", now=MORNING), batch.order.number, 1, CALLED_OFF)
     with pytest.raises(Refused):
         undo_tap(ctx(session, who="Isolde", now=at(8)), batch.key, _latest(session).id)
     assert batch.filled == 10

@@ -23,6 +23,7 @@ from app.physics.balloon import sphere_litres
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from tests.actions.builders import (
+    CALLED_OFF,
     EIGHT,
     MORNING,
     WHO,
@@ -168,7 +169,7 @@ def _only_at(refusal, field, holder):
 def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue, cancelled, order):
     """A cancelled one may be opened again."""
     if cancelled:
-        cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
+        cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version, CALLED_OFF)
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL))
     assert _only_at(refusal, "material", order.number)

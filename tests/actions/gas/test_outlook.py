@@ -20,6 +20,7 @@ from app.quoting.states import CylinderState, TapAction
 from app.store.models import PlannedStart
 from tests.actions.builders import (
     BENCH_REASON,
+    CALLED_OFF,
     EIGHT,
     MORNING,
     WHO,
@@ -229,7 +230,7 @@ def test_a_sale_at_once_is_filled_already_and_asks_for_no_reason(session, shop, 
 
 
 def test_opened_again_it_wants_a_reason_where_it_does_not_last(session, shop, catalogue, order):
-    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version, CALLED_OFF)
     in_use(session, bar=4)
     with pytest.raises(Refused):
         reopen_order(ctx(session, who=WHO, shop=shop, catalogue=catalogue, now=MORNING), order.number)

@@ -1,5 +1,6 @@
 """What an order costs the shop: each line against decimals by hand, and the price computed from it."""
 
+from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
 import pytest
@@ -8,8 +9,8 @@ from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
 from app.craft.build import Build, Construction, write_build
-from app.craft.cost import cost_minor
-from app.quoting.costs import design_cost, design_price_minor
+from app.craft.cost import CostLine, cost_minor
+from app.quoting.costs import design_cost, design_price_minor, least_list_price, loose_cost
 from app.quoting.order_cost import cost_of
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver, Occasion, Service
@@ -208,3 +209,31 @@ def test_a_sale_at_once_has_no_tail_to_pay_for(priced):
     )
     quote, cost = _cost(priced, line(catalogue, quantity=3), **at_once)
     assert cost["work"] == _minor(Decimal(30) * Decimal(quote.batches[0].fill.work.total_seconds() / 60))
+
+
+def test_a_loose_balloon_is_counted_full_with_its_spares_and_its_ribbon(priced):
+    """11 in latex with helium: the balloon and 5% more, 1.5 m of ribbon, the gas and the work for each filled."""
+    catalogue, shop = load_catalogue(priced), load_shop(priced)
+    offer = catalogue.balloon_types[balloon_type_id(catalogue)]
+    cost = {one.title: one.minor for one in loose_cost(offer, catalogue, shop)}
+    assert cost["11 in latex"] == _minor(Decimal(1250) / 100 * Decimal("1.05"))
+    assert cost["ribbon"] == _minor(Decimal(900) / 450 * Decimal("1.5"))
+    assert cost["helium"] == _minor(6 * LITRES_11 * Decimal("1.05"))
+    assert cost["work"] > 0
+    air = {
+        one.title
+        for one in loose_cost(
+            replace(offer, balloon_type=replace(offer.balloon_type, air_only=True)), catalogue, shop
+        )
+    }
+    assert air == {"11 in latex", "work"}
+
+
+@pytest.mark.parametrize(
+    ("mode", "price", "least"),
+    [("none", 109, 110), ("none", 110, None), ("inclusive", 131, 132), ("on top", 110, None)],
+)
+def test_a_list_price_below_the_lowest_profit_has_a_least_one(session, mode, price, least):
+    """A cost of 66 and a profit of 40% of the net price take 110 net, which is 132 with 20% in it."""
+    change_settings(session, {"floor_percent": 40, "tax_mode": mode, "tax_percent": 20})
+    assert least_list_price(price, (CostLine("all", 66),), load_shop(session)) == least

@@ -21,6 +21,7 @@ from app.actions.money.payments import (
     PURPOSE_WORDS,
     REFUND_FIRST,
     SALE_IS_PAID,
+    MoreThanDue,
     PaymentInput,
     add_payment,
     check_sum,
@@ -29,7 +30,7 @@ from app.actions.money.payments import (
     payments_so_far,
     undo_payment,
 )
-from app.actions.orders.cancel import cancel_order
+from app.actions.orders.cancel import Cancellation, cancel_order
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.records.catalogue import load_catalogue
@@ -40,20 +41,20 @@ from app.craft.money import Percent
 from app.craft.price import PaymentState
 from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort
-from app.quoting.states import PaymentDirection, PaymentMethod
+from app.quoting.states import CancelReason, PaymentDirection, PaymentMethod
 from app.store.models import Order, Payment, RentalReturn, SupplyRow
 from app.store.queries.money import active_payments, balance_due, payments_of
-from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
+from tests.actions.builders import CALLED_OFF, MORNING, at, change, ctx, line, order_request, problems, take, tap
 from tests.numbers_in import numbers_in
 
 CARD = "4111 1111 1111 1111"
 """A number that card schemes publish for tests; from memory."""
 
 
-def _note(session, order, minor, key="", who="Maren", seen=None, **more):
-    return add_payment(
-        ctx(session, who=who, now=at(9)), order.number, PaymentInput(minor, **more), key or f"{minor} {more}", seen
-    )
+def _note(session, order, minor, key="", who="Maren", seen=None, *, sure=True, **more):
+    """Saves a payment; of more than is due without a question, because few tests are about that."""
+    context, money = ctx(session, who=who, now=at(9)), PaymentInput(minor, **more)
+    return add_payment(context, order.number, money, key or f"{minor} {more}", seen, sure=sure)
 
 
 def _back(session, order, minor, **more):
@@ -271,13 +272,35 @@ def test_who_did_not_see_that_a_payment_was_undone_is_shown_that(session, order)
 
 def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, order):
     _note(session, order, 1000)
-    cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version)
+    cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version, CALLED_OFF)
     assert _account(session, order).due_minor == -1000
     with pytest.raises(Refused) as refusal:
         _note(session, order, 100)
     assert problems(refusal) == {"amount": [NOTHING_TO_PAY.format(number=order.number)]}
     _back(session, order, 1000)
-    assert _account(session, order).owing is PaymentState.PAID
+    assert _account(session, order).owing is PaymentState.SETTLED
+
+
+def test_a_fee_is_due_on_a_cancelled_order_and_what_is_paid_above_it_goes_back(session, order):
+    _note(session, order, 1000)
+    kept = Cancellation(CancelReason.CUSTOMER, fee_minor=660)
+    cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version, kept)
+    account = _account(session, order)
+    assert (account.owing, account.due_minor, account.fee_minor) == (PaymentState.TO_REFUND, -340, 660)
+    with pytest.raises(Refused):
+        _note(session, order, 100)
+    _back(session, order, 340)
+    assert _account(session, order).owing is PaymentState.FEE_KEPT
+    assert session.scalar(select(balance_due()).where(Order.id == order.id)) == 0
+
+
+def test_a_fee_that_was_not_paid_yet_can_be_paid(session, order):
+    kept = Cancellation(CancelReason.CUSTOMER, fee_minor=660)
+    cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version, kept)
+    assert _account(session, order).owing is PaymentState.FEE_TO_PAY
+    assert session.scalar(select(balance_due()).where(Order.id == order.id)) == 660
+    _note(session, order, 660)
+    assert (_account(session, order).owing, _account(session, order).due_minor) == (PaymentState.FEE_KEPT, 0)
 
 
 def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
@@ -452,3 +475,33 @@ def test_what_was_handed_over_before_payments_were_noted_is_no_debt(session, ord
     assert (account.payments_unknown, account.due_minor, _due_in_one_statement(session, order)) == (True, 0, 0)
     _note(session, order, 100)
     assert _due(session, order) == _due_in_one_statement(session, order) == order.total_minor - 100
+
+
+@pytest.mark.parametrize("minor", [1, 2639, 2640])
+def test_a_payment_within_what_is_due_is_never_asked_about(session, order, minor):
+    _note(session, order, minor, sure=False)
+    assert _due(session, order) == 2640 - minor
+
+
+def test_more_than_is_due_is_asked_about_and_saved_once_somebody_is_sure(session, order):
+    _note(session, order, 640, sure=False)
+    with pytest.raises(MoreThanDue) as question:
+        _note(session, order, 2001, key="much", sure=False)
+    assert (question.value.due_minor, _due(session, order)) == (2000, 2000)
+    _note(session, order, 2001, key="much", sure=True)
+    assert _due(session, order) == -1
+    with pytest.raises(MoreThanDue) as question:
+        _note(session, order, 5, sure=False)
+    assert question.value.due_minor == 0
+
+
+def test_what_is_due_counts_the_security_deposits_and_no_refund_is_asked_about(session, rentals):
+    price, deposit = rentals.total_minor, rentals.rental_deposit_minor
+    assert deposit > 0
+    _note(session, rentals, price + deposit, key="all", sure=False)
+    _note(session, rentals, deposit, key="held", sure=False, rental=True)
+    with pytest.raises(MoreThanDue) as question:
+        _note(session, rentals, 1, key="one more", sure=False)
+    assert question.value.due_minor == 0
+    _back(session, rentals, price, sure=False)
+    assert _due(session, rentals) == price - deposit

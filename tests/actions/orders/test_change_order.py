@@ -18,6 +18,7 @@ from app.store.queries.bench import batches_of_order
 from app.web.batch_view import changed_since_start
 from app.web.formats import Formats
 from tests.actions.builders import (
+    CALLED_OFF,
     EIGHT,
     MORNING,
     at,
@@ -218,7 +219,7 @@ def test_a_change_that_is_not_safe_asks_for_the_word(session, catalogue, order):
 
 
 def test_a_cancelled_order_is_not_changed(session, catalogue, order):
-    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1, CALLED_OFF)
     with pytest.raises(Refused) as refusal:
         change(session, order, order_request(catalogue, notes="Too late."))
     assert "cancelled" in problems(refusal)["order"][0]

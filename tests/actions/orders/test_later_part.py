@@ -23,6 +23,7 @@ from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
 from app.web.wording.answer import late_sentence
 from tests.actions.builders import (
+    CALLED_OFF,
     MORNING,
     at,
     bouquet,
@@ -267,7 +268,7 @@ def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, catalogue):
     tap(session, order.batches[0], "finish", now=at(8))
     _steps(session, order, OrderPart.MAIN, now=at(9))
     with pytest.raises(Refused) as refusal:
-        cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version)
+        cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version, CALLED_OFF)
     assert set(problems(refusal)) == {"order"}
 
 

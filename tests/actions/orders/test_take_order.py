@@ -7,6 +7,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.bench.fit import fit_with_others, load_bench
+from app.actions.money.account import load_account
 from app.actions.orders.overrides import NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE
 from app.actions.orders.take import take_order
 from app.actions.records.history import history_of
@@ -45,7 +46,7 @@ def _count(session, table):
 
 
 def _said(order, session):
-    return caller_summary(order, Formats.of(load_shop(session)))
+    return caller_summary(order, load_account(session, order).balance, Formats.of(load_shop(session)))
 
 
 def test_it_gets_the_next_number_and_stands_open(session, catalogue):

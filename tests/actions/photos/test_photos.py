@@ -21,7 +21,7 @@ from app.actions.records.history import history_of
 from app.quoting.errors import Refused
 from app.store.models import Photo, PhotoImage
 from app.store.queries.photos import first_photos, photo_pixels, photos_of_design, photos_of_order
-from tests.actions.builders import WHO, at, bouquet, ctx, order_request, problems, take
+from tests.actions.builders import CALLED_OFF, WHO, at, bouquet, ctx, order_request, problems, take
 from tests.actions.photographs import corners, drawn, opened, photo_of_design, photo_of_order, stand_ready
 from tests.actions.rental_helpers import hand_over
 
@@ -131,7 +131,7 @@ def test_one_that_was_handed_over_is_photographed_and_a_cancelled_one_is_not(ses
         take(session, order_request(catalogue, bench_override="By turns."), key="key-2"),
     )
     hand_over(session, gone)
-    cancel_order(ctx(session, who=WHO, now=at(9)), cancelled.number, cancelled.version)
+    cancel_order(ctx(session, who=WHO, now=at(9)), cancelled.number, cancelled.version, CALLED_OFF)
     assert is_finished(session, gone)
     with pytest.raises(Refused):
         add_to_order(ctx(session, who=WHO, now=at(9)), cancelled.number, [drawn()], "form")

@@ -7,7 +7,7 @@ from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps
 from app.actions.shop.office import change_settings, replan_open_orders
-from tests.actions.builders import MORNING, at, change, ctx, line, order_request, take, tap
+from tests.actions.builders import CALLED_OFF, MORNING, at, change, ctx, line, order_request, take, tap
 
 
 def _described(session, order):
@@ -40,7 +40,7 @@ def test_hours_are_told_as_the_shops_clocks_showed_them(session, catalogue):
 
 
 def test_every_state_on_the_way_is_kept(session, shop, catalogue, order):
-    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1, CALLED_OFF)
     reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):

@@ -32,7 +32,7 @@ from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.store.models import Order, Payment, RentalReturn, Tap
 from app.store.queries.rentals import rentals_of_order, rentals_out
-from tests.actions.builders import MORNING, at, ctx, line, order_request, problems, take
+from tests.actions.builders import CALLED_OFF, MORNING, at, ctx, line, order_request, problems, take
 from tests.actions.rental_helpers import arch, hand_over, pole, rental
 
 SUNDAY = at(10, days=1)
@@ -402,7 +402,7 @@ def test_a_crew_of_the_order_takes_down_as_many(session):
 def test_nobody_leaves_for_a_cancelled_order_or_the_one_that_is_asked_about(session):
     order = take(session, _with_take_down(session))
     assert _away(session, excluding_order=order.number) == ()
-    cancel_order(ctx(session, who="Maren", now=at(7)), order.number, order.version)
+    cancel_order(ctx(session, who="Maren", now=at(7)), order.number, order.version, CALLED_OFF)
     assert _away(session) == ()
 
 

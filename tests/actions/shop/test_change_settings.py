@@ -8,7 +8,7 @@ from app.actions.shop.office import change_settings, replan_open_orders
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.models import Counter
-from tests.actions.builders import EIGHT, MORNING, at, ctx, order_request, problems, take, tap
+from tests.actions.builders import CALLED_OFF, EIGHT, MORNING, at, ctx, order_request, problems, take, tap
 
 NUMBERS = [setting for setting in SETTINGS if not setting.is_text and setting.unit != "money"]
 MONEY = [setting for setting in SETTINGS if setting.unit == "money"]
@@ -143,7 +143,7 @@ def test_a_started_batch_keeps_its_taps_when_it_is_recalculated(session, order):
 
 
 def test_cancelled_orders_are_left_as_they_were(session, order):
-    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1, CALLED_OFF)
     not_before = order.batches[0].not_before
     change_settings(session, {"shop_celsius": 27})
     replan_open_orders(ctx(session, now=EIGHT))

@@ -17,6 +17,7 @@ from app.quoting.request import ExtraRequest, ExtraSort, Service
 from app.store.models import Tap
 from tests.actions.builders import (
     BENCH_REASON,
+    CALLED_OFF,
     EIGHT,
     MORNING,
     at,
@@ -143,7 +144,7 @@ def test_a_cancelled_order_promises_nothing_and_what_was_filled_stays_gone(sessi
     lot(session, 60)
     order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
-    cancel_order(ctx(session, who="Maren", now=EIGHT), order.number, order.version)
+    cancel_order(ctx(session, who="Maren", now=EIGHT), order.number, order.version, CALLED_OFF)
     assert on_hand(session, "red") == free(session) == 36
 
 
@@ -247,7 +248,7 @@ def test_what_was_filled_for_an_order_that_is_cancelled_half_done_is_gone_until_
     lot(session, 60)
     order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "fill", count=20)
-    cancel_order(ctx(session, who="Maren", now=EIGHT), order.number, order.version)
+    cancel_order(ctx(session, who="Maren", now=EIGHT), order.number, order.version, CALLED_OFF)
     assert (on_hand(session, "red"), free(session)) == (40, 40)
     reopen_order(
         ctx(session, who="Maren", shop=load_shop(session), catalogue=load_catalogue(session), now=EIGHT),

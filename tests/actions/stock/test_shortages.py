@@ -21,6 +21,7 @@ from app.quoting.request import ExtraRequest, ExtraSort
 from app.store.engine import Database
 from tests.actions.builders import (
     BENCH_REASON,
+    CALLED_OFF,
     MORNING,
     change,
     ctx,
@@ -135,7 +136,7 @@ def test_what_is_filled_of_it_is_not_asked_of_the_shelf_again(session, catalogue
 def test_it_is_opened_again_only_with_a_reason_when_others_have_them_now(session, catalogue):
     lot(session, 24)
     order = take(session, order_request(catalogue))
-    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, order.version)
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, order.version, CALLED_OFF)
     take(session, order_request(catalogue), key="other")
     shop = load_shop(session)
     with pytest.raises(Refused) as refusal:

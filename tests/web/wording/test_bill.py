@@ -2,10 +2,13 @@
 
 from decimal import Decimal
 
+import pytest
+
 from app.craft.money import Amount, Percent
-from app.craft.price import Bill, BillItem, Refundable, Tax
-from app.web.bill import describe_balance, show_bill
+from app.craft.price import Balance, Bill, BillItem, Refundable, Tax
+from app.web.bill import show_bill
 from app.web.formats import Formats
+from app.web.wording.bill import balance_words, low_price_words, surplus_question
 
 FORMATS = Formats(None, False, False, False, "£", 2)
 FULL = Bill(
@@ -17,9 +20,35 @@ FULL = Bill(
 )
 
 
-def test_a_balance_is_to_pay_paid_or_to_refund():
-    balances = [describe_balance(minor, FORMATS) for minor in (2640, 0, -500)]
-    assert balances == ["to pay £26.40", "paid", "to refund £5.00"]
+@pytest.mark.parametrize(
+    ("balance", "said"),
+    [
+        (Balance(2640, 0), "to pay £26.40"),
+        (Balance(1640, 1000), "part paid, £16.40 to pay"),
+        (Balance(0, 2640), "paid"),
+        (Balance(-500, 3140), "to refund £5.00"),
+        (Balance(0, 0, True), "cancelled, nothing to pay or refund"),
+        (Balance(-1000, 1000, True), "cancelled, to refund £10.00"),
+        (Balance(-600, 1000, True, 400), "cancelled, to refund £6.00, fee of £4.00 kept"),
+        (Balance(0, 400, True, 400), "cancelled, fee of £4.00 kept"),
+        (Balance(400, 0, True, 400), "cancelled, fee of £4.00 to pay"),
+        (Balance(300, 100, True, 400), "cancelled, £3.00 of the fee of £4.00 to pay"),
+    ],
+)
+def test_a_balance_says_what_was_paid_and_who_owes_whom(balance, said):
+    assert balance_words(balance, FORMATS) == said
+
+
+def test_a_list_price_that_is_too_low_says_what_to_charge():
+    said = low_price_words(145, FORMATS)
+    assert said == "This price leaves less than your lowest profit. Charge at least £1.45."
+
+
+def test_more_than_is_due_is_asked_about():
+    said = surplus_question(500_000, 3840, FORMATS)
+    assert said == "£5,000.00 is £4,961.60 more than is due. Save it anyway?"
+    said = surplus_question(500, 0, FORMATS)
+    assert said == "Nothing is due, but £5.00 was entered. Save it anyway?"
 
 
 def test_the_titles_and_notes_of_a_bill():

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from app.actions.records.descriptions import percent
+from app.craft.price import Balance
 from app.physics.balloon import Gas
 from app.physics.promise import Promise
 from app.planning.window import FloatOutcome, Limit, Verdict
@@ -177,11 +178,12 @@ def _order(**changes):
     return Order(lines=[row], **(values | changes))
 
 
+UNPAID = Balance(2640, 0)
 START, END, AT = FORMATS.moment(_at(1)), FORMATS.clock(_at(5)), FORMATS.moment(READY)
 
 
 def test_the_caller_hears_what_when_how_and_how_much():
-    assert caller_summary(_order(), FORMATS) == (
+    assert caller_summary(_order(), UNPAID, FORMATS) == (
         "Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white)."
         f" The event is on {START} to {END}. You collect them on {AT}. The price is £26.40."
     )
@@ -190,7 +192,7 @@ def test_the_caller_hears_what_when_how_and_how_much():
 def test_the_caller_hears_of_a_gift_on_each():
     order = _order()
     order.lines[0].treated, order.lines[0].hung_g = True, 2.5
-    assert caller_summary(order, FORMATS).startswith(
+    assert caller_summary(order, UNPAID, FORMATS).startswith(
         "Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white), treated, with 2.5 g of gift or card"
         " on each. The event"
     )
@@ -217,12 +219,12 @@ def test_the_caller_hears_of_a_gift_on_each():
     ],
 )
 def test_the_caller_hears_what_differs(changes, sentence):
-    assert sentence in caller_summary(_order(**changes), FORMATS)
+    assert sentence in caller_summary(_order(**changes), UNPAID, FORMATS)
 
 
 def test_the_caller_hears_of_rentals_and_deposits():
     order = _order(return_by=_at(48), take_down_at=_at(6), rental_deposit_minor=3000, deposit_asked_minor=1320)
-    assert list(price_words(order, FORMATS)) == [
+    assert list(price_words(order, UNPAID, FORMATS)) == [
         f"Our crew takes everything down on {FORMATS.moment(_at(6))}.",
         f"You bring the rentals back by {FORMATS.moment(_at(48))}.",
         "The price is £26.40.",
@@ -232,11 +234,39 @@ def test_the_caller_hears_of_rentals_and_deposits():
     ]
 
 
+@pytest.mark.parametrize(
+    ("balance", "said"),
+    [
+        (Balance(1640, 1000), "You have paid £10.00, and £16.40 is still to pay."),
+        (Balance(0, 2640), "Everything is paid."),
+        (Balance(-500, 3140), "You have paid £5.00 too much; we refund it."),
+    ],
+)
+def test_the_caller_hears_what_was_paid(balance, said):
+    assert list(price_words(_order(deposit_asked_minor=900), balance, FORMATS)) == ["The price is £26.40.", said]
+
+
+@pytest.mark.parametrize(
+    ("balance", "said"),
+    [
+        (Balance(0, 0, True), "There is nothing more to pay or refund."),
+        (Balance(-1000, 1000, True), "We refund you £10.00."),
+        (Balance(-600, 1000, True, 400), "We keep a fee of £4.00. We refund you £6.00."),
+        (Balance(400, 0, True, 400), "We keep a fee of £4.00. You still pay £4.00."),
+        (Balance(0, 400, True, 400), "We keep a fee of £4.00. There is nothing more to pay or refund."),
+    ],
+)
+def test_of_a_cancelled_order_the_caller_hears_only_the_money(balance, said):
+    summary = caller_summary(_order(), balance, FORMATS)
+    assert summary == f"Order 1007 for Wilhelmina Hart is cancelled. {said}"
+
+
 def test_the_confirmation_says_when_everything_leaves_and_comes_back():
     order = _order(later_at=_at(2), return_by=_at(48), take_down_at=_at(6))
     said = list(confirmation_times(order, FORMATS))
     assert said == [
         f"Collection on {FORMATS.day_with_year(READY)}, 14:00",
+        f"Event: {FORMATS.day_with_year(READY)}, 15:00 to 19:00",
         f"Later part: {FORMATS.day_with_year(READY)}, 16:00",
         f"Rentals back by {FORMATS.day_with_year(_at(48))}, 14:00",
         f"Take-down by our crew on {FORMATS.day_with_year(READY)}, 20:00",
@@ -247,7 +277,8 @@ def test_the_confirmation_says_when_the_crew_arrives():
     """It leaves at 14:00 and drives for 40 minutes, though the venue would let it in before."""
     there = {"hand_over": HandOver.VENUE, "arrives_at": _at(-1), "travel_minutes": 40, "address": "4 Mill Lane"}
     assert list(confirmation_times(_order(**there), FORMATS)) == [
-        f"Filled at 4 Mill Lane, our crew arrives on {FORMATS.day_with_year(READY)}, 14:40"
+        f"Filled at 4 Mill Lane, our crew arrives on {FORMATS.day_with_year(READY)}, 14:40",
+        f"Event: {FORMATS.day_with_year(READY)}, 15:00 to 19:00",
     ]
 
 
