@@ -91,6 +91,33 @@ def test_the_key_of_the_form_stays_the_same(client):
     assert Page(_draft(client).text).values["client_key"] == "key-1"
 
 
+def test_a_cleared_form_is_empty_under_another_key_and_its_undo_gives_everything_back(client):
+    bear = {
+        "extras__0__what": "delivery",
+        "extras__0__each": "9.00",
+        "lines__1__what": "",
+        "lines__1__quantity": "3",
+    }
+    before = Page(_draft(client, **bear).text).values
+    cleared = Page(_draft(client, fix="clear", **bear).text).values
+    assert cleared["client_key"] not in ("", "key-1")
+    assert not any(value for name, value in cleared.items() if name.startswith(("customer", "phone", "notes")))
+    assert not any(name.startswith(("lines-1", "extras")) for name in cleared)
+    typed_since = cleared | {"notes": "For the next caller.", "fix": "undo"}
+    assert Page(client.post("/counter/draft", data=typed_since).text).values == before
+
+
+def test_a_repeat_after_clearing_takes_nothing_from_the_order_before(client, number):
+    cleared = Page(_draft(client, fix="clear", notes="Ask for Otis.").text).values
+    again = Page(client.post("/counter/draft", data=cleared | {"fix": f"repeat-{number}"}).text).values
+    assert again["notes"] == "Ring the bell twice."
+
+
+def test_a_form_that_comes_back_has_its_answer(client):
+    assert answer_states(_draft(client, fix="restore").text)["verdict"] == "safe"
+    assert not Page(_draft(client, fix="restore", phone="x").text).problem("phone")
+
+
 def test_a_change_is_worked_out_without_being_kept(client, database, number):
     answer = client.post(
         f"/counter/draft?order={number}",

@@ -46,6 +46,14 @@ PART_GONE = {
 }
 
 
+def key_taken(number: int, customer: str) -> Problem:
+    """Returns the problem of a form whose key belongs to another order. The form gets a new key with it, so that
+    saving again takes an order of its own."""
+    saved = f"Order {number} for {customer} was saved from this form before, and with other contents."
+    again = "If this is one more order, save again: it gets a number of its own. If not, edit the saved one."
+    return Problem("client_key", f"{saved} {again}")
+
+
 def take_order(
     context: Context,
     request: OrderRequest,
@@ -80,6 +88,7 @@ def take_order(
             context.session.flush()  # this flush takes the key; it fails if the form was sent before
     except IntegrityError:
         if known := order_with_key(context.session, client_key):
+            _refuse_other(known, request)
             return known
         raise
     sync_batches(order, quote)
@@ -94,14 +103,14 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     """Raises Refused if the order is not the one saved before. The same form sent twice is one order; the same form
     with other contents is a mistake."""
     saved = rebuild_request(known)
-    ready_by = request.ready_by or saved.ready_by
+    at_press = request.ready_by is None or known.is_quick_sale  # pressed twice, they have two moments
+    ready_by = saved.ready_by if at_press else request.ready_by
     asked = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
     asked = replace(asked, bench_override=saved.bench_override, stock_override=saved.stock_override)
     asked = replace(asked, latex_allergy=saved.latex_allergy or request.latex_allergy)
     same = replace(asked, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
     if same != saved:
-        sentence = f"This form is already saved as order {known.number}. Edit that order, or start a new one."
-        raise Refused(Problem("order", sentence))
+        raise Refused(key_taken(known.number, known.customer))
 
 
 def change_order(

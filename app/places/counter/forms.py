@@ -58,7 +58,7 @@ PROBLEM_FIELDS = {
 
 
 class OrderForm(ShopForm):
-    client_key = HiddenField()
+    client_key = HiddenField("")
     version = HiddenField()
     customer_id = HiddenField()
     customer = TextField("Customer", [max_length(MAX_NAME_LENGTH, "A name takes")])
@@ -151,9 +151,10 @@ class OrderForm(ShopForm):
             return {}
 
     @property
-    def undo_restores_lines(self) -> bool:
-        """Whether undo restores the lines before a repeat, and not what an alternative changed."""
-        return "lines" in self.undo_values
+    def undoes(self) -> str:
+        """What undo goes back on: "clear", "repeat" or "alternative"."""
+        before = self.undo_values
+        return "clear" if "cleared" in before else "repeat" if "lines" in before else "alternative"
 
     @property
     def _may_be_nameless(self) -> bool:

@@ -138,7 +138,7 @@ def add_extra(form: OrderForm, what: str = "") -> None:
 
 def drop_extra(form: OrderForm, place: int) -> None:
     """Removes one extra; the last repeat can no longer be undone."""
-    if form.undo_restores_lines:
+    if form.undoes == "repeat":
         form.undo.data = ""
     _drop_row(form.extras, place)
 

@@ -33,6 +33,7 @@ from app.places.counter.prefill import (
     undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
+from app.places.counter.repeat import cleared_form
 from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
 from app.quoting.states import OrderState
@@ -64,8 +65,8 @@ def new_order() -> Response:
 def draft() -> Response:
     """Returns the form again after any press but Save; nothing is saved.
 
-    The press may calculate the quote, add or remove a line, find the caller or what a line may be, or accept an
-    offer.
+    The press may calculate the quote, add or remove a line, find the caller or what a line may be, accept an offer,
+    clear the form, or bring back what was typed before a reload.
     """
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
@@ -76,15 +77,16 @@ def draft() -> Response:
         return _form_page(form, order, found=callers.callers_of(form))
     if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
         form = callers.choose_caller_or_repeat(form, named[1], int(named[2]))
-        return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
-    if goods_routes.choose_goods(form, fix):
+    if fix == "clear":
+        return _form_page(cleared_form(form))
+    if named or fix == "restore" or goods_routes.choose_goods(form, fix):
         return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
     place = re.fullmatch(r"drop-(line|extra|swaps)-([0-9]{1,3})", fix)
     if fix in ADDS:
         ADDS[fix](form)
     elif place:
         DROPS[place[1]](form, int(place[2]))
-    elif fix != "restore":
+    else:
         _apply_offer(fix, form, order)
         return _form_page(form, order, _quote_or_problems(form, order))
     return _form_page(form, order)
@@ -126,6 +128,8 @@ def take() -> Response:
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
+            if form.client_key.errors:
+                form.client_key.data = new_key()
     form.is_refused = True
     return _form_page(form, None, _quote_if_possible(order_request, None), status=422)
 
