@@ -4,6 +4,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.store.models import Order
+from app.web.wording.forms import too_many_rows
 from tests.places.answers import answer_states, having
 from tests.places.payloads import Page, payload
 
@@ -62,6 +63,19 @@ def test_the_last_line_that_fits_is_the_fortieth(client):
     page = Page(_draft(client, fix="add-line", **lines).text)
     assert "lines-39-quantity" in page.values
     assert "lines-40-quantity" not in page.values
+    assert "lines-full" in page.by_id
+    assert "lines-full" not in Page(_draft(client, fix="add-line").text).by_id
+
+
+@pytest.mark.parametrize(("name", "row"), [("lines", "lines__{}__quantity"), ("extras", "extras__{}__title")])
+def test_more_rows_than_an_order_may_have_are_said_and_stay(client, database, name, row):
+    rows = {row.format(place): str(place + 1) for place in range(43)}
+    answer = client.post("/counter/orders", data=payload(**rows))
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert all(page.values[field.replace("__", "-")] == typed for field, typed in rows.items())
+    assert too_many_rows(name, 40, 43) in page.summary
+    assert _counts(database) == 0
 
 
 def test_a_line_can_be_dropped_and_the_others_move_up(client):

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from wtforms import BooleanField, FieldList, FormField, HiddenField, SelectChoice, TextAreaField
+from wtforms import BooleanField, FormField, HiddenField, SelectChoice, TextAreaField
 from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MAX_NAME_LENGTH, MAX_PHONE_LENGTH, name_problem, phone_problem
@@ -23,6 +23,7 @@ from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, rea
 from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.places.counter.line_form import LineForm
 from app.places.counter.order_hours import read_hours
+from app.places.counter.rows import RowList
 from app.quoting.catalogue import Catalogue
 from app.quoting.request import OVER_THE_COUNTER, HandOver, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
@@ -79,8 +80,8 @@ class OrderForm(ShopForm):
     set_up_minutes = WholeField("Set-up time", 0, 600, optional=True)
     hanging_minutes = WholeField("Hanging time", 0, 1440, optional=True)
     crew = WholeField("People in the crew", 1, 20, optional=True)
-    lines = FieldList(FormField(LineForm), "Line", min_entries=1, max_entries=MOST_LINES)
-    extras = FieldList(FormField(ExtraForm), "Extra", max_entries=MOST_EXTRAS)
+    lines = RowList(FormField(LineForm), "Line", MOST_LINES, min_entries=1)
+    extras = RowList(FormField(ExtraForm), "Extra", MOST_EXTRAS)
     discount = DiscountField("Discount", [max_length(20, "A discount takes")])
     return_by = FormField(MomentForm, "Rentals back by")
     take_down_at = FormField(MomentForm, "Take-down: crew can enter from")
@@ -193,7 +194,10 @@ class OrderForm(ShopForm):
         """Returns whether the form is valid. For filling at the venue, travel takes the shop's default if none was
         typed."""
         self.travel_minutes.optional = self._hand_over is HandOver.VENUE
-        return bool(super().validate(extra_validators))
+        is_valid = bool(super().validate(extra_validators))
+        too_many = [rows.too_many for rows in (self.lines, self.extras) if rows.too_many]
+        self.form_errors += too_many
+        return is_valid and not too_many
 
     def validate_customer(self, field: Any) -> None:
         name = (field.data or "").strip()
