@@ -102,6 +102,12 @@ def take_order(
 def _refuse_other(known: Order, request: OrderRequest) -> None:
     """Raises Refused if the order is not the one saved before. The same form sent twice is one order; the same form
     with other contents is a mistake."""
+    if not _is_same(known, request):
+        raise Refused(key_taken(known.number, known.customer))
+
+
+def _is_same(known: Order, request: OrderRequest) -> bool:
+    """Returns whether the order is saved as the request asks for it, apart from reasons for accepting it anyway."""
     saved = rebuild_request(known)
     at_press = request.ready_by is None or known.is_quick_sale  # pressed twice, they have two moments
     ready_by = saved.ready_by if at_press else request.ready_by
@@ -109,8 +115,7 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     asked = replace(asked, bench_override=saved.bench_override, stock_override=saved.stock_override)
     asked = replace(asked, latex_allergy=saved.latex_allergy or request.latex_allergy)
     same = replace(asked, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
-    if same != saved:
-        raise Refused(key_taken(known.number, known.customer))
+    return same == saved
 
 
 def change_order(
@@ -123,6 +128,8 @@ def change_order(
     the order's."""
     order = load_order(context.session, number, to_change=True)
     if order.version != version:
+        if _is_same(order, request):  # the first press was saved, and its answer was lost
+            return order
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is {order.state} and can no longer be changed."))

@@ -90,6 +90,8 @@ class OrderForm(ShopForm):
     bench_override = TextField("Reason for accepting it anyway (bench)", [max_length(300, "A reason takes")])
     stock_override = TextField("Reason for accepting it anyway (stock)", [max_length(300, "A reason takes")])
     undo = HiddenField()
+    refused = HiddenField("")
+    """What a refused save said of no field, as JSON; empty if no save was refused."""
 
     next_day_offer: datetime | None = None
     changes_since_opened: Sequence[HistoryEntry] = ()

@@ -33,6 +33,7 @@ from app.places.counter.prefill import (
     undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
+from app.places.counter.refusal import mark_changed_meanwhile, mark_refused, refusal_of
 from app.places.counter.repeat import cleared_form
 from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
@@ -113,7 +114,8 @@ def _quote_part(form: OrderForm, order: Order | None) -> Response:
     """Returns the quote alone, while somebody is typing; what is missing is asked for and not yet marked as an
     error."""
     quote = _quote_or_problems(form, order)
-    return make_response(render_template("counter/_answer.html", form=form, order=order, quote=quote, live=True))
+    shown = {"form": form, "order": order, "quote": quote, "refusal": refusal_of(form, quote)}
+    return make_response(render_template("counter/_answer.html", **shown, live=True))
 
 
 @counter.post("/orders")
@@ -130,7 +132,7 @@ def take() -> Response:
             _say(form, refused)
             if form.client_key.errors:
                 form.client_key.data = new_key()
-    form.is_refused = True
+    mark_refused(form)
     return _form_page(form, None, _quote_if_possible(order_request, None), status=422)
 
 
@@ -170,7 +172,9 @@ def change(number: int) -> Response:
         except ChangedMeanwhile as meanwhile:
             status, form.changes_since_opened = 409, meanwhile.since
             form.version.data = str(meanwhile.order.version)
-    form.is_refused = status == 422
+            mark_changed_meanwhile(form)
+    if status == 422:
+        mark_refused(form)
     return _form_page(form, order, _quote_if_possible(order_request, order), status=status)
 
 
@@ -220,6 +224,7 @@ def _form_page(
         "hand_over_times": HAND_OVER_TIMES,
         **design_picture_variables(form.event_day_of(goods_routes.this_day())),
     }
+    pictured["refusal"] = refusal_of(form, quote)
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
 
 

@@ -29,6 +29,8 @@ VERDICTS = {
 
 ALMOST_SURE = 0.995
 
+SAVED_MEANWHILE = "Somebody else saved this order while you were typing. Save again to replace their changes."
+
 
 def outcome_sentence(outcome: FloatOutcome, promise: Promise, at: str, gas: str) -> str:
     """Returns what becomes of a batch at a time: what is wrong if it is not safe, else how sure it is.
