@@ -17,6 +17,7 @@ from app.actions.orders.overrides import (
     overrides_of_changed,
     overrides_of_new,
 )
+from app.actions.orders.surplus import find_surplus, refuse_surplus, save_fate
 from app.actions.records.batches import spec_of, sync_batches
 from app.actions.records.descriptions import HistoryFormats, describe_changes, describe_order
 from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
@@ -36,7 +37,7 @@ from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_wrong_return
 from app.quoting.request import OrderRequest
-from app.quoting.states import OrderPart, OrderState
+from app.quoting.states import FilledFate, OrderPart, OrderState
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold_text
 
@@ -123,9 +124,10 @@ def change_order(
     number: int,
     version: int,
     request: OrderRequest,
+    fate: FilledFate | None = None,
 ) -> Order:
-    """Changes the order and returns it. Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer
-    the order's."""
+    """Changes the order and returns it. fate: what becomes of filled balloons that it no longer needs. Raises
+    NotFound, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
     order = load_order(context.session, number, to_change=True)
     if order.version != version:
         if _is_same(order, request):  # the first press was saved, and its answer was lost
@@ -138,6 +140,8 @@ def change_order(
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
     _refuse_gone(context.session, order, quote)
+    surplus = find_surplus(order, quote)
+    refuse_surplus(surplus, fate)
     bench = ask_bench(context, quote, number)
     quote = share_bench(quote, bench, context.shop.certainty)
     overrides = overrides_of_changed(context, order, quote, bench)
@@ -151,11 +155,12 @@ def change_order(
     if order.customer_id != customer_before or (order.latex_allergy and not was_allergic):
         share_allergy(context, order, request.customer_id)
     sync_batches(order, quote)
+    left_over = save_fate(context, order, surplus, fate)
     for batch in order.batches:
         if batch.started_at:
             update_batch_progress(context, batch)
     undo_premature_steps(context, order)
-    changes = describe_changes(before, describe_order(order, formats))
+    changes = [*describe_changes(before, describe_order(order, formats)), *left_over]
     if changes:
         next_version(context, order, "changed", changes)
     if handed_over_parts(context.session, order) >= parts_of(order):  # the part that had not left was removed

@@ -12,6 +12,7 @@ from wtforms.validators import ValidationError
 from app.actions.orders.customers import MAX_NAME_LENGTH, MAX_PHONE_LENGTH, name_problem, phone_problem
 from app.physics.light import Surroundings
 from app.places.counter.choices import (
+    FATES,
     HAND_OVER_TIMES,
     HAND_OVERS,
     OCCASIONS,
@@ -89,6 +90,7 @@ class OrderForm(ShopForm):
     accepted_risk = TextField("What the customer accepted", [max_length(300, "This field takes")])
     bench_override = TextField("Reason for accepting it anyway (bench)", [max_length(300, "A reason takes")])
     stock_override = TextField("Reason for accepting it anyway (stock)", [max_length(300, "A reason takes")])
+    surplus = RadioChoiceField("Filled balloons left over", choices=FATES)
     undo = HiddenField()
     refused = HiddenField("")
     """What a refused save said of no field, as JSON; empty if no save was refused."""
@@ -187,6 +189,7 @@ class OrderForm(ShopForm):
         hand_over = self._hand_over
         asked = {
             "venue_wind": self._is_outdoors,
+            "surplus": bool(self.surplus.data),
             "travel_minutes": hand_over is not HandOver.COLLECT,
             **dict.fromkeys(("set_up_minutes", "hanging_minutes", "crew"), hand_over is HandOver.VENUE),
         }

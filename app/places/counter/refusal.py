@@ -5,14 +5,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from app.actions.orders.overrides import NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE, NO_STOCK_OVERRIDE
+from app.actions.orders.surplus import NO_FATE
 from app.places.counter.forms import OrderForm
 from app.places.counter.prefill import copy_of_form
 from app.places.counter.quote_view import ShownQuote
-from app.web.forms import ShownProblem
+from app.web.forms import ShownProblem, target_of
 from app.web.requests import request_context
 from app.web.wording.orders import SAVED_MEANWHILE
 
-MISSING_REASONS = {one.field: one.sentence for one in (NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE, NO_STOCK_OVERRIDE)}
+REASONS = (NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE, NO_STOCK_OVERRIDE, NO_FATE)
+MISSING_REASONS = {one.field: one.sentence for one in REASONS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ def refusal_of(form: OrderForm, quote: ShownQuote | None) -> Refusal | None:
 
 
 def _missing_reasons(form: OrderForm, names: Iterable[str]) -> list[ShownProblem]:
-    return [ShownProblem(form[name].label.text, MISSING_REASONS[name], name) for name in names]
+    return [ShownProblem(form[name].label.text, MISSING_REASONS[name], target_of(form[name])) for name in names]
 
 
 def _sentences_of(form: OrderForm) -> list[str]:

@@ -37,7 +37,7 @@ from app.places.counter.refusal import mark_changed_meanwhile, mark_refused, ref
 from app.places.counter.repeat import cleared_form
 from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
-from app.quoting.states import OrderState
+from app.quoting.states import FilledFate, OrderState
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders
 from app.store.queries.customers import Callers, find_customers
@@ -165,7 +165,8 @@ def change(number: int) -> Response:
     if order_request:
         try:
             version = read_id(form.version.data)
-            change_order(here.context, number, version, order_request)
+            fate = FilledFate(form.surplus.data) if form.surplus.data else None
+            change_order(here.context, number, version, order_request, fate)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)

@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import ceil
 
 from app.actions.errors import TooEarly
+from app.actions.orders.surplus import Surplus
 from app.actions.records.descriptions import percent
 from app.physics.balloon import Gas
 from app.physics.light import TWICE, Surroundings
@@ -110,7 +111,15 @@ def tap_words(tap: Tap) -> str:
         "finish": f"last {tap.count} filled",
         "burst": f"{tap.count} {tap.colour} burst",
         "lose": f"{tap.count} {tap.colour} burst after filling",
+        "put back": f"{tap.count} {tap.colour} put back in stock",
     }.get(tap.act, tap.act)
+
+
+def surplus_question(surplus: Surplus) -> str:
+    """Returns the question what becomes of filled balloons that a changed order no longer needs."""
+    verb, batch = "is" if surplus.filled == 1 else "are", surplus.batch
+    filled = f"Of batch {batch.key} ({batch.balloon_type_name}), {surplus.filled} {verb} filled already"
+    return f"{filled}. The changed order needs {surplus.wanted}. What becomes of the {surplus.count} left over?"
 
 
 ORDER_ACTS = {
