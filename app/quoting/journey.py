@@ -9,8 +9,8 @@ from app.physics.endurance import Filling, filling_loss_rate
 from app.physics.light import Surroundings, light_rate
 from app.planning.window import Leg
 from app.planning.workplace import AtVenue, Trip, Workplace
-from app.quoting.request import HandOver, OrderRequest
-from app.quoting.shop import Shop
+from app.quoting.request import ExtraSort, HandOver, OrderRequest
+from app.quoting.shop import Shop, TripDefaults
 from app.quoting.states import OrderPart
 
 Stay = tuple[datetime, Air, Surroundings]
@@ -73,6 +73,40 @@ def trip_of(request: OrderRequest) -> Trip | None:
         for minutes in (request.travel_minutes, request.set_up_minutes, request.hanging_minutes)
     )
     return Trip(request.arrives_at, request.event_start, travel, set_up, hanging)
+
+
+@dataclass(frozen=True, slots=True)
+class SetUpTrip:
+    """The trip of a crew that sets up what it delivers. leaves_at, back_at: at the shop. done_at: when all is set
+    up."""
+
+    leaves_at: datetime
+    done_at: datetime
+    back_at: datetime
+    staff: int
+
+    def leaves_by(self, event_start: datetime | None) -> datetime:
+        """Returns when the crew must leave, so that all is set up when the event starts."""
+        late = self.done_at - event_start if event_start else timedelta()
+        return self.leaves_at - max(late, timedelta())
+
+
+def set_up_trip_of(arrives_at: datetime, travel_minutes: int, usual: TripDefaults) -> SetUpTrip:
+    """Returns the trip of a delivery that was sold with set-up: there, the shop's minutes of set-up, and back.
+
+    With arrival at 15:00, 30 min of travel and 20 min of set-up the crew leaves at 14:30 and is back at 15:50.
+    """
+    travel, set_up = timedelta(minutes=travel_minutes), timedelta(minutes=usual.set_up_minutes)
+    done = arrives_at + set_up
+    return SetUpTrip(arrives_at - travel, done, done + travel, usual.crew)
+
+
+def set_up_trip(request: OrderRequest, usual: TripDefaults) -> SetUpTrip | None:
+    """Returns the trip of the request; None if it is not a delivery with set-up."""
+    sets_up = any(extra.sort is ExtraSort.SET_UP for extra in request.extras)
+    if not sets_up or request.hand_over is not HandOver.DELIVER or request.arrives_at is None:
+        return None
+    return set_up_trip_of(request.arrives_at, request.travel_minutes, usual)
 
 
 def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:

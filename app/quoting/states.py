@@ -51,13 +51,22 @@ class HandOverStep(StrEnum):
 
 class TapAction(StrEnum):
     """What is tapped at a batch. BURST: lost in filling. LOSE: the same once all are filled, so that the balloon
-    was counted as filled."""
+    was counted as filled. PUT_BACK: filled, and emptied again for the shelf, when its order was changed."""
 
     START = "start"
     FILL = "fill"
     BURST = "burst"
     LOSE = "lose"
     FINISH = "finish"
+    PUT_BACK = "put back"
+
+
+class FilledFate(StrEnum):
+    """What becomes of filled balloons that a changed order no longer needs."""
+
+    SPARES = "spares"
+    STOCK = "stock"
+    LOST = "lost"
 
 
 class CylinderState(StrEnum):

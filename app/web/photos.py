@@ -11,6 +11,7 @@ from app.actions.photos.reencode import MOST_BYTES, ReencodedPhoto, UnreadablePh
 from app.quoting.errors import Problem, Refused
 from app.web.forms import ShopForm
 from app.web.requests import UploadLimits, accept_uploads, request_context
+from app.web.wording.forms import too_many_photos
 
 MOST_AT_ONCE = 10
 MOST_SENT = 3 * MOST_BYTES + 256 * 1024
@@ -44,6 +45,8 @@ def uploaded_photos() -> tuple[ReencodedPhoto, ...]:
 def _read_photos() -> UploadedPhotos:
     """Reads and re-encodes all photos of the form."""
     files = [file for file in request.files.getlist("photos") if file.filename]  # a field left empty has no name
+    if len(files) > MOST_AT_ONCE:
+        return UploadedPhotos(wrong=too_many_photos(MOST_AT_ONCE, len(files)))
     reencoded: list[ReencodedPhoto] = []
     for place, file in enumerate(files, 1):
         try:

@@ -14,6 +14,7 @@ from tests.browser.gestures import (
     fill_order,
     save_order,
     typed,
+    wait_for_answers,
 )
 
 pytestmark = pytest.mark.browser
@@ -135,6 +136,7 @@ def test_a_lost_network_keeps_what_was_typed_and_the_order_is_taken_once_it_is_b
     page.context.set_offline(True)
     page.locator("#take").click()
     expect(page.locator("#connection")).to_have_attribute("data-connection", "lost")
+    expect(page.locator("#not-saved")).to_be_visible()
     assert typed(page) == before
     page.context.set_offline(False)
     save_order(page)
@@ -235,3 +237,69 @@ def test_two_people_on_one_order_lose_no_typing(page, tablet, served, watch):
     page.locator("#take").click()
     expect(page.locator(".meanwhile")).to_contain_text("front door")
     expect(page.locator("#lines-0-colours")).to_have_value("5 gold")
+
+
+def _refusal(page):
+    return page.locator("#refusal")
+
+
+def test_a_refused_save_stays_until_it_is_mended_whatever_is_answered_meanwhile(page, evening, watch):
+    watch.expected = ("422",)
+    fill_order(page, evening)
+    page.fill("#phone", "")
+    page.locator("#take").click()
+    expect(_refusal(page)).to_have_attribute("data-refused", "still")
+    page.fill("#lines-0-quantity", "6")
+    page.fill("#lines-0-colours", "")
+    expect(page.locator("#answer h3")).to_contain_text("6 × 11 in latex")
+    expect(_refusal(page)).to_have_attribute("data-refused", "still")
+    expect(_refusal(page).locator("a")).to_have_attribute("href", "#phone")
+    check_order(page)
+    expect(_refusal(page)).to_have_attribute("data-refused", "still")
+    page.reload(wait_until="networkidle")
+    expect(_refusal(page)).to_have_attribute("data-refused", "still")
+    page.fill("#phone", "01632 960001")
+    expect(_refusal(page)).to_have_attribute("data-refused", "mended")
+    save_order(page)
+    page.goto("/counter/", wait_until="networkidle")
+    expect(_refusal(page)).to_have_count(0)
+
+
+def test_a_save_without_an_answer_says_so_until_it_is_pressed_again_and_counts_once(page, evening, watch):
+    watch.expected = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED", "Failed to fetch")
+    fill_order(page, evening)
+    wait_for_answers(page)
+    expect(page.locator("#not-saved")).to_be_hidden()
+
+    def save_and_lose_the_answer(route):
+        route.fetch(max_redirects=0)
+        route.abort()
+
+    page.route("**/counter/orders", save_and_lose_the_answer, times=1)
+    page.locator("#take").click()
+    expect(page.locator("#not-saved")).to_be_visible()
+    expect(page.locator("[data-no-answer]")).to_be_visible()
+    with page.expect_response("**/counter/draft*"):
+        page.locator("#notes").press_sequentially(" ")
+    wait_for_answers(page)
+    expect(page.locator("#not-saved")).to_be_visible()
+    save_order(page)
+    page.goto("/counter/orders")
+    expect(page.get_by_role("row", name="Odd Larsen")).to_have_count(1)
+
+
+def test_a_change_whose_answer_was_lost_is_saved_once_too(page, served, watch):
+    watch.expected = ("ERR_FAILED", "Failed to fetch")
+    number = served.put_order()
+    page.goto(f"/counter/orders/{number}/change")
+    page.fill("#notes", "side door")
+
+    def save_and_lose_the_answer(route):
+        route.fetch(max_redirects=0)
+        route.abort()
+
+    page.route("**/change", save_and_lose_the_answer, times=1)
+    page.locator("#take").click()
+    expect(page.locator("#not-saved")).to_be_visible()
+    save_order(page)
+    expect(page.locator("#history [data-act=changed]")).to_have_count(1)

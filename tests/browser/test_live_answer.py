@@ -3,6 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.conftest import BLANK_ADDRESS
 from tests.browser.gestures import (
     Evening,
     fill_line,
@@ -10,6 +11,7 @@ from tests.browser.gestures import (
     fill_order,
     hold_requests,
     release_requests,
+    typed,
     wait_for_answers,
 )
 
@@ -106,20 +108,56 @@ def test_what_was_opened_stays_open_while_the_answer_follows_the_typing(page, ev
     expect(page.locator("#why-line-2-1")).not_to_have_attribute("open", "")
 
 
-def test_a_draft_survives_reload_back_and_a_closed_tab(page, evening):
+def test_a_draft_and_its_answer_survive_reload_back_and_a_closed_tab(page, evening):
     fill_order(page, evening, customer="Runa Vik")
     page.click("#add-line")
     fill_line(page, 1, what="12 in latex", quantity="7", colours="")
     expect(page.locator("#answer")).to_contain_text("7 × 12 in latex")
     page.reload()
     _has_the_draft(page)
+    expect(page.locator("#answer h3")).to_have_count(2)
     page.goto("/bench")
     page.go_back()
     _has_the_draft(page)
     other = page.context.new_page()
     page.close()
     other.goto("/counter/")
+    other.locator("#bring-back").click()
     _has_the_draft(other)
+    expect(other.locator("#answer h3")).to_have_count(2)
+
+
+def _key(page):
+    return page.locator("[name=client_key]").get_attribute("value")
+
+
+def test_each_tab_has_a_draft_and_a_key_of_its_own(page, evening):
+    fill_order(page, evening, customer="Runa Vik")
+    other = page.context.new_page()
+    other.goto("/counter/", wait_until="networkidle")
+    expect(other.locator("#customer")).to_have_value("")
+    other.fill("#customer", "Odd Larsen")
+    assert _key(other) != _key(page)
+    for tab, name in ((page, "Runa Vik"), (other, "Odd Larsen")):
+        key = _key(tab)
+        tab.reload(wait_until="networkidle")
+        expect(tab.locator("#customer")).to_have_value(name)
+        assert _key(tab) == key
+        expect(tab.locator("#left-draft")).to_be_hidden()
+
+
+def test_a_duplicated_tab_goes_on_with_a_key_of_its_own(page, evening):
+    fill_order(page, evening, customer="Runa Vik")
+    wait_for_answers(page)
+    first_key = _key(page)
+    kept = page.evaluate("Object.entries(sessionStorage)")
+    twin = page.context.new_page()
+    twin.goto(BLANK_ADDRESS)
+    twin.evaluate("kept => kept.forEach(([name, text]) => sessionStorage.setItem(name, text))", kept)
+    twin.goto("/counter/")
+    expect(twin.locator("#customer")).to_have_value("Runa Vik")
+    expect(twin.locator("[name=client_key]")).not_to_have_value(first_key)
+    assert page.input_value("[name=client_key]") == first_key
 
 
 def _has_the_draft(page):
@@ -134,9 +172,27 @@ def test_a_draft_ends_with_its_order_and_when_it_is_emptied(page, evening):
     page.goto("/counter/", wait_until="networkidle")
     expect(page.locator("#customer")).to_have_value("")
     page.fill("#customer", "Somebody else")
-    page.get_by_role("link", name="Clear form").click()
-    page.wait_for_url(lambda address: "empty" in address, wait_until="networkidle")
+    page.locator("#clear").click()
     expect(page.locator("#customer")).to_have_value("")
+    page.reload(wait_until="networkidle")
+    expect(page.locator("#customer")).to_have_value("")
+
+
+def test_clearing_is_undone_after_a_reload_too_with_the_key_that_the_order_had(page, evening):
+    fill_order(page, evening, customer="Runa Vik")
+    page.click("#add-line")
+    fill_line(page, 1, what="12 in latex", quantity="7", colours="")
+    wait_for_answers(page)
+    before, key = typed(page), _key(page)
+    page.locator("#clear").click()
+    expect(page.locator("#customer")).to_have_value("")
+    expect(page.locator("#line-1")).to_have_count(0)
+    assert _key(page) != key
+    page.reload(wait_until="networkidle")
+    page.locator("#undo[data-undoes=clear]").click()
+    _has_the_draft(page)
+    assert _key(page) == key
+    assert {name: value for name, value in typed(page).items() if name in before} == before
 
 
 def test_the_keys_named_below_the_answer_do_what_they_say(page, evening):

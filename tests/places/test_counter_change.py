@@ -176,3 +176,20 @@ def test_a_cancelled_order_is_not_opened_for_change_but_shown(client, number):
     client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     answer = client.get(f"/counter/orders/{number}/change")
     assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}")
+
+
+def test_filled_balloons_left_over_are_asked_about_and_saved_as_chosen(client, database, number):
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    fewer = {"lines__0__quantity": "20", "lines__0__colours": "10 red, 10 white", "accepted_risk": "Early."}
+    asked = _change(client, number, **fewer)
+    page = Page(asked.text)
+    assert (asked.status_code, page.focus()) == (422, "surplus-spares")
+    assert page.by_id["surplus-question"]["data-surplus"] == "1"
+    live = client.post(f"/counter/draft?order={number}", data=page.values | {"fix": "live"})
+    assert Page(live.text).by_id["refusal"]["data-refused"] == "still"
+    assert (
+        client.post(f"/counter/orders/{number}/change", data=page.values | {"surplus": "shrug"}).status_code == 422
+    )
+    saved = client.post(f"/counter/orders/{number}/change", data=page.values | {"surplus": "lost"})
+    assert saved.status_code == 303
+    assert sum(count for _, count in _order(database).batches[0].bursts) == 4

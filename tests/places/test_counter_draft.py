@@ -4,6 +4,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.store.models import Order
+from app.web.wording.forms import too_many_rows
 from tests.places.answers import answer_states, having
 from tests.places.payloads import Page, payload
 
@@ -62,6 +63,19 @@ def test_the_last_line_that_fits_is_the_fortieth(client):
     page = Page(_draft(client, fix="add-line", **lines).text)
     assert "lines-39-quantity" in page.values
     assert "lines-40-quantity" not in page.values
+    assert "lines-full" in page.by_id
+    assert "lines-full" not in Page(_draft(client, fix="add-line").text).by_id
+
+
+@pytest.mark.parametrize(("name", "row"), [("lines", "lines__{}__quantity"), ("extras", "extras__{}__title")])
+def test_more_rows_than_an_order_may_have_are_said_and_stay(client, database, name, row):
+    rows = {row.format(place): str(place + 1) for place in range(43)}
+    answer = client.post("/counter/orders", data=payload(**rows))
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert all(page.values[field.replace("__", "-")] == typed for field, typed in rows.items())
+    assert too_many_rows(name, 40, 43) in page.summary
+    assert _counts(database) == 0
 
 
 def test_a_line_can_be_dropped_and_the_others_move_up(client):
@@ -89,6 +103,33 @@ def test_a_fix_that_means_nothing_changes_nothing(client, fix):
 
 def test_the_key_of_the_form_stays_the_same(client):
     assert Page(_draft(client).text).values["client_key"] == "key-1"
+
+
+def test_a_cleared_form_is_empty_under_another_key_and_its_undo_gives_everything_back(client):
+    bear = {
+        "extras__0__what": "delivery",
+        "extras__0__each": "9.00",
+        "lines__1__what": "",
+        "lines__1__quantity": "3",
+    }
+    before = Page(_draft(client, **bear).text).values
+    cleared = Page(_draft(client, fix="clear", **bear).text).values
+    assert cleared["client_key"] not in ("", "key-1")
+    assert not any(value for name, value in cleared.items() if name.startswith(("customer", "phone", "notes")))
+    assert not any(name.startswith(("lines-1", "extras")) for name in cleared)
+    typed_since = cleared | {"notes": "For the next caller.", "fix": "undo"}
+    assert Page(client.post("/counter/draft", data=typed_since).text).values == before
+
+
+def test_a_repeat_after_clearing_takes_nothing_from_the_order_before(client, number):
+    cleared = Page(_draft(client, fix="clear", notes="Ask for Otis.").text).values
+    again = Page(client.post("/counter/draft", data=cleared | {"fix": f"repeat-{number}"}).text).values
+    assert again["notes"] == "Ring the bell twice."
+
+
+def test_a_form_that_comes_back_has_its_answer(client):
+    assert answer_states(_draft(client, fix="restore").text)["verdict"] == "safe"
+    assert not Page(_draft(client, fix="restore", phone="x").text).problem("phone")
 
 
 def test_a_change_is_worked_out_without_being_kept(client, database, number):

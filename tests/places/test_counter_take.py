@@ -182,6 +182,23 @@ def test_a_double_click_saves_one_order(client, database):
     assert _orders(database) == 1
 
 
+def test_a_form_whose_key_is_taken_gets_one_of_its_own_and_loses_nothing(client, database):
+    first = take(client)
+    answer = client.post("/counter/orders", data=payload(customer="Otis Pell"))
+    page = Page(answer.text)
+    assert (answer.status_code, page.links) == (422, [])
+    assert str(first) in page.summary
+    assert page.values["customer"] == "Otis Pell"
+    assert page.values["client_key"] not in ("", "key-1")
+    second = client.post("/counter/orders", data=page.values)
+    assert int(second.location.rpartition("/")[2]) == first + 1
+    with database.reading() as session:
+        assert [order.customer for order in session.scalars(select(Order).order_by(Order.number))] == [
+            "Wilhelmina Hart",
+            "Otis Pell",
+        ]
+
+
 def test_two_orders_without_a_key_are_two_orders(client, database):
     """A form that lost its key must not hand out somebody else's order."""
     for customer in ("Wilhelmina Hart", "Otis Pell"):

@@ -18,6 +18,7 @@ from app.store.queries.photos import photos_of_design
 from app.web import photos as web_photos
 from app.web.photos import MOST_AT_ONCE, MOST_SENT, TOO_MUCH
 from app.web.wording.errors import STATUS_SENTENCES
+from app.web.wording.forms import too_many_photos
 from tests.actions.builders import bouquet
 from tests.actions.photographs import (
     corners,
@@ -216,6 +217,13 @@ def test_so_are_more_files_than_one_form_takes(client, design):
     answer = _post(client, f"/office/designs/{design}/photos", *[PHOTO] * (MOST_AT_ONCE + 20))
     assert answer.status_code == 413
     assert TOO_MUCH in words(answer.text)
+
+
+def test_one_photo_too_many_is_told_at_the_form_and_none_is_saved(client, design):
+    answer = _post(client, f"/office/designs/{design}/photos", *[PHOTO] * (MOST_AT_ONCE + 1))
+    assert answer.status_code == 422
+    assert too_many_photos(MOST_AT_ONCE, MOST_AT_ONCE + 1) in words(answer.text)
+    assert _post(client, f"/office/designs/{design}/photos", *[PHOTO] * MOST_AT_ONCE).status_code == 303
 
 
 def test_other_forms_take_no_more_than_before(client, database):

@@ -207,3 +207,18 @@ def test_htmx_gets_the_board_as_it_is_after_the_step(client, filled):
     assert answer.status_code == 200
     assert "<html" not in answer.text
     assert Page(answer.text).values["step"] == "weighted"
+
+
+def test_a_delivery_with_set_up_says_who_goes_when_to_leave_and_when_they_are_back(client):
+    """At 14:00, 20 minutes away, with the shop's 20 minutes of set-up; the event starts at 14:10."""
+    delivery = {"hand_over": "deliver", "travel_minutes": "20", "address": "The Corn Hall, 1 High Street"}
+    take(client, **delivery, event_start__hour="14:10", extras__0__what="set-up")
+    (crew,) = (attrs for _, attrs in Page(client.get("/pickups/").text).tags if "data-set-up-crew" in attrs)
+    assert crew["data-set-up-crew"] == "2"
+    assert crew["data-leaves-by"].startswith("2026-11-21T13:30")
+    assert crew["data-crew-back"].startswith("2026-11-21T14:40")
+
+
+def test_a_delivery_without_set_up_names_no_crew(client):
+    take(client, hand_over="deliver", travel_minutes="20", address="The Corn Hall, 1 High Street")
+    assert "data-set-up-crew" not in client.get("/pickups/").text

@@ -395,7 +395,7 @@ def test_hired_goods_go_out_are_listed_and_taken_down_and_their_crew_is_away(sho
     number = _put_hired(shop_store, take_down_at=at(23), address="4 Mill Lane")
     with shop_store.reading() as session:
         assert [row.out for row in rentals_out(session)] == [3]
-        _, (request_context,) = crews_out(session, MORNING)
+        _, _, (request_context,) = crews_out(session, MORNING)
         assert (request_context.let_in, request_context.done_at) == (at(23), None)
     assert f'id="rental-{number}"' in browser.get("/pickups/").text
     for act in ("cut", "all back"):
@@ -403,7 +403,7 @@ def test_hired_goods_go_out_are_listed_and_taken_down_and_their_crew_is_away(sho
         assert browser.post(f"/pickups/orders/{number}/rentals", data=sent).status_code == 303
     with shop_store.reading() as session:
         assert rentals_out(session) == []
-        _, (request_context,) = crews_out(session, MORNING)
+        _, _, (request_context,) = crews_out(session, MORNING)
         assert request_context.done_at == MORNING
 
 

@@ -27,7 +27,7 @@ from app.planning.shared_starts import latest_shared_starts
 from app.planning.shoptime import minute_down
 from app.planning.window import Certainty
 from app.planning.work import filling_point
-from app.quoting.journey import trip_of
+from app.quoting.journey import set_up_trip, trip_of
 from app.quoting.later_times import MAX_POSTPONED
 from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
@@ -242,6 +242,8 @@ def _crews_of(quote: Quote, trip_defaults: TripDefaults) -> Iterator[Absence]:
     if trip := trip_of(quote.request):
         yield crew_absence(quote.leaves_at, trip.back_at, quote.request.crew)
     request = quote.request
+    if sets_up := set_up_trip(request, trip_defaults):
+        yield trip_absence(sets_up)
     if request.take_down_at:
         yield trip_absence(
             take_down_trip_of(request.take_down_at, request.travel_minutes, request.crew, trip_defaults)

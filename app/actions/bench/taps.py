@@ -22,6 +22,7 @@ from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 FILLS = (TapAction.FILL, TapAction.FINISH)
 LOSSES = (TapAction.BURST, TapAction.LOSE)
+NOT_AT_THE_BENCH = "Edit the order at the counter: it asks what becomes of filled balloons that are left over."
 WARNED_IF_EARLY = (TapAction.START, *FILLS)
 """Whoever starts a batch too early with one of these is asked whether they are sure; with a burst, nobody is."""
 
@@ -118,6 +119,8 @@ def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, 
     """Returns how many balloons the tap stands for. Raises Refused if the batch cannot take it."""
     _refuse_closed(order)
     left = batch.quantity - batch.filled
+    if act is TapAction.PUT_BACK:
+        raise Refused(Problem("tap", NOT_AT_THE_BENCH))
     if act is TapAction.START:
         return 0
     if act is TapAction.FINISH:
@@ -175,13 +178,13 @@ def _add_up(session: Session, batch: OrderBatch) -> None:
 
 
 def _filled(taps: Sequence[Tap]) -> int:
-    """Returns how many balloons are filled. The order of the taps matters: a lost balloon takes one away only if
-    one is filled by then."""
+    """Returns how many balloons are filled. The order of the taps matters: a balloon that is lost or put back takes
+    one away only if one is filled by then."""
     filled = 0
     for tap in taps:
         if tap.act in FILLS:
             filled += tap.count
-        elif tap.act == TapAction.LOSE:
+        elif tap.act in (TapAction.LOSE, TapAction.PUT_BACK):
             filled = max(0, filled - tap.count)
     return filled
 

@@ -17,6 +17,7 @@ from app.actions.orders.overrides import (
     overrides_of_changed,
     overrides_of_new,
 )
+from app.actions.orders.surplus import find_surplus, refuse_surplus, save_fate
 from app.actions.records.batches import spec_of, sync_batches
 from app.actions.records.descriptions import HistoryFormats, describe_changes, describe_order
 from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
@@ -36,7 +37,7 @@ from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_wrong_return
 from app.quoting.request import OrderRequest
-from app.quoting.states import OrderPart, OrderState
+from app.quoting.states import FilledFate, OrderPart, OrderState
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold_text
 
@@ -44,6 +45,14 @@ PART_GONE = {
     OrderPart.MAIN: "The main part is already handed over. Change only the later part.",
     OrderPart.LATER: "The later part is already handed over. Change only the main part.",
 }
+
+
+def key_taken(number: int, customer: str) -> Problem:
+    """Returns the problem of a form whose key belongs to another order. The form gets a new key with it, so that
+    saving again takes an order of its own."""
+    saved = f"Order {number} for {customer} was saved from this form before, and with other contents."
+    again = "If this is one more order, save again: it gets a number of its own. If not, edit the saved one."
+    return Problem("client_key", f"{saved} {again}")
 
 
 def take_order(
@@ -80,6 +89,7 @@ def take_order(
             context.session.flush()  # this flush takes the key; it fails if the form was sent before
     except IntegrityError:
         if known := order_with_key(context.session, client_key):
+            _refuse_other(known, request)
             return known
         raise
     sync_batches(order, quote)
@@ -93,15 +103,20 @@ def take_order(
 def _refuse_other(known: Order, request: OrderRequest) -> None:
     """Raises Refused if the order is not the one saved before. The same form sent twice is one order; the same form
     with other contents is a mistake."""
+    if not _is_same(known, request):
+        raise Refused(key_taken(known.number, known.customer))
+
+
+def _is_same(known: Order, request: OrderRequest) -> bool:
+    """Returns whether the order is saved as the request asks for it, apart from reasons for accepting it anyway."""
     saved = rebuild_request(known)
-    ready_by = request.ready_by or saved.ready_by
+    at_press = request.ready_by is None or known.is_quick_sale  # pressed twice, they have two moments
+    ready_by = saved.ready_by if at_press else request.ready_by
     asked = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
     asked = replace(asked, bench_override=saved.bench_override, stock_override=saved.stock_override)
     asked = replace(asked, latex_allergy=saved.latex_allergy or request.latex_allergy)
     same = replace(asked, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
-    if same != saved:
-        sentence = f"This form is already saved as order {known.number}. Edit that order, or start a new one."
-        raise Refused(Problem("order", sentence))
+    return same == saved
 
 
 def change_order(
@@ -109,11 +124,14 @@ def change_order(
     number: int,
     version: int,
     request: OrderRequest,
+    fate: FilledFate | None = None,
 ) -> Order:
-    """Changes the order and returns it. Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer
-    the order's."""
+    """Changes the order and returns it. fate: what becomes of filled balloons that it no longer needs. Raises
+    NotFound, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
     order = load_order(context.session, number, to_change=True)
     if order.version != version:
+        if _is_same(order, request):  # the first press was saved, and its answer was lost
+            return order
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is {order.state} and can no longer be changed."))
@@ -122,6 +140,8 @@ def change_order(
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
     _refuse_gone(context.session, order, quote)
+    surplus = find_surplus(order, quote)
+    refuse_surplus(surplus, fate)
     bench = ask_bench(context, quote, number)
     quote = share_bench(quote, bench, context.shop.certainty)
     overrides = overrides_of_changed(context, order, quote, bench)
@@ -135,11 +155,12 @@ def change_order(
     if order.customer_id != customer_before or (order.latex_allergy and not was_allergic):
         share_allergy(context, order, request.customer_id)
     sync_batches(order, quote)
+    left_over = save_fate(context, order, surplus, fate)
     for batch in order.batches:
         if batch.started_at:
             update_batch_progress(context, batch)
     undo_premature_steps(context, order)
-    changes = describe_changes(before, describe_order(order, formats))
+    changes = [*describe_changes(before, describe_order(order, formats)), *left_over]
     if changes:
         next_version(context, order, "changed", changes)
     if handed_over_parts(context.session, order) >= parts_of(order):  # the part that had not left was removed

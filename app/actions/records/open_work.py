@@ -12,6 +12,7 @@ from app.planning.order_work import FillJob, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Absence, Batch, Shift
 from app.planning.work import filling_point
+from app.quoting.journey import SetUpTrip, set_up_trip_of
 from app.quoting.parts import BatchSpec
 from app.quoting.rentals import TakeDownTrip, take_down_trip_of
 from app.quoting.request import HandOver
@@ -77,18 +78,21 @@ def crew_absence(leaves_at: datetime, back_at: datetime, staff: int) -> Absence:
     return Absence(leaves_at, back_at, staff, {Gas.HELIUM.value: 1})
 
 
-def trip_absence(trip: TakeDownTrip) -> Absence:
-    """Returns the absence of a crew that takes down; it needs no gas."""
+def trip_absence(trip: TakeDownTrip | SetUpTrip) -> Absence:
+    """Returns the absence of a crew that takes down or sets up; it needs no gas."""
     return Absence(trip.leaves_at, trip.back_at, trip.staff, {})
 
 
 def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
     """Yields the absences of crews until they are back, whatever they have tapped there; no crew leaves to take
     down what is down already."""
-    fill, take_down = crews_out(context.session, context.now)
+    fill, set_up, take_down = crews_out(context.session, context.now)
     for crew in fill:
         if crew.number != excluding_order:
             yield crew_absence(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
+    for one in set_up:
+        if one.number != excluding_order:
+            yield trip_absence(set_up_trip_of(one.arrives_at, one.travel_minutes, context.shop.trip))
     for row in take_down:
         trip = take_down_trip_of(row.let_in, row.travel_minutes, row.crew, context.shop.trip)
         if row.number != excluding_order and not (row.done_at and row.done_at < trip.leaves_at):

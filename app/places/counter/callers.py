@@ -124,7 +124,7 @@ def repeat_in(form: OrderForm, order: Order) -> OrderForm:
     again, typed = form_of(order, here.formats), without_repeats(form)
     clear_for_new_date(again, order, here.formats)
     carry_typed(again, typed)
-    for field in ("client_key", "version", "customer", "customer_id", "phone"):
+    for field in ("client_key", "version", "customer", "customer_id", "phone", "refused"):
         again[field].data = form[field].data
     again.latex_allergy.data = again.latex_allergy.data or form.latex_allergy.data
     again.undo.data = undo_of_repeat(form, again)

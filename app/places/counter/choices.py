@@ -13,6 +13,7 @@ from app.quoting.costs import current_design_price
 from app.quoting.parts import describe_design
 from app.quoting.request import HandOver, Occasion
 from app.quoting.shop import Shop
+from app.quoting.states import FilledFate
 from app.store.models import OrderLine
 from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS
@@ -31,6 +32,11 @@ HAND_OVERS = [
     SelectChoice(HandOver.COLLECT.value, "Collection"),
     SelectChoice(HandOver.DELIVER.value, "Delivery"),
     SelectChoice(HandOver.VENUE.value, "Filled at the venue"),
+]
+FATES = [
+    SelectChoice(FilledFate.SPARES.value, "Keep as spares"),
+    SelectChoice(FilledFate.STOCK.value, "Empty and put back in stock"),
+    SelectChoice(FilledFate.LOST.value, "Count as lost"),
 ]
 HAND_OVER_TIMES = {
     HandOver.COLLECT: "Collection time",

@@ -6,12 +6,13 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from wtforms import BooleanField, FieldList, FormField, HiddenField, SelectChoice, TextAreaField
+from wtforms import BooleanField, FormField, HiddenField, SelectChoice, TextAreaField
 from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MAX_NAME_LENGTH, MAX_PHONE_LENGTH, name_problem, phone_problem
 from app.physics.light import Surroundings
 from app.places.counter.choices import (
+    FATES,
     HAND_OVER_TIMES,
     HAND_OVERS,
     OCCASIONS,
@@ -23,6 +24,7 @@ from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, rea
 from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.places.counter.line_form import LineForm
 from app.places.counter.order_hours import read_hours
+from app.places.counter.rows import RowList
 from app.quoting.catalogue import Catalogue
 from app.quoting.request import OVER_THE_COUNTER, HandOver, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
@@ -58,7 +60,7 @@ PROBLEM_FIELDS = {
 
 
 class OrderForm(ShopForm):
-    client_key = HiddenField()
+    client_key = HiddenField("")
     version = HiddenField()
     customer_id = HiddenField()
     customer = TextField("Customer", [max_length(MAX_NAME_LENGTH, "A name takes")])
@@ -79,8 +81,8 @@ class OrderForm(ShopForm):
     set_up_minutes = WholeField("Set-up time", 0, 600, optional=True)
     hanging_minutes = WholeField("Hanging time", 0, 1440, optional=True)
     crew = WholeField("People in the crew", 1, 20, optional=True)
-    lines = FieldList(FormField(LineForm), "Line", min_entries=1, max_entries=MOST_LINES)
-    extras = FieldList(FormField(ExtraForm), "Extra", max_entries=MOST_EXTRAS)
+    lines = RowList(FormField(LineForm), "Line", MOST_LINES, min_entries=1)
+    extras = RowList(FormField(ExtraForm), "Extra", MOST_EXTRAS)
     discount = DiscountField("Discount", [max_length(20, "A discount takes")])
     return_by = FormField(MomentForm, "Rentals back by")
     take_down_at = FormField(MomentForm, "Take-down: crew can enter from")
@@ -88,7 +90,10 @@ class OrderForm(ShopForm):
     accepted_risk = TextField("What the customer accepted", [max_length(300, "This field takes")])
     bench_override = TextField("Reason for accepting it anyway (bench)", [max_length(300, "A reason takes")])
     stock_override = TextField("Reason for accepting it anyway (stock)", [max_length(300, "A reason takes")])
+    surplus = RadioChoiceField("Filled balloons left over", choices=FATES)
     undo = HiddenField()
+    refused = HiddenField("")
+    """What a refused save said of no field, as JSON; empty if no save was refused."""
 
     next_day_offer: datetime | None = None
     changes_since_opened: Sequence[HistoryEntry] = ()
@@ -151,9 +156,10 @@ class OrderForm(ShopForm):
             return {}
 
     @property
-    def undo_restores_lines(self) -> bool:
-        """Whether undo restores the lines before a repeat, and not what an alternative changed."""
-        return "lines" in self.undo_values
+    def undoes(self) -> str:
+        """What undo goes back on: "clear", "repeat" or "alternative"."""
+        before = self.undo_values
+        return "clear" if "cleared" in before else "repeat" if "lines" in before else "alternative"
 
     @property
     def _may_be_nameless(self) -> bool:
@@ -183,6 +189,7 @@ class OrderForm(ShopForm):
         hand_over = self._hand_over
         asked = {
             "venue_wind": self._is_outdoors,
+            "surplus": bool(self.surplus.data),
             "travel_minutes": hand_over is not HandOver.COLLECT,
             **dict.fromkeys(("set_up_minutes", "hanging_minutes", "crew"), hand_over is HandOver.VENUE),
         }
@@ -192,7 +199,10 @@ class OrderForm(ShopForm):
         """Returns whether the form is valid. For filling at the venue, travel takes the shop's default if none was
         typed."""
         self.travel_minutes.optional = self._hand_over is HandOver.VENUE
-        return bool(super().validate(extra_validators))
+        is_valid = bool(super().validate(extra_validators))
+        too_many = [rows.too_many for rows in (self.lines, self.extras) if rows.too_many]
+        self.form_errors += too_many
+        return is_valid and not too_many
 
     def validate_customer(self, field: Any) -> None:
         name = (field.data or "").strip()

@@ -9,7 +9,7 @@ from typing import Any
 from flask import Blueprint, render_template, request, url_for
 
 from app.actions.catalogue.seasons import describe_seasons, in_season
-from app.places.counter.forms import MOST_LINES, OrderForm
+from app.places.counter.forms import OrderForm
 from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.planning.shoptime import local_day
 from app.quoting.catalogue import Design
@@ -135,7 +135,7 @@ def _tiles(rows: list[Design], day: date, found: Pictures) -> Iterator[Tile]:
 def blank_line_place(form: OrderForm) -> int | None:
     """Returns the place of the first blank line, or of a new one; None if the form can hold no more."""
     blank = next((place for place, line in enumerate(form.lines) if line.form.is_blank), None)
-    if blank is not None or len(form.lines) >= MOST_LINES:
+    if blank is not None or not form.lines.has_room():
         return blank
     form.lines.append_entry()
     return len(form.lines) - 1

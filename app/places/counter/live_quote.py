@@ -1,8 +1,11 @@
 """Counter: calculates the quote for a request, and finds again the alternative whose button was pressed."""
 
+from dataclasses import replace
+
 from app.actions.bench.alternatives import find_bench_alternatives
 from app.actions.bench.fit import share_bench
 from app.actions.orders.answer import answer_request, quoting_function, search_bench
+from app.actions.orders.surplus import find_surplus
 from app.actions.records.rebuild_request import commitments_of
 from app.actions.stock.substitutes import Substitute
 from app.places.counter.quote_view import ShownQuote, show_quote
@@ -16,6 +19,7 @@ from app.quoting.quote import NO_COMMITMENTS, Quote, quote_if_waiting
 from app.quoting.request import OrderRequest
 from app.store.models import Order
 from app.web.requests import request_context
+from app.web.wording.orders import surplus_question
 
 
 def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
@@ -29,9 +33,11 @@ def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
     )
     money = show_money(quote, _floor(quote, order), here.formats)
     on_hand = show_stock_notes(quote, order, answer.quote_for)
-    return show_quote(
+    shown = show_quote(
         quote, wait, answer.alternatives, fit, for_bench, money, on_hand, here.shop, here.formats, here.now
     )
+    left_over = find_surplus(order, quote) if order else ()
+    return replace(shown, surplus=tuple(surplus_question(one) for one in left_over))
 
 
 def _floor(quote: Quote, order: Order | None) -> int | None:

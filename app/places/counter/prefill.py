@@ -12,9 +12,10 @@ from app.actions.records.sold_rows import rebuild_line
 from app.actions.stock.substitutes import Substitute
 from app.places.counter.choices import choice_of_line
 from app.places.counter.extra_choices import key_of
-from app.places.counter.extras import MOST_EXTRAS, typed_discount
-from app.places.counter.forms import MOST_LINES, OrderForm
+from app.places.counter.extras import typed_discount
+from app.places.counter.forms import OrderForm
 from app.places.counter.line_form import write_swaps
+from app.places.counter.rows import MOST_ROWS_SHOWN
 from app.quoting.alternatives import Alternative
 from app.quoting.bill import read_discount
 from app.quoting.request import ExtraSort, HandOver, LineRequest, Occasion
@@ -111,8 +112,8 @@ def copy_of_form(form: OrderForm) -> OrderForm:
 
 
 def add_line(form: OrderForm) -> None:
-    """Adds an empty line."""
-    if len(form.lines) < MOST_LINES:
+    """Adds an empty line; if the order has all that it may have, the page says so."""
+    if form.lines.has_room():
         form.focus = form.lines.append_entry().form.find.name
 
 
@@ -131,14 +132,14 @@ def drop_swaps(form: OrderForm, place: int) -> None:
 
 
 def add_extra(form: OrderForm, what: str = "") -> None:
-    """Adds an extra. what: what is chosen in it."""
-    if len(form.extras) < MOST_EXTRAS:
+    """Adds an extra; if the order has all that it may have, the page says so. what: what is chosen in it."""
+    if form.extras.has_room():
         form.focus = form.extras.append_entry({"what": what}).form.what.name
 
 
 def drop_extra(form: OrderForm, place: int) -> None:
     """Removes one extra; the last repeat can no longer be undone."""
-    if form.undo_restores_lines:
+    if form.undoes == "repeat":
         form.undo.data = ""
     _drop_row(form.extras, place)
 
@@ -182,9 +183,9 @@ def undo_alternative(form: OrderForm) -> None:
     undo."""
     before = form.undo_values
     lines, extras, earlier = before.get("lines"), before.get("extras"), before.get("undo")
-    if isinstance(lines, int) and 1 <= lines <= MOST_LINES:
+    if isinstance(lines, int) and 1 <= lines <= MOST_ROWS_SHOWN:
         _count_rows(form.lines, lines)
-    if isinstance(extras, int) and 0 <= extras <= MOST_EXTRAS:
+    if isinstance(extras, int) and 0 <= extras <= MOST_ROWS_SHOWN:
         _count_rows(form.extras, extras)
     for field in _inputs(form):
         if isinstance(was := before.get(field.name), str | bool):

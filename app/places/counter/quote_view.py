@@ -93,7 +93,7 @@ class ShownBench:
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
     """verdict: whether they float to the end; whether they can be ready is in bench. short: what is missing, for
-    the headline. fine: one sentence about all that is fine, with its reasons in evidence."""
+    the headline. fine: one sentence about all that is fine, with its reasons in evidence. surplus: questions."""
 
     verdict: Verdict
     verdict_word: str
@@ -109,6 +109,7 @@ class ShownQuote:
     outdoors: tuple[WeatherAdvice, ...]
     allergy: AllergyWarning | None
     lines: tuple[ShownLine, ...]
+    surplus: tuple[str, ...] = ()
 
     @property
     def can_make(self) -> bool:
@@ -147,6 +148,7 @@ class ShownQuote:
             "accepted_risk": self.needs_accepted_risk,
             "bench_override": not self.bench.is_in_time,
             "stock_override": self.on_hand.is_short,
+            "surplus": bool(self.surplus),
         }
         return tuple(name for name, is_needed in needed.items() if is_needed)
 
@@ -163,11 +165,8 @@ def show_quote(
     formats: Formats,
     now: datetime,
 ) -> ShownQuote:
-    """Returns the quote as the counter shows it.
-
-    quote_if_waiting: for a customer who waits, if the order is late. bench_alternatives: what would make it fit on
-    the bench, if it does not.
-    """
+    """Returns the quote as the counter shows it. quote_if_waiting: for a customer who waits, if the order is late.
+    bench_alternatives: what would make it fit on the bench, if it does not."""
     others = tuple(
         show_alternative(option, shop, formats, now)
         for option in sorted(bench_alternatives.others, key=lambda one: one.costs_minor)

@@ -1,4 +1,5 @@
-"""Counter: an earlier order in the form again, along with what was typed already, and how to undo that."""
+"""Counter: an earlier order in the form again, along with what was typed already; the form cleared; and how to undo
+either."""
 
 import json
 from datetime import timedelta
@@ -6,7 +7,7 @@ from typing import Any
 
 from app.physics.light import Surroundings
 from app.places.counter.forms import OrderForm
-from app.places.counter.prefill import copy_of_form, undo_alternative, values_of
+from app.places.counter.prefill import copy_of_form, new_form, undo_alternative, values_of
 from app.quoting.request import ExtraSort, HandOver
 from app.store.models import Order
 from app.web.formats import Formats
@@ -74,7 +75,7 @@ def _save(again: Any, typed: Any, fields: tuple[str, ...]) -> None:
 def without_repeats(form: OrderForm) -> OrderForm:
     """Returns the form as somebody typed it, before an order was repeated in it."""
     typed = copy_of_form(form)
-    while typed.undo_restores_lines:
+    while typed.undoes == "repeat":
         undo_alternative(typed)
     return typed
 
@@ -83,7 +84,18 @@ def undo_of_repeat(form: OrderForm, again: OrderForm) -> str:
     """Returns the undo that restores the form with its lines; it contains the undo that the form had itself."""
     after = values_of(again)
     undo: dict[str, Any] = {name: was for name, was in values_of(form).items() if was != after.get(name)}
-    undo["lines"], undo["extras"] = len(form.lines), len(form.extras)
-    if len(form.undo.data or "") < MOST_OF_AN_UNDO:
-        undo["undo"] = form.undo_values
-    return json.dumps(undo)
+    return json.dumps({**undo, **_rows_and_undo(form)})
+
+
+def cleared_form(form: OrderForm) -> OrderForm:
+    """Returns an empty form with a key of its own, whose undo restores all that stood in this one."""
+    empty = new_form()
+    empty.undo.data = json.dumps({**values_of(form), **_rows_and_undo(form), "cleared": True})
+    empty.is_draft, empty.focus = True, "customer"
+    return empty
+
+
+def _rows_and_undo(form: OrderForm) -> dict[str, Any]:
+    """Returns how many rows the form has, and the undo that it had itself unless that is too long."""
+    rows: dict[str, Any] = {"lines": len(form.lines), "extras": len(form.extras)}
+    return rows | ({"undo": form.undo_values} if len(form.undo.data or "") < MOST_OF_AN_UNDO else {})

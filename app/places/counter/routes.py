@@ -33,10 +33,12 @@ from app.places.counter.prefill import (
     undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
+from app.places.counter.refusal import mark_changed_meanwhile, mark_refused, refusal_of
+from app.places.counter.repeat import cleared_form
 from app.places.counter.weights import add_weights
 from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
-from app.quoting.states import OrderState
+from app.quoting.states import FilledFate, OrderState
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders
 from app.store.queries.customers import Callers, find_customers
@@ -65,8 +67,8 @@ def new_order() -> Response:
 def draft() -> Response:
     """Returns the form again after any press but Save; nothing is saved.
 
-    The press may calculate the quote, add or remove a line, find the caller or what a line may be, or accept an
-    offer.
+    The press may calculate the quote, add or remove a line, find the caller or what a line may be, accept an offer,
+    clear the form, or bring back what was typed before a reload.
     """
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
@@ -77,15 +79,16 @@ def draft() -> Response:
         return _form_page(form, order, found=callers.callers_of(form))
     if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
         form = callers.choose_caller_or_repeat(form, named[1], int(named[2]))
-        return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
-    if goods_routes.choose_goods(form, fix):
+    if fix == "clear":
+        return _form_page(cleared_form(form))
+    if named or fix == "restore" or goods_routes.choose_goods(form, fix):
         return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
     place = re.fullmatch(r"drop-(line|extra|swaps)-([0-9]{1,3})", fix)
     if fix in ADDS:
         ADDS[fix](form)
     elif place:
         DROPS[place[1]](form, int(place[2]))
-    elif fix != "restore":
+    else:
         _apply_offer(fix, form, order)
         return _form_page(form, order, _quote_or_problems(form, order))
     return _form_page(form, order)
@@ -116,7 +119,8 @@ def _quote_part(form: OrderForm, order: Order | None) -> Response:
     """Returns the quote alone, while somebody is typing; what is missing is asked for and not yet marked as an
     error."""
     quote = _quote_or_problems(form, order)
-    return make_response(render_template("counter/_answer.html", form=form, order=order, quote=quote, live=True))
+    shown = {"form": form, "order": order, "quote": quote, "refusal": refusal_of(form, quote)}
+    return make_response(render_template("counter/_answer.html", **shown, live=True))
 
 
 @counter.post("/orders")
@@ -131,7 +135,9 @@ def take() -> Response:
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
-    form.is_refused = True
+            if form.client_key.errors:
+                form.client_key.data = new_key()
+    mark_refused(form)
     return _form_page(form, None, _quote_if_possible(order_request, None), status=422)
 
 
@@ -164,14 +170,17 @@ def change(number: int) -> Response:
     if order_request:
         try:
             version = read_id(form.version.data)
-            change_order(here.context, number, version, order_request)
+            fate = FilledFate(form.surplus.data) if form.surplus.data else None
+            change_order(here.context, number, version, order_request, fate)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)
         except ChangedMeanwhile as meanwhile:
             status, form.changes_since_opened = 409, meanwhile.since
             form.version.data = str(meanwhile.order.version)
-    form.is_refused = status == 422
+            mark_changed_meanwhile(form)
+    if status == 422:
+        mark_refused(form)
     return _form_page(form, order, _quote_if_possible(order_request, order), status=status)
 
 
@@ -213,6 +222,7 @@ def _form_page(
         "hand_over_times": HAND_OVER_TIMES,
         **design_picture_variables(form.event_day_of(goods_routes.this_day())),
     }
+    pictured["refusal"] = refusal_of(form, quote)
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
 
 

@@ -11,6 +11,8 @@ from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.open_work import work_key
 from app.places.pickups.rentals import overdue_times, register, rentals_shown, tap_rentals
 from app.quoting.errors import Problem, Refused
+from app.quoting.journey import SetUpTrip, set_up_trip_of
+from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart
 from app.store.queries.bench import BoardRow, batches_of_orders
 from app.store.queries.pickups import PickupRow, pickups_of_day
@@ -79,6 +81,7 @@ class ShownPickup:
     dry_at: datetime | None
     weights: str
     last_tap: int | None
+    set_up: SetUpTrip | None
     time_reasons: tuple[tuple[str, tuple[str, ...]], ...]
 
 
@@ -174,6 +177,13 @@ def _batches_to_explain(rows: Iterable[PickupRow]) -> defaultdict[str, list[Boar
     return found
 
 
+def _set_up_trip(row: PickupRow) -> SetUpTrip | None:
+    """Returns the trip of a delivery that was sold with set-up; its crew goes with the main part."""
+    if not row.has_set_up or row.hand_over != HandOver.DELIVER or row.part is OrderPart.LATER or not row.arrives_at:
+        return None
+    return set_up_trip_of(row.arrives_at, row.travel_minutes, request_context().shop.trip)
+
+
 def _show(row: PickupRow, now: datetime, plan: PlanWords, batches: Iterable[BoardRow]) -> ShownPickup:
     """Returns a hand-over as the board shows it. batches: those whose times are explained."""
     here, order = request_context(), work_key(row.number, row.part)
@@ -202,6 +212,7 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords, batches: Iterable[Boar
         dry_at=max(wet) + timedelta(minutes=here.shop.work_times.drying_minutes) if wet else None,
         weights=weights_to_hang(row, here.formats),
         last_tap=row.taps[-1][0] if row.taps else None,
+        set_up=_set_up_trip(row),
         time_reasons=tuple(
             (one.balloon_type_name, time_reasons_of(one, here.shop, here.formats, now, plan)) for one in batches
         ),

@@ -8,9 +8,9 @@ from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.physics.material import Material
-from app.quoting.request import HandOver
+from app.quoting.request import ExtraSort, HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState, TapAction
-from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
+from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderExtra, Tap
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
 from app.store.rows import RowReader, combined_columns
 
@@ -118,6 +118,15 @@ class CrewRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SetUpRow:
+    """A delivery with set-up."""
+
+    number: int
+    arrives_at: datetime
+    travel_minutes: int
+
+
+@dataclass(frozen=True, slots=True)
 class TakeDownRow:
     """A crew that fetches rental items, and cuts and bins balloons. let_in: None, and the minutes 0, when the order
     does not say."""
@@ -144,6 +153,12 @@ CREWS = RowReader(
     travel_minutes=Order.travel_minutes,
     crew=Order.crew,
 )
+SET_UPS = RowReader(
+    SetUpRow,
+    number=Order.number,
+    arrives_at=Order.arrives_at,
+    travel_minutes=Order.travel_minutes,
+)
 TAKE_DOWNS = RowReader(
     TakeDownRow,
     number=Order.number,
@@ -156,17 +171,22 @@ TAKE_DOWNS = RowReader(
 )
 
 
-def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[TakeDownRow]]:
-    """Returns the crews that may be away now or later: those that fill at a venue, and those that take down."""
+def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[SetUpRow], list[TakeDownRow]]:
+    """Returns the crews that may be away now or later: those that fill at a venue, those that set up what they
+    deliver, and those that take down."""
     fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > now - LONGEST_TRIP)
+    delivers = and_(Order.hand_over == HandOver.DELIVER, Order.arrives_at > now - LONGEST_TRIP)
+    sets_up = and_(delivers, Order.extras.any(OrderExtra.sort == ExtraSort.SET_UP))
     takes_down = Order.take_down_at > now - 2 * LONGEST_TRIP
+    kinds = (fills.label("fills"), sets_up.label("sets_up"), takes_down.label("takes_down"))
     found = session.execute(
-        select(*combined_columns(CREWS, TAKE_DOWNS), fills.label("fills"), takes_down.label("takes_down"))
-        .where(or_(fills, takes_down), Order.state != OrderState.CANCELLED)
+        select(*combined_columns(CREWS, SET_UPS, TAKE_DOWNS), *kinds)
+        .where(or_(fills, sets_up, takes_down), Order.state != OrderState.CANCELLED)
         .order_by(Order.number)
     ).all()
     crews = [CREWS.build(row) for row in found if row.fills]
-    return crews, [TAKE_DOWNS.build(row) for row in found if row.takes_down]
+    set_ups = [SET_UPS.build(row) for row in found if row.sets_up]
+    return crews, set_ups, [TAKE_DOWNS.build(row) for row in found if row.takes_down]
 
 
 def work_of(session: Session, number: int) -> list[WorkRow]:

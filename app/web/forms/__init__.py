@@ -31,7 +31,7 @@ from app.web.forms.reading import (
     sent_client_key,
 )
 from app.web.forms.separators import AmbiguousNumber
-from app.web.forms.shop_form import FormGroup, ShopForm, ShownProblem, add_sentence, show_problems
+from app.web.forms.shop_form import FormGroup, ShopForm, ShownProblem, add_sentence, show_problems, target_of
 
 __all__ = [
     "AmbiguousNumber",
@@ -69,4 +69,5 @@ __all__ = [
     "read_wind",
     "sent_client_key",
     "show_problems",
+    "target_of",
 ]

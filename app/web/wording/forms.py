@@ -69,6 +69,16 @@ def enter_pressure(highest: float, unit: str, *, maybe_psi: str = "") -> str:
     return f"Enter a pressure from {describe_range(0, highest, unit)}.{hint}"
 
 
+def too_many_rows(rows: str, most: int, count: int) -> str:
+    """Returns the sentence for an order with more rows than it may have. rows: “lines” or “extras”."""
+    most_rows = f"An order has at most {most} {rows}; this one has {count}."
+    return f"{most_rows} Remove {count - most} and save the rest as another order."
+
+
+def too_many_photos(most: int, count: int) -> str:
+    return f"No photo was saved: {count} were sent, and at most {most} go together. Send them in several turns."
+
+
 def choose_from(labels: Iterable[str]) -> str:
     return f"Choose one of these: {', '.join(labels)}."
 

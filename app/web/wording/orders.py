@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import ceil
 
 from app.actions.errors import TooEarly
+from app.actions.orders.surplus import Surplus
 from app.actions.records.descriptions import percent
 from app.craft.price import Balance
 from app.physics.balloon import Gas
@@ -29,6 +30,8 @@ VERDICTS = {
 
 
 ALMOST_SURE = 0.995
+
+SAVED_MEANWHILE = "Somebody else saved this order while you were typing. Save again to replace their changes."
 
 
 def outcome_sentence(outcome: FloatOutcome, promise: Promise, at: str, gas: str) -> str:
@@ -109,7 +112,15 @@ def tap_words(tap: Tap) -> str:
         "finish": f"last {tap.count} filled",
         "burst": f"{tap.count} {tap.colour} burst",
         "lose": f"{tap.count} {tap.colour} burst after filling",
+        "put back": f"{tap.count} {tap.colour} put back in stock",
     }.get(tap.act, tap.act)
+
+
+def surplus_question(surplus: Surplus) -> str:
+    """Returns the question what becomes of filled balloons that a changed order no longer needs."""
+    verb, batch = "is" if surplus.filled == 1 else "are", surplus.batch
+    filled = f"Of batch {batch.key} ({batch.balloon_type_name}), {surplus.filled} {verb} filled already"
+    return f"{filled}. The changed order needs {surplus.wanted}. What becomes of the {surplus.count} left over?"
 
 
 ORDER_ACTS = {

@@ -2,6 +2,7 @@
 
 import pytest
 
+from app.actions.orders.take import key_taken
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
@@ -23,7 +24,6 @@ from tests.actions.builders import (
     design_line,
     line,
     order_request,
-    problems,
     take,
 )
 
@@ -142,7 +142,7 @@ def test_a_form_that_comes_again_with_another_wind_is_refused(session, catalogue
     assert take(session, first) is order
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=4.0))
-    assert f"order {order.number}" in problems(refusal)["order"][0]
+    assert refusal.value.problems == (key_taken(order.number, order.customer),)
 
 
 def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(session, catalogue):

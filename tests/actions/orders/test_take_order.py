@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 from app.actions.bench.fit import fit_with_others, load_bench
 from app.actions.money.account import load_account
 from app.actions.orders.overrides import NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE
-from app.actions.orders.take import take_order
+from app.actions.orders.take import key_taken, take_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.craft.colours import describe_sum
@@ -369,4 +369,5 @@ def test_a_kinds_price_is_the_shops(session, catalogue):
 def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, catalogue, slip, order):
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue, **slip))
-    assert f"order {order.number}" in problems(refusal)["order"][0]
+    assert refusal.value.problems == (key_taken(order.number, order.customer),)
+    assert _count(session, Order) == 1

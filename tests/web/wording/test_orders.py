@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from app.actions.orders.surplus import NO_FATE, Surplus
 from app.actions.records.descriptions import percent
 from app.craft.price import Balance
 from app.physics.balloon import Gas
@@ -13,7 +14,7 @@ from app.physics.promise import Promise
 from app.planning.window import FloatOutcome, Limit, Verdict
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import OrderPart
-from app.store.models import Order, OrderLine, Tap
+from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
 from app.web.requests import UNKNOWN_PERSON
@@ -29,6 +30,7 @@ from app.web.wording.orders import (
     outcome_sentence,
     person_name,
     ready_words,
+    surplus_question,
     tap_words,
     worse_side,
 )
@@ -335,3 +337,17 @@ DELAY = SavedDelay("1007", READY, _at(0, 38), (), 0, READY, READY, None, proved=
 )
 def test_whether_an_order_can_be_ready(delay, is_planned, said):
     assert ready_words(READY, delay, FORMATS, is_planned=is_planned) == said
+
+
+def test_filled_balloons_left_over_are_asked_about_with_their_numbers():
+    batch = OrderBatch(key="1007-1", balloon_type_name="11 in latex")
+    assert surplus_question(Surplus(batch, 24, 20, 4, (("red", 4),))) == (
+        "Of batch 1007-1 (11 in latex), 24 are filled already. The changed order needs 20. "
+        "What becomes of the 4 left over?"
+    )
+    assert "1 is filled already" in surplus_question(Surplus(batch, 1, 0, 1, (("red", 1),)))
+    assert NO_FATE.sentence == "More balloons are filled than the order now needs. Choose what becomes of them."
+
+
+def test_what_was_put_back_is_said_in_the_history():
+    assert tap_words(Tap(act="put back", count=4, colour="red")) == "4 red put back in stock"

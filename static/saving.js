@@ -1,0 +1,31 @@
+// A save that got no answer says so beside its button, until it is pressed again: no later answer takes its place.
+(() => {
+  "use strict";
+  let unsaved = null;
+
+  const isSave = ({ ctx }) => ctx?.sourceElement?.matches("#order-form")
+    && ctx.request.action === ctx.sourceElement.getAttribute("action");
+
+  const show = () => {
+    const line = document.getElementById("not-saved");
+    if (!line) return;
+    const said = unsaved?.text ?? "";
+    line.hidden = !unsaved;
+    line.querySelector("[data-no-answer]").hidden = said !== "";
+    line.querySelector("[data-answer]").textContent = said;
+  };
+
+  const setUnsaved = (now) => {
+    unsaved = now;
+    show();
+  };
+
+  document.addEventListener("htmx:before:request", ({ detail }) => isSave(detail) && setUnsaved(null));
+  document.addEventListener("htmx:error", ({ detail }) => isSave(detail) && setUnsaved({}));
+  document.addEventListener("htmx:response:error", ({ detail }) => {
+    const { response, text } = detail.ctx;
+    const isSentence = response.headers.get("Content-Type")?.startsWith("text/plain");
+    if (isSave(detail) && isSentence) setUnsaved({ text });
+  });
+  document.addEventListener("htmx:after:swap", show);
+})();
