@@ -66,7 +66,7 @@
   });
 
   // What is typed while the answer to a press is under way is newer than the answer, and stays.
-  const TEXTS = "input:not([type=hidden], [type=checkbox], [type=radio], [type=file]), textarea";
+  const TEXTS = "input:not([type=hidden], [type=checkbox], [type=radio], [type=file], [type=date]), textarea";
   const typed = () => new Map([...document.querySelectorAll(FORMS)].flatMap(
     (form) => [...form.querySelectorAll(TEXTS)].map((field) => [field.id, field.value])));
   document.addEventListener("htmx:before:swap", (event) => {
@@ -80,6 +80,32 @@
       field.value = text;
       field.dispatchEvent(new Event("input", { bubbles: true }));
     }
+  });
+
+  // The calendar of the browser, beside a field for a date: what is picked there is written into the field.
+  document.addEventListener("click", ({ target }) => {
+    const button = target.closest("[data-picks]");
+    if (!button) return;
+    const calendar = document.getElementById(`${button.dataset.picks}-calendar`);
+    const read = document.getElementById(`${button.dataset.picks}-read`).querySelector("[data-day]");
+    calendar.value = read?.dataset.day ?? "";
+    calendar.showPicker();
+  });
+  const write = (field, text) => {
+    field.value = text;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+  document.addEventListener("change", ({ target }) => {
+    if (target.matches("[data-calendar]") && target.value) {
+      write(document.getElementById(target.dataset.calendar), target.value);
+    }
+  });
+
+  // “Tomorrow” is another day tomorrow: when the field is left, the date that was understood takes its place.
+  document.addEventListener("focusout", ({ target }) => {
+    if (!target.matches(".day-text") || /\d{4}/.test(target.value)) return;
+    const read = document.getElementById(`${target.id}-read`).querySelector("[data-typed]");
+    if (read?.dataset.text === target.value.trim()) write(target, read.dataset.typed);
   });
 
   // What somebody opened stays open when the answer is drawn again, and is open again when it comes back after an

@@ -91,6 +91,8 @@ class OrderForm(ShopForm):
     undo = HiddenField()
 
     next_day_offer: datetime | None = None
+    ends_next_day: date | None = None
+    """The day after the start, if the end is taken to be on it because only an earlier hour was typed."""
     changes_since_opened: Sequence[HistoryEntry] = ()
     """The changes that somebody else saved since this form was opened."""
     line_places: Sequence[int] = ()

@@ -5,6 +5,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from wtforms.validators import ValidationError
+
 from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.places.counter.goods_words import all_begin, searchable, without_slips, words_of
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design
@@ -13,6 +15,7 @@ from app.quoting.parts import describe_design
 from app.quoting.recipe import recipe_of
 from app.quoting.shop import Shop
 from app.web.formats import Formats
+from app.web.forms.dates import read_day
 from app.web.measures import INCH_CM
 
 MAX_MATCHES = 8
@@ -64,8 +67,8 @@ def event_day_of(texts: Iterable[str | None], today: date) -> date:
     """Returns the first of the texts that is a date; today if none is."""
     for text in texts:
         try:
-            return date.fromisoformat((text or "").strip())
-        except ValueError:
+            return read_day(text or "")
+        except ValidationError:
             continue
     return today
 

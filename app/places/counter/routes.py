@@ -111,7 +111,9 @@ def _quote_part(form: OrderForm, order: Order | None) -> Response:
     """Returns the quote alone, while somebody is typing; what is missing is asked for and not yet marked as an
     error."""
     quote = _quote_or_problems(form, order)
-    return make_response(render_template("counter/_answer.html", form=form, order=order, quote=quote, live=True))
+    return make_response(
+        render_template("counter/_live_answer.html", form=form, order=order, quote=quote, live=True)
+    )
 
 
 @counter.post("/orders")
