@@ -83,13 +83,19 @@
   });
 
   // The calendar of the browser, beside a field for a date: what is picked there is written into the field.
+  const openCalendar = (id) => {
+    const calendar = document.getElementById(`${id}-calendar`);
+    calendar.value = document.getElementById(`${id}-read`).querySelector("[data-day]")?.dataset.day ?? "";
+    calendar.showPicker();
+  };
   document.addEventListener("click", ({ target }) => {
     const button = target.closest("[data-picks]");
-    if (!button) return;
-    const calendar = document.getElementById(`${button.dataset.picks}-calendar`);
-    const read = document.getElementById(`${button.dataset.picks}-read`).querySelector("[data-day]");
-    calendar.value = read?.dataset.day ?? "";
-    calendar.showPicker();
+    if (button) openCalendar(button.dataset.picks);
+  });
+  document.addEventListener("keydown", (event) => {
+    if (!event.altKey || event.key !== "ArrowDown" || !event.target.matches(".day-text")) return;
+    event.preventDefault();
+    openCalendar(event.target.id);
   });
   const write = (field, text) => {
     field.value = text;
