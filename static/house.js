@@ -108,10 +108,15 @@
   });
 
   // “Tomorrow” is another day tomorrow: when the field is left, the date that was understood takes its place.
-  document.addEventListener("focusout", ({ target }) => {
-    if (!target.matches(".day-text") || /\d{4}/.test(target.value)) return;
-    const read = document.getElementById(`${target.id}-read`).querySelector("[data-typed]");
-    if (read?.dataset.text === target.value.trim()) write(target, read.dataset.typed);
+  const writeOut = (field) => {
+    if (/\d{4}/.test(field.value)) return;
+    const read = document.getElementById(`${field.id}-read`)?.querySelector("[data-typed]");
+    if (read?.dataset.text === field.value.trim()) write(field, read.dataset.typed);
+  };
+  document.addEventListener("focusout", ({ target }) => target.matches(".day-text") && writeOut(target));
+  document.addEventListener("htmx:after:swap", (event) => {
+    const source = event.detail.ctx?.sourceElement;
+    if (source?.matches(".day-text") && source !== document.activeElement) writeOut(source);
   });
 
   // What somebody opened stays open when the answer is drawn again, and is open again when it comes back after an

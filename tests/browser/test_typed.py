@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
+from app.web.locales import typed_date
 from tests.browser.gestures import Evening
 
 pytestmark = pytest.mark.browser
@@ -25,6 +26,14 @@ def test_a_typed_date_is_read_back_beside_its_field_and_written_out_when_it_is_l
     expect(page.locator("#event_start-day")).to_have_value(
         f"{tomorrow.day} {tomorrow:%b %Y}".replace("Sep", "Sept")
     )
+
+
+def test_a_date_that_is_left_before_it_was_read_is_written_out_too(page):
+    page.goto("/counter/")
+    page.fill("#event_start-day", "tomorrow")
+    page.fill("#event_start-hour", "18")
+    tomorrow = Evening.of_today().now.date() + timedelta(days=1)
+    expect(page.locator("#event_start-day")).to_have_value(typed_date("en_GB", tomorrow))
 
 
 def test_a_date_is_picked_from_the_calendar(page):
