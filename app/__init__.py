@@ -23,6 +23,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.places.pickups.routes import pickups
     from app.places.staff.routes import staff
     from app.store.engine import Database
+    from app.web.day_echo import show_day_echo
     from app.web.errors import register_error_handlers
     from app.web.requests import StillaloftFlask
     from app.web.security import register_security
@@ -39,5 +40,6 @@ def create_app(config: "Config") -> "StillaloftFlask":
     register_template_globals(app)
     for place in (counter, open_quote, bench, pickups, office, help_pages, staff, photos):
         app.register_blueprint(place)
+    app.add_url_rule("/days/read", "day_echo", view_func=show_day_echo)
     app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))
     return app

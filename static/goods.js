@@ -19,11 +19,12 @@
     else all[Math.min(next, all.length - 1)]?.focus();
   };
 
-  // A list for earlier typing is not what is meant: then the shop is asked once more.
+  // A list for earlier typing is not what is meant: then the shop is asked once more. What is only suggested gets
+  // the focus, so that it takes a second Enter.
   const chooseFirst = (place) => {
-    const shown = list(place).querySelector("[data-text]")?.dataset.text;
+    const { text, meant } = list(place).querySelector("[data-text]")?.dataset ?? {};
     const first = entries(place)[0];
-    if (first && shown === plain(input(place).value)) first.click();
+    if (first && text === plain(input(place).value)) first[meant ? "focus" : "click"]();
     else place.querySelector(".find-goods").click();
   };
 

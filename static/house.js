@@ -67,7 +67,7 @@
   });
 
   // What is typed while the answer to a press is under way is newer than the answer, and stays.
-  const TEXTS = "input:not([type=hidden], [type=checkbox], [type=radio], [type=file]), textarea";
+  const TEXTS = "input:not([type=hidden], [type=checkbox], [type=radio], [type=file], [type=date]), textarea";
   const typed = () => new Map([...document.querySelectorAll(FORMS)].flatMap(
     (form) => [...form.querySelectorAll(TEXTS)].map((field) => [field.id, field.value])));
   const CHOICES = "input[type=checkbox], input[type=radio], select";
@@ -105,6 +105,43 @@
       field[kindOf(field)] = is;
       field.dispatchEvent(new Event("change", { bubbles: true }));
     }
+  });
+
+  // The calendar of the browser, beside a field for a date: what is picked there is written into the field.
+  const openCalendar = (id) => {
+    const calendar = document.getElementById(`${id}-calendar`);
+    calendar.value = document.getElementById(`${id}-read`).querySelector("[data-day]")?.dataset.day ?? "";
+    calendar.showPicker();
+  };
+  document.addEventListener("click", ({ target }) => {
+    const button = target.closest("[data-picks]");
+    if (button) openCalendar(button.dataset.picks);
+  });
+  document.addEventListener("keydown", (event) => {
+    if (!event.altKey || event.key !== "ArrowDown" || !event.target.matches(".day-text")) return;
+    event.preventDefault();
+    openCalendar(event.target.id);
+  });
+  const write = (field, text) => {
+    field.value = text;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+  document.addEventListener("change", ({ target }) => {
+    if (target.matches("[data-calendar]") && target.value) {
+      write(document.getElementById(target.dataset.calendar), target.value);
+    }
+  });
+
+  // “Tomorrow” is another day tomorrow: when the field is left, the date that was understood takes its place.
+  const writeOut = (field) => {
+    if (/\d{4}/.test(field.value)) return;
+    const read = document.getElementById(`${field.id}-read`)?.querySelector("[data-typed]");
+    if (read?.dataset.text === field.value.trim()) write(field, read.dataset.typed);
+  };
+  document.addEventListener("focusout", ({ target }) => target.matches(".day-text") && writeOut(target));
+  document.addEventListener("htmx:after:swap", (event) => {
+    const source = event.detail.ctx?.sourceElement;
+    if (source?.matches(".day-text") && source !== document.activeElement) writeOut(source);
   });
 
   // What somebody opened stays open when the answer is drawn again, and is open again when it comes back after an

@@ -8,20 +8,23 @@ from wtforms.validators import ValidationError
 
 from app.planning.shoptime import day_bounds, local_day
 from app.web.formats import Formats
-from app.web.forms.reading import read_day as read_typed_day
+from app.web.forms.dates import Near
+from app.web.forms.dates import read_day as read_typed_day
 
 
 @dataclass(frozen=True, slots=True)
 class ShopDay:
     """A day in the shop's zone: its date, its first moment, that of the next day, and whether it is today.
 
-    previous_words and next_words: the days before and after it as the shop writes them.
+    typed: the day as it stands in a field. previous_words and next_words: the days before and after it as the shop
+    writes them.
     """
 
     local_date: date
     start: datetime
     end: datetime
     is_today: bool
+    typed: str
     previous_words: str
     next_words: str
 
@@ -39,7 +42,7 @@ def read_date(text: str | None) -> date | None:
     if not text:
         return None
     try:
-        return read_typed_day(text)
+        return read_typed_day(text, near=Near.NEAREST)
     except ValidationError as wrong:
         raise BadRequest(str(wrong)) from None
 
@@ -65,6 +68,7 @@ def _day(day: date, formats: Formats, today: date) -> ShopDay:
         start=start,
         end=end,
         is_today=day == today,
+        typed=formats.typed_date(day),
         previous_words=formats.day_of_week(day - timedelta(days=1)),
         next_words=formats.day_of_week(day + timedelta(days=1)),
     )

@@ -97,6 +97,10 @@ class Formats:
         """Returns the day as “Saturday 21 November 2026”."""
         return locales.long_date(self.locale, day)
 
+    def typed_date(self, day: date) -> str:
+        """Returns the date as it stands in a field, “21 Nov 2026”."""
+        return locales.typed_date(self.locale, day)
+
     def day_of_week(self, day: date) -> str:
         """Returns the day as “Sat 21”, for a step to the next day or the one before."""
         return locales.day_of_week(self.locale, day)

@@ -81,6 +81,31 @@ def long_date(code: str, day: date) -> str:
     return f"{name}{_weekday_joint(code)}{locale.date_formats['long'].apply(day, locale)}"
 
 
+def typed_date(code: str, day: date) -> str:
+    """Returns a date as it stands in a field, “21 Nov 2026”."""
+    return _skeleton(code, "yMMMd", day)
+
+
+@cache
+def month_names(code: str) -> tuple[tuple[str, ...], ...]:
+    """Returns the names of each month from January on, in full and short."""
+    months = _locale(code).months["format"]
+    return tuple((str(months["wide"][month]), str(months["abbreviated"][month])) for month in range(1, 13))
+
+
+@cache
+def weekday_names(code: str) -> tuple[tuple[str, ...], ...]:
+    """Returns the names of each weekday from Monday on, in full and short."""
+    days = _locale(code).days["format"]
+    return tuple((str(days["wide"][weekday]), str(days["abbreviated"][weekday])) for weekday in range(7))
+
+
+@cache
+def date_order(code: str) -> str:
+    """Returns the order of day, month and year in a date of numbers: “dMy”, “Mdy” or “yMd”."""
+    return "".join(part[0] for part in re.findall(r"d+|M+|y+", _locale(code).date_formats["short"].pattern))
+
+
 @cache
 def decimal_mark(code: str) -> str:
     """Returns the mark before the decimals: “.” or “,”."""

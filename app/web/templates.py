@@ -9,6 +9,7 @@ from flask import Flask, current_app, g
 
 from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
+from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.requests import StillaloftFlask
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words
@@ -28,6 +29,7 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
         asset=_asset,
+        day_echo=day_echo,
         help_address=help_address,
         tap_words=tap_words,
         order_act_words=order_act_words,

@@ -58,7 +58,7 @@ def test_three_digits_an_arrow_and_a_key_repeat_the_order_on_a_new_date(page, ev
     expect(page.locator("#lines-0-quantity")).to_have_value("5")
     expect(page.locator("#event_start-day")).to_be_focused()
     expect(page.locator("#event_start-day")).to_have_value("")
-    page.keyboard.type(f"{evening.at(7 * 24):%m%d%Y}")
+    page.keyboard.type(f"{evening.at(7 * 24):%d/%m/%y}")
     page.keyboard.press("Control+Enter")
     expect(page).to_have_url(re.compile(r"/counter/orders/\d+$"))
     expect(page.locator(".read-back")).to_contain_text("Odd Larsen")

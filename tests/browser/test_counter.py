@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
+from app.web.locales import typed_date
 from tests.browser.gestures import (
     Evening,
     check_order,
@@ -96,7 +97,7 @@ def _type_into(page, element_id, text):
 
 
 def _type_moment(page, name, moment):
-    _type_into(page, f"{name}-day", f"{moment:%m%d%Y}")  # as the browser's own language has it
+    _type_into(page, f"{name}-day", f"{moment:%d/%m/%y}")
     _type_into(page, f"{name}-hour", f"{moment:%H:%M}")
 
 
@@ -144,9 +145,9 @@ def test_a_lost_network_keeps_what_was_typed_and_the_order_is_taken_once_it_is_b
     expect(page.get_by_role("row", name="Odd Larsen")).to_have_count(1)
 
 
-def test_an_end_before_the_start_is_offered_as_the_next_day(page, evening):
+def test_an_end_before_the_start_on_a_typed_date_is_offered_as_the_next_day(page, evening):
     fill_order(page, evening)
-    page.fill("#lasts_until-day", "")
+    page.fill("#lasts_until-day", f"{evening.at(48):%Y-%m-%d}")
     page.fill("#event_start-hour", "22:00")
     page.fill("#event_start-day", f"{evening.at(48):%Y-%m-%d}")
     page.fill("#lasts_until-hour", "02:00")
@@ -155,7 +156,7 @@ def test_an_end_before_the_start_is_offered_as_the_next_day(page, evening):
     check_order(page)
     next_day = evening.at(72)
     page.locator(f"[data-ends='{next_day:%Y-%m-%d}T02:00']").click()
-    expect(page.locator("#lasts_until-day")).to_have_value(f"{next_day:%Y-%m-%d}")
+    expect(page.locator("#lasts_until-day")).to_have_value(typed_date("en_GB", next_day))
     expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "safe")
     shown = typed(page)
     assert (shown["customer"], shown["notes"]) == ("Odd Larsen", "side door")

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from app.web.batch_view import STATE_WORDS, BatchState
-from app.web.wording.forms import CHECK_YEAR, ENTER_DATE
+from app.web.wording.forms import CHECK_YEAR, describe_missing_day, enter_date
 from tests.places.marks import marks
 from tests.places.payloads import take, words
 
@@ -140,11 +140,11 @@ def test_batches_of_later_days_that_may_be_filled_already_are_offered(client):
 @pytest.mark.parametrize(
     ("day", "sentence"),
     [
-        ("soon", ENTER_DATE),
-        ("2026-02-30", ENTER_DATE),
+        ("soon", enter_date("28/11")),
+        ("2026-02-30", describe_missing_day(30, "February")),
         ("1999-12-31", CHECK_YEAR),
         ("2101-01-01", CHECK_YEAR),
-        ("2026-11-21T10:00", ENTER_DATE),
+        ("2026-11-21T10:00", enter_date("28/11")),
     ],
 )
 def test_a_day_that_is_none_is_answered_with_a_sentence(client, day, sentence):

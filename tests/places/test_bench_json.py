@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.web.wording.forms import CHECK_YEAR, ENTER_DATE
+from app.web.wording.forms import CHECK_YEAR, describe_missing_day, describe_missing_month, enter_date
 from tests.places.payloads import take
 
 SHAPE = {
@@ -104,7 +104,12 @@ def test_its_states_follow_the_taps(client, number):
 
 @pytest.mark.parametrize(
     ("day", "sentence"),
-    [("soon", ENTER_DATE), ("2026-13-01", ENTER_DATE), ("2026-02-30", ENTER_DATE), ("0001-01-01", CHECK_YEAR)],
+    [
+        ("soon", enter_date("28/11")),
+        ("2026-13-01", describe_missing_month(13, "year", "28/11")),
+        ("2026-02-30", describe_missing_day(30, "February")),
+        ("0001-01-01", CHECK_YEAR),
+    ],
 )
 def test_a_bad_day_is_answered_in_json(client, day, sentence):
     answer = client.get("/bench.json", query_string={"day": day})

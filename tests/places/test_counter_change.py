@@ -45,6 +45,7 @@ def test_the_form_opens_with_the_order_as_it_stands(client):
         venue_warmth="24",
         version="1",
         client_key=None,
+        **dict.fromkeys(("event_start__day", "lasts_until__day", "hand_over_time__day"), "21 Nov 2026"),
     )
     assert {name: values[name] for name in shown} == shown
 

@@ -365,7 +365,7 @@ def sold(client, database, stock):
 def test_opened_for_change_everything_is_as_it_was_sold(client, sold):
     text = client.get(f"/counter/orders/{sold}/change").text
     wanted = ("extras-0-each", "extras-1-each", "extras-2-title", "discount", "return_by-day", "return_by-hour")
-    assert _values(text, *wanted) == ("4.50", "12.00", "Night watch", "10%", "2026-11-23", "10:00")
+    assert _values(text, *wanted) == ("4.50", "12.00", "Night watch", "10%", "23 Nov 2026", "10:00")
 
 
 def test_saved_as_it_was_opened_nothing_is_changed(client, database, sold):

@@ -81,7 +81,7 @@ def test_what_is_out_of_season_is_marked(client, shelf):
         ("BÉAR 20", ["Hug in a bubble"]),
         ("moon star", ["Stars and moon"]),
         ("harb", ["Harbour bouquet"]),
-        ("arbour", []),
+        ("rbo", []),
         ("old", []),
         ("16 in", ["16 in latex"]),
         ("  ", []),
@@ -95,6 +95,92 @@ def test_every_word_typed_begins_a_word_of_the_name_or_of_a_part(client, shelf, 
 
 def test_a_kind_by_its_size_comes_before_designs_that_have_it(client, shelf):
     assert _found(client, "11 in") == ["11 in latex", "Hug in a bubble", "Stars and moon"]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "11 in",
+        "11in",
+        "11 inch",
+        "11 inches",
+        '11"',
+        "11''",
+        "11″",
+        "11-inch",
+        "11in latex",
+        "latex 11 in",
+        "LOOSE 11",
+        "11",
+    ],
+)
+def test_a_size_in_each_way_of_typing_it_finds_the_balloon_first(client, shelf, typed):
+    assert _found(client, typed)[0] == "11 in latex"
+
+
+def test_a_size_is_not_the_beginning_of_another(client, shelf):
+    assert _found(client, "1 in") == []
+    assert _found(client, "8 in foil") == []
+    assert _found(client, "1 latex") == []
+    assert _found(client, "18 foil")[0] == "18 in foil"
+
+
+def test_loose_latex_is_each_balloon_of_latex_and_first_the_one_in_most_designs(client, shelf):
+    found = _found(client, "loose latex")
+    assert found[0] == "11 in latex"
+    assert {name.rpartition(" ")[2] for name in found} == {"latex"}
+
+
+def test_the_exact_name_comes_before_balloons_and_balloons_before_the_season(client, database, shelf):
+    with database.writing() as session:
+        catalogue = load_catalogue(session)
+        foil = (part(catalogue, "18 in foil", quantity=1, colours=(("gold star", 1),)),)
+        new_design(session, catalogue, name="Foil", parts=foil, seasons=(SEASONS["Sweetheart"],))
+        foils = [one.name for one in catalogue.balloon_types.values() if "foil" in one.name]
+    found = _found(client, "foil")
+    assert found[:2] == ["Foil", "18 in foil"]
+    assert sorted(found[1 : 1 + len(foils)]) == sorted(foils)
+    assert found[1 + len(foils)] == "Midwinter"
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant", "first"),
+    [
+        ("latx", "latex", "11 in latex"),
+        ("11in latxe", "11in latex", "11 in latex"),
+        ("boquet", "bouquet", "Harbour bouquet"),
+        ("arbour", "harbour", "Harbour bouquet"),
+        ("moom star", "moon star", "Stars and moon"),
+    ],
+)
+def test_a_slip_of_the_keyboard_is_asked_about_and_not_taken(client, shelf, typed, meant, first):
+    (said,) = having(
+        Page(client.get("/counter/goods", query_string={"line": 0, "lines-0-find": typed}).text), "data-meant"
+    )
+    assert said["data-meant"] == meant
+    assert _found(client, typed)[0] == first
+    page, _ = _draft(client, "find-0", lines__0__find=typed, lines__0__what="")
+    assert (page.values["lines-0-find"], page.values.get("lines-0-what", "")) == (typed, "")
+
+
+def test_what_is_found_as_typed_is_no_suggestion(client, shelf):
+    page = Page(client.get("/counter/goods?line=0&lines-0-find=star").text)
+    assert not having(page, "data-meant")
+
+
+@pytest.mark.parametrize("typed", ["28 cm", "27.9 cm", "27,9cm", "28 latex"])
+def test_sizes_are_typed_in_cm_where_the_shop_shows_cm(client, shelf, typed):
+    assert "11 in latex" not in _found(client, typed)
+    client.post("/office/settings", data={"length": "cm"})
+    assert _found(client, typed)[0] == "11 in latex"
+    assert _found(client, "11 in")[0] == "11 in latex"
+
+
+def test_what_was_taken_is_named_at_its_line(client, shelf):
+    page, _ = _draft(client, "what-0-balloon_type:4", lines__0__find="11in", lines__0__what="")
+    assert page.by_id["taken-0"]["data-taken"] == "balloon_type:4"
+    page, _ = _draft(client, "work")
+    assert "taken-0" not in page.by_id
 
 
 def test_a_long_list_says_how_many_there_are(client, shelf):

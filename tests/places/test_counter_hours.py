@@ -1,4 +1,4 @@
-"""Ends before starts, and hours that the clocks skip or show twice: asked about, never guessed."""
+"""Ends before starts on the next day, and hours that the clocks skip or show twice: asked about, never guessed."""
 
 from datetime import UTC, datetime
 
@@ -39,8 +39,35 @@ def _post(client, *, to="orders", **changes):
     return client.post(f"/counter/{to}", data=payload(**changes))
 
 
-def test_an_end_before_the_start_is_offered_as_the_next_day(client, database):
-    answer = _post(client, event_start__hour="21:00", lasts_until__hour="02:00", hand_over_time__hour="18:00")
+EVENING = {"event_start__hour": "21:00", "lasts_until__hour": "02:00", "hand_over_time__hour": "18:00"}
+
+
+def test_an_earlier_hour_without_a_date_is_the_next_day_and_says_so(client, database):
+    live = Page(_post(client, to="draft", fix="live", lasts_until__day="", **EVENING).text)
+    assert live.by_id["ends-next-day"]["data-ends"] == "2026-11-22"
+    assert live.by_id["ends-next-day"]["hx-swap-oob"] == "true"
+    checked = Page(_post(client, to="draft", fix="work", lasts_until__day="", **EVENING).text)
+    assert checked.by_id["ends-next-day"]["data-ends"] == "2026-11-22"
+    assert "hx-swap-oob" not in checked.by_id["ends-next-day"]
+    assert _post(client, lasts_until__day="", **EVENING).status_code == 303
+    assert _order(database).lasts_until == datetime(2026, 11, 22, 2, tzinfo=UTC)
+
+
+@pytest.mark.parametrize("changes", [{"lasts_until__day": ""}, {"lasts_until__hour": "23:00"}])
+def test_nothing_is_said_of_the_next_day_where_the_end_is_later_or_has_a_date(client, changes):
+    sent = {"event_start__hour": "15:00", "lasts_until__hour": "19:00"} | changes
+    page = Page(_post(client, to="draft", fix="live", **sent).text)
+    assert "data-ends" not in page.by_id["ends-next-day"]
+
+
+@pytest.mark.usefixtures("in_october")
+def test_an_end_on_the_next_day_may_still_be_shown_twice_by_the_clocks(client):
+    page = Page(_post(client, **(WINTER | {"lasts_until__day": ""})).text)
+    assert page.problem("lasts_until-fold") == describe_time_shown_twice("01:30")
+
+
+def test_an_end_before_the_start_on_a_typed_date_is_offered_as_the_next_day(client, database):
+    answer = _post(client, **EVENING)
     assert answer.status_code == 422
     assert Page(answer.text).problem("lasts_until-hour") == ENDS_BEFORE_IT_STARTS.format(time="21:00")
     assert _offered(answer.text) == ["2026-11-22T02:00"]
@@ -48,10 +75,9 @@ def test_an_end_before_the_start_is_offered_as_the_next_day(client, database):
 
 
 def test_taking_up_the_offer_sets_the_date_and_the_order_is_taken(client, database):
-    typed = {"event_start__hour": "21:00", "lasts_until__hour": "02:00", "hand_over_time__hour": "18:00"}
-    answer = _post(client, to="draft", fix="end-next-day", **typed)
+    answer = _post(client, to="draft", fix="end-next-day", **EVENING)
     page = Page(answer.text)
-    assert page.values["lasts_until-day"] == "2026-11-22"
+    assert page.values["lasts_until-day"] == "22 Nov 2026"
     assert not page.problem("lasts_until-hour")
     sent = {name: value for name, value in page.values.items() if name not in ("q", "csrf_token")}
     assert client.post("/counter/orders", data=sent).status_code == 303

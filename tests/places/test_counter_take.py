@@ -23,9 +23,10 @@ from app.store.models import Order
 from app.web.wording.forms import (
     CHECK_YEAR,
     CHOOSE_DATE,
-    ENTER_DATE,
     ENTER_TIME,
     choose_from,
+    describe_missing_day,
+    enter_date,
     enter_whole,
     shorten_to,
 )
@@ -56,7 +57,15 @@ BAD = {
     "a past year": ({"event_start__day": "1926-11-21"}, "event_start-day", CHECK_YEAR),
     "a far year": ({"event_start__day": "2031-11-21", "lasts_until__day": ""}, "event_start-hour", TOO_FAR),
     "no date": ({"event_start__day": ""}, "event_start-day", CHOOSE_DATE),
-    "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", ENTER_DATE),
+    "a date that is none": (
+        {"event_start__day": "2026-02-30"}, "event_start-day", describe_missing_day(30, "February"),
+    ),
+    "a collection on a date that is none": (
+        {"hand_over_time__day": "31 feb"}, "hand_over_time-day", describe_missing_day(31, "February"),
+    ),
+    "a collection whose date is half typed": (
+        {"hand_over_time__day": "21 n"}, "hand_over_time-day", enter_date("28/11"),
+    ),
     "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", ENTER_TIME),
     "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", ENTER_TIME),
     "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated",

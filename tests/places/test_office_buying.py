@@ -14,9 +14,9 @@ from app.actions.stock.deliveries import (
     REST_ARRIVED,
 )
 from app.places.office.stock_buying import NOTHING_ORDERED
-from app.places.office.stock_forms import WHICH_DAY, describe_amounts
+from app.places.office.stock_forms import describe_amounts
 from app.store.models import Delivery, Lot, StockMove
-from app.web.wording.forms import enter_whole
+from app.web.wording.forms import enter_date, enter_whole
 from tests.places.page_states import flashes, states, values, wrong_fields
 from tests.places.payloads import Page, take, words
 
@@ -157,7 +157,7 @@ def test_all_rows_in_one_press_and_a_second_press_orders_nothing_more(shop, data
     [
         ({"packs__1": "many"}, "packs-1", PACKS),
         ({"packs__1": "0"}, "packs-1", PACKS),
-        ({"due__1": "soon"}, "due-1", WHICH_DAY),
+        ({"due__1": "soon"}, "due-1", enter_date("28/11")),
         ({"due__1": "2026-11-01"}, "due-1", DUE_OUT_OF_RANGE),
     ],
 )

@@ -11,10 +11,10 @@ from app.quoting.settings.setting import NO_TIME_ZONE, TEXT_TOO_LONG, WHOLE_NUMB
 from app.web.wording.forms import (
     CHOOSE_DATE,
     CLOSES_BEFORE_IT_OPENS,
-    ENTER_DATE,
     choose_from,
     enter_amount,
     enter_both_times_or_none,
+    enter_date,
     enter_number,
 )
 from tests.places.payloads import Page, words
@@ -156,7 +156,7 @@ def test_an_exception_is_saved_and_removed(client, database):
     ("sent", "field", "sentence"),
     [
         ({"day": ""}, "day", CHOOSE_DATE),
-        ({"day": "Christmas"}, "day", ENTER_DATE),
+        ({"day": "Christmas"}, "day", enter_date("28/11")),
         ({"day": "2026-12-24", "opens": "13", "closes": "8"}, "closes", CLOSES_BEFORE_IT_OPENS),
     ],
 )

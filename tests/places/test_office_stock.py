@@ -6,10 +6,11 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.stock.lots import COLOUR_TOO_LONG, DAY_OUT_OF_RANGE, ENTER_REASON, PUT_AWAY_FIRST, up_to
-from app.places.office.stock_forms import LOT_PAGE_OUT_OF_DATE, PIECES_OR_PACKS, WHICH_DAY, describe_amounts
+from app.places.office.stock_forms import LOT_PAGE_OUT_OF_DATE, PIECES_OR_PACKS, describe_amounts
 from app.places.office.stock_lots import NOTHING_DONE
 from app.store.models import BalloonTypeRow, Lot, StockMove, SupplyRow
-from app.web.wording.forms import PAGE_OUT_OF_DATE, enter_whole
+from app.web.locales import typed_date
+from app.web.wording.forms import PAGE_OUT_OF_DATE, enter_date, enter_whole
 from tests.actions.supply_helpers import stand
 from tests.places.page_states import flashes, is_refused, states, values, wrong_fields
 from tests.places.payloads import Page, take, words
@@ -103,7 +104,7 @@ def test_a_second_press_receives_nothing_more(client, database):
         ({"count": "2.5"}, ["count"], describe_amounts(1, whole=True)),
         ({"packs": "2"}, ["packs"], PIECES_OR_PACKS),
         ({"count": "", "packs": "no"}, ["packs"], enter_whole(1, 10_000).replace("10000", "10,000")),
-        ({"day": "yesterday"}, ["day"], WHICH_DAY),
+        ({"day": "soon"}, ["day"], enter_date("28/11")),
         ({"day": "2026-12-24"}, ["day"], DAY_OUT_OF_RANGE),
         ({"colour": "x" * 41}, ["colour"], COLOUR_TOO_LONG),
         ({"client_key": ""}, [], PAGE_OUT_OF_DATE),
@@ -204,7 +205,7 @@ def test_today_is_the_shops_day_wherever_it_stands(client, database, now, zone, 
     assert client.post("/office/settings", data={"zone": zone}).status_code == 303
     now.move_to(clock)
     yesterday, tomorrow = (today + timedelta(days=days) for days in (-1, 1))
-    assert Page(client.get(TYPE).text).values["day"] == today.isoformat()
+    assert Page(client.get(TYPE).text).values["day"] == typed_date("en_GB", today)
     assert receive(client, day=today.isoformat()).status_code == 303
     refused = receive(client, client_key="lot-2", day=tomorrow.isoformat())
     assert (refused.status_code, wrong_fields(refused.text)) == (422, ["day"])

@@ -191,7 +191,7 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(served):
         ("get", "/counter/orders/12345", 404, "12345"),
         ("get", "/counter/draft", 405, STATUS_SENTENCES[405]),
         ("post", "/bench", 405, STATUS_SENTENCES[405]),
-        ("get", "/bench?day=soon", 400, "2026-11-28"),
+        ("get", "/bench?day=soon", 400, "28/11"),
     ],
 )
 def test_an_error_has_a_page_with_a_sentence(client, method, address, status, sentence):
@@ -212,7 +212,7 @@ def test_too_much_is_answered_413_with_a_sentence(client, database):
 
 def test_an_error_of_a_json_address_is_json(client):
     answer = client.get("/bench.json?day=soon")
-    assert "2026-11-28" in answer.json["error"]
+    assert "28/11" in answer.json["error"]
     assert client.get("/nowhere.json").json["error"] == STATUS_SENTENCES[404]
 
 

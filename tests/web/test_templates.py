@@ -102,7 +102,6 @@ def test_every_form_that_posts_carries_the_token(name):
 
 DRAWN_BY_HAND = {
     "_macros/fields.html": "the one macro",
-    "_macros/days.html": "another day of a page, which nothing is saved for",
     "base.html": "the search at the top of every page",
 }
 

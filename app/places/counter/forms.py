@@ -96,6 +96,8 @@ class OrderForm(ShopForm):
     """What a refused save said of no field, as JSON; empty if no save was refused."""
 
     next_day_offer: datetime | None = None
+    ends_next_day: date | None = None
+    """The day after the start, if the end is taken to be on it because only an earlier hour was typed."""
     changes_since_opened: Sequence[HistoryEntry] = ()
     """The changes that somebody else saved since this form was opened."""
     line_places: Sequence[int] = ()

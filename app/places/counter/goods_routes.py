@@ -10,7 +10,7 @@ from flask import Blueprint, render_template, request, url_for
 
 from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.places.counter.forms import OrderForm
-from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
+from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods, show_goods
 from app.planning.shoptime import local_day
 from app.quoting.catalogue import Design
 from app.quoting.costs import current_design_price
@@ -65,20 +65,21 @@ def choose_goods(form: OrderForm, fix: str) -> bool:
 
 
 def _choose_only_match(form: OrderForm, place: int) -> None:
-    """Chooses what the line may be, if the typed name fits only one thing."""
+    """Chooses what the line may be, if the typed name, as it stands, fits only one thing."""
     here = request_context()
     text = (form.lines[place].form.find.data or "").strip() if place < len(form.lines) else ""
     if text:
         found = find_goods(text, here.catalogue, here.shop, here.formats, form.event_day_of(this_day()))
-        if len(found.matches) == 1:
+        if len(found.matches) == 1 and not found.meant:
             _choose(form, place, found.matches[0].what)
 
 
 def _choose(form: OrderForm, place: int, what: str) -> None:
-    """Chooses what was pressed for the line."""
+    """Chooses what was pressed for the line, and names it there."""
     if place < len(form.lines):
-        line = form.lines[place].form
+        here, line = request_context(), form.lines[place].form
         line.choose(what)
+        line.taken = show_goods(what, here.catalogue, here.shop, here.formats, form.event_day_of(this_day()))
         form.focus = line.quantity.name
 
 

@@ -8,7 +8,7 @@ from wtforms.validators import ValidationError
 
 from app.physics.balloon import Gas
 from app.places.counter.choices import GASES
-from app.places.counter.goods_search import GoodsMatches
+from app.places.counter.goods_search import GoodsMatch, GoodsMatches
 from app.quoting.catalogue import Catalogue
 from app.quoting.request import MOST_HUNG_G, LineRequest, PartSwap
 from app.quoting.swaps import describe_swaps
@@ -34,6 +34,8 @@ class LineForm(ShopForm):
 
     found: GoodsMatches | None = None
     """What the typed name or part may mean, until one is chosen."""
+    taken: GoodsMatch | None = None
+    """What was just chosen for the line, to be named beside it."""
     swapped = ""
     """What the design has instead of its own balloons, in words."""
 

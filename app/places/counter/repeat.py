@@ -22,12 +22,12 @@ def clear_for_new_date(again: OrderForm, order: Order, formats: Formats) -> None
 
     These are dates, what the customer accepted, reasons, the wind, the temperature outdoors, a discount, when
     rented items come back, and a time of another day than the event's. An end after midnight stays, since the form
-    offers the next day for it. Extras get today's prices, except those in the counter's own words.
+    takes it to be on the next day. Extras get today's prices, except those in the counter's own words.
     """
     day = formats.local(order.event_start or order.lasts_until or order.ready_by)
     for moment in (again.event_start, again.lasts_until, again.hand_over_time, again.later_hand_over_time):
         hour = moment.form
-        other = bool(hour.day.data) and hour.day.data != f"{day:%Y-%m-%d}"
+        other = bool(hour.day.data) and hour.day.data != formats.typed_date(day.date())
         if other and not (moment is again.lasts_until and _passes_midnight(order, formats)):
             hour.hour.data = ""
         hour.day.data = hour.fold.data = ""

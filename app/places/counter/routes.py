@@ -120,7 +120,7 @@ def _quote_part(form: OrderForm, order: Order | None) -> Response:
     error."""
     quote = _quote_or_problems(form, order)
     shown = {"form": form, "order": order, "quote": quote, "refusal": refusal_of(form, quote)}
-    return make_response(render_template("counter/_answer.html", **shown, live=True))
+    return make_response(render_template("counter/_live_answer.html", **shown, live=True))
 
 
 @counter.post("/orders")

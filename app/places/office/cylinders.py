@@ -25,6 +25,7 @@ from app.web.cylinder_actions import (
 )
 from app.web.forms import (
     DayField,
+    Near,
     NumberField,
     PressureField,
     ShopForm,
@@ -78,7 +79,7 @@ class CylinderForm(ShopForm):
     holds_in = StrictChoiceField("Capacity in", choices=choices_of(CONTENTS))
     full = PressureField("Pressure when full", missing=RIGHT_FULL)
     purity = NumberField("Helium purity", 50, 100, "%")
-    came_on = DayField("Arrived on")
+    came_on = DayField("Arrived on", near=Near.PAST)
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Returns whether the form is valid: what it holds must also fit a size that cylinders have."""
@@ -134,7 +135,7 @@ def new_cylinder() -> Response:
     """Shows the form of a new cylinder."""
     here = request_context()
     purity = here.formats.typed_number(here.shop.float_defaults.purity * 100)
-    blank = {"holds_in": "water", "full": "200", "purity": purity, "came_on": _today().isoformat()}
+    blank = {"holds_in": "water", "full": "200", "purity": purity, "came_on": _today()}
     return _page(CylinderForm(data=blank | {"client_key": new_key()}))
 
 
@@ -189,14 +190,15 @@ def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
 
 def _texts_of(row: Cylinder) -> dict[str, str]:
     """Returns the texts of the form of a saved cylinder."""
-    typed = request_context().formats.typed_number
+    formats = request_context().formats
+    typed = formats.typed_number
     return {
         "name": row.name,
         "holds": typed(row.water_l, 4),
         "holds_in": "water",
         "full": typed(row.full_bar, 4),
         "purity": typed(row.purity_percent),
-        "came_on": row.came_on.isoformat(),
+        "came_on": formats.typed_date(row.came_on),
     }
 
 
@@ -223,7 +225,6 @@ def _page(
         cylinder_action_form=cylinder_action_forms(pressing),
         acts=ACTS["along" if row.order_id else row.state] if row else (),
         acts_to_confirm=PRESSES_TO_CONFIRM.get(CylinderState(row.state), ()) if row else (),
-        today=request_context().context.today.isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
         purity=describe_purity(row, here.shop, here.formats) if row else "",
         cylinder_states=STATE_WORDS,

@@ -14,7 +14,7 @@ from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
 from app.quoting.costs import missing_costs
 from app.store.queries.review import CancelledRow, CompletedRow, cancelled, completed, totals
-from app.web.forms import DayField, ShopForm
+from app.web.forms import DayField, Near, ShopForm
 from app.web.requests import request_context
 from app.web.tables import csv_response
 from app.web.wording.bill import balance_of_row
@@ -52,8 +52,8 @@ def register(office: Blueprint) -> None:
 class DatesForm(ShopForm):
     """The first and the last date, both included; the last seven days if none is typed."""
 
-    first = DayField("From", name="from", optional=True)
-    last = DayField("To", name="to", optional=True)
+    first = DayField("From", name="from", optional=True, near=Near.PAST)
+    last = DayField("To", name="to", optional=True, near=Near.PAST)
 
     @property
     def dates(self) -> tuple[date, date]:
@@ -69,7 +69,8 @@ def review() -> Response:
     form = DatesForm(request.args)
     is_valid, (first, last) = form.validate(), form.dates
     if is_valid:
-        form.first.data, form.last.data = first.isoformat(), last.isoformat()
+        formats = request_context().formats
+        form.first.data, form.last.data = formats.typed_date(first), formats.typed_date(last)
     here, rows, dropped = request_context(), _completed(first, last), _cancelled(first, last)
     page = render_template(
         "office/review.html",

@@ -147,7 +147,7 @@ def article_page(
         moves=list(_moves(article, availability)),
         colours=load_stocked_colours(here.session) if article.balloon_type_id else (),
         pack_size=article.pack_size(catalogue),
-        receiving=receiving or ReceiveForm(data={"day": today.isoformat()}),
+        receiving=receiving or ReceiveForm(data={"day": today}),
         stock_words=StockWords(catalogue),
         old_lot_reason=AsideForm.WATER_WEIGHTS,
         new_key=new_key,

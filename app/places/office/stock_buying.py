@@ -264,7 +264,7 @@ def _rows(listed: BuyingList, sent: Mapping[Key, SubmittedRow], availability: Av
     the row that is left of it."""
     for place, row in enumerate(listed.rows):
         label, address = colour_label(row.article, row.colour, availability), address_of(row.article)
-        form = BuyForm(data={"packs": str(row.packs), "due": listed.first.isoformat()}, suffix=place)
+        form = BuyForm(data={"packs": str(row.packs), "due": listed.first}, suffix=place)
         if typed := sent.get((row.article, row.colour)):
             for field, was in ((form.packs, typed.form.packs), (form.due, typed.form.due)):
                 field.data, field.errors = was.data, was.errors

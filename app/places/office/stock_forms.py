@@ -13,6 +13,7 @@ from app.store.models import Lot
 from app.web.forms import (
     AmbiguousNumber,
     DayField,
+    Near,
     NumberField,
     ShopForm,
     TextField,
@@ -23,7 +24,6 @@ from app.web.forms import (
 )
 
 SMALLEST = 1e-9
-WHICH_DAY = "Enter a date as year-month-day, for example 2026-11-28."
 
 LOT_PAGE_OUT_OF_DATE = "This page is out of date. Reload it and try again."
 PIECES_OR_PACKS = "Enter a number of pieces or of packs, not both."
@@ -64,7 +64,7 @@ class ReceiveForm(ShopForm):
     colour = TextField("Colour")
     count = AmountField("How many", 0.01, what="How many")
     packs = WholeField("Or packs", 1, 10_000, what="Packs", optional=True)
-    day = DayField("Received on", what=WHICH_DAY, any_year=True)
+    day = DayField("Received on", any_year=True, near=Near.PAST)
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
@@ -142,7 +142,7 @@ class BuyForm(ShopForm):
     what = HiddenField()
     colour = HiddenField()
     packs = WholeField("Packs", 1, MOST_PACKS)
-    due = DayField("Delivery day", what=WHICH_DAY, any_year=True)
+    due = DayField("Delivery day", any_year=True)
 
 
 class ArrivalForm(ShopForm):

@@ -1,5 +1,6 @@
 """The one form toolkit: what a person types becomes a value, or one sentence at its field and in the summary."""
 
+from app.web.forms.dates import Near
 from app.web.forms.fields import (
     ChoiceField,
     DayField,
@@ -42,6 +43,7 @@ __all__ = [
     "MeasuredField",
     "MomentForm",
     "MoneyField",
+    "Near",
     "NumberField",
     "ParsedField",
     "PressureField",

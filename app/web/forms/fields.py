@@ -7,8 +7,8 @@ from typing import Any, Generic, TypeVar
 from wtforms import RadioField, SelectChoice, SelectField, StringField
 from wtforms.validators import StopValidation, ValidationError
 
+from app.web.forms.dates import Near, read_day
 from app.web.forms.reading import (
-    read_day,
     read_money,
     read_number,
     read_pressure,
@@ -137,15 +137,25 @@ class MoneyField(TypedField[int]):
 
 
 class DayField(TypedField[date]):
-    """what: the sentence that asks for the day, where none or no date was typed. any_year: the action looks at the
-    year."""
+    """any_year: the action looks at the year. near: which date is meant where the year is not typed."""
 
-    def __init__(self, label: str | None = None, *, what: str = "", any_year: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        label: str | None = None,
+        *,
+        any_year: bool = False,
+        near: Near = Near.COMING,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(label, **kwargs)
-        self.what, self.any_year = what, any_year
+        self.any_year, self.near = any_year, near
+
+    def process_data(self, value: Any) -> None:
+        """Fills the field in: with a date, or with a text as it is typed."""
+        super().process_data(request_context().formats.typed_date(value) if isinstance(value, date) else value)
 
     def read(self, text: str) -> date:
-        return read_day(text, self.what, any_year=self.any_year)
+        return read_day(text, any_year=self.any_year, near=self.near)
 
 
 class PressureField(TypedField[float]):

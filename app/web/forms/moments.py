@@ -9,7 +9,8 @@ from wtforms.validators import ValidationError
 
 from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
 from app.web.formats import Formats
-from app.web.forms.reading import read_day, read_hour, read_time_range
+from app.web.forms.dates import read_day, written_out
+from app.web.forms.reading import read_hour, read_time_range
 from app.web.forms.shop_form import ShopForm, add_sentence
 from app.web.requests import request_context
 from app.web.wording.forms import (
@@ -46,7 +47,7 @@ class MomentForm(ShopForm):
         if moment is None:
             return
         local = formats.local(moment)
-        self.day.data = f"{local:%Y-%m-%d}"
+        self.day.data = formats.typed_date(local.date())
         self.hour.data = formats.time_of_day(local.time())
         other = local.replace(fold=1 - local.fold)
         if other.utcoffset() != local.utcoffset():
@@ -82,7 +83,9 @@ class MomentForm(ShopForm):
                 self._add_problem("day", CHOOSE_DATE)
             return day_if_none
         try:
-            return read_day(text)
+            day = read_day(text)
+            self.day.data = written_out(text, day)
+            return day
         except ValidationError as wrong:
             self._add_problem("day", str(wrong))
             return None

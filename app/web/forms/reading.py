@@ -3,7 +3,6 @@ that says what is wrong and what would be right."""
 
 import re
 from collections.abc import Sequence
-from datetime import date
 
 from flask import has_request_context, request
 from wtforms.validators import ValidationError
@@ -15,10 +14,7 @@ from app.web.measures import MPH_M_S, ShownUnit, kept_value, shown_range
 from app.web.requests import request_context
 from app.web.wording.forms import (
     AMOUNT_TOO_LARGE,
-    CHECK_YEAR,
-    CHOOSE_DATE,
     CLOSES_BEFORE_IT_OPENS,
-    ENTER_DATE,
     ENTER_PRESSURE,
     PAGE_OUT_OF_DATE,
     enter_amount,
@@ -153,20 +149,6 @@ def read_money(text: str, decimals: int) -> int:
     if minor > MOST_MONEY:
         raise ValidationError(AMOUNT_TOO_LARGE)
     return minor
-
-
-def read_day(text: str, what: str = "", *, any_year: bool = False) -> date:
-    """A date from 2000 to 2100, unless any year may be. what: the sentence that asks for it. Raises ValidationError
-    with a sentence."""
-    if not text:
-        raise ValidationError(what or CHOOSE_DATE)
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise ValidationError(what or ENTER_DATE) from None
-    if not any_year and not 2000 <= day.year <= 2100:
-        raise ValidationError(CHECK_YEAR)
-    return day
 
 
 HIGHEST_PSI = 5000.0

@@ -9,10 +9,10 @@ from app.craft.money import typed_amount
 from app.web.requests import request_context
 
 CHOOSE_DATE = "Choose a date."
-ENTER_DATE = "Enter a date as year-month-day, for example 2026-11-28."
 ENTER_TIME = "Enter a time, for example 18:30, 6:30 pm or 18."
 ENTER_PRESSURE = "Enter the pressure in bar, or in psi with its unit, for example 2200 psi."
 AMOUNT_TOO_LARGE = "This amount is too large. Check it."
+ENTER_FULL_YEAR = "Enter the year with four digits, for example 2026-11-28."
 CHECK_YEAR = "Check the year: it must be from 2000 to 2100."
 CLOSES_BEFORE_IT_OPENS = "The closing time must be after the opening time."
 PAGE_OUT_OF_DATE = "This page is out of date. Reload it, then try again."
@@ -51,6 +51,46 @@ def enter_amount(decimals: int) -> str:
 def enter_without_separators(mark: str) -> str:
     """Returns the sentence for a number whose marks can be read in two ways. mark: the shop's decimal mark."""
     return f"Enter this number without thousands separators, for example 1500 or 1500{mark}50."
+
+
+def enter_date(example: str) -> str:
+    """Returns the sentence for a date that cannot be read. example: a date in numbers, in the order of the shop."""
+    return f"Enter a date, for example {example}, 28 Nov, Sat or tomorrow."
+
+
+def describe_read_date(day: str, days_ahead: int, *, is_past_usual: bool = False) -> str:
+    """Returns how a typed date was understood. day: with its weekday. is_past_usual: whether dates of the past are
+    as usual here as others."""
+    near = {0: "today", 1: "tomorrow", -1: "yesterday"}.get(days_ahead)
+    if near:
+        return f"{day}, {near}"
+    return f"{day}, in the past" if days_ahead < 0 and not is_past_usual else day
+
+
+def describe_missing_day(day: int, month: str, year: int | None = None) -> str:
+    """Returns the sentence for a day that its month does not have. year: None if no year has it."""
+    return f"There is no {day} {month}{f' {year}' if year else ''}. Check the date."
+
+
+def describe_missing_month(month: int, first: str, example: str) -> str:
+    """Returns the sentence for a number above 12 where the month stands. first: what comes first here, “day”,
+    “month” or “year”. example: a date in that order."""
+    return f"There is no month {month}. The {first} comes first here, for example {example}."
+
+
+def ask_which_is_month(first: str, second: str) -> str:
+    """Returns the sentence for two numbers of which each may be the month. first, second: the two dates."""
+    return f"This could be {first} or {second}. Enter the month as a word."
+
+
+def describe_wrong_weekday(day: str, weekday: str, typed: str) -> str:
+    return f"{day} is a {weekday}, not a {typed}. Check the date."
+
+
+def ask_about_past_date(day: str, next_year: str) -> str:
+    """Returns the sentence for a date without a year that has just passed. day: this year's. next_year: next
+    year's, as it is typed."""
+    return f"{day} has passed. If you mean next year, enter {next_year}."
 
 
 def enter_wind(strongest: int, unit: str, *, usual: str = "m/s", is_beaufort: bool = False) -> str:

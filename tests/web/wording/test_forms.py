@@ -3,13 +3,20 @@
 import pytest
 
 from app.web.wording.forms import (
+    ask_about_past_date,
+    ask_which_is_month,
     choose_from,
+    describe_missing_day,
+    describe_missing_month,
     describe_range,
+    describe_read_date,
     describe_skipped_time,
     describe_time_shown_twice,
+    describe_wrong_weekday,
     enter_amount,
     enter_both_times,
     enter_both_times_or_none,
+    enter_date,
     enter_number,
     enter_pressure,
     enter_whole,
@@ -30,6 +37,45 @@ def test_a_number_with_unclear_marks_is_asked_for_as_the_country_writes_it():
     assert enter_without_separators(",") == (
         "Enter this number without thousands separators, for example 1500 or 1500,50."
     )
+
+
+def test_a_date_that_cannot_be_read_is_asked_for_in_the_order_of_the_country():
+    assert enter_date("11/28") == "Enter a date, for example 11/28, 28 Nov, Sat or tomorrow."
+
+
+def test_a_date_that_is_none_is_named():
+    assert describe_missing_day(31, "February") == "There is no 31 February. Check the date."
+    assert describe_missing_day(29, "February", 2027) == "There is no 29 February 2027. Check the date."
+    assert describe_missing_month(13, "month", "11/28") == (
+        "There is no month 13. The month comes first here, for example 11/28."
+    )
+    assert describe_wrong_weekday("12 December 2026", "Saturday", "Friday") == (
+        "12 December 2026 is a Saturday, not a Friday. Check the date."
+    )
+
+
+def test_a_date_with_two_meanings_is_asked_about():
+    assert ask_which_is_month("3 December", "12 March") == (
+        "This could be 3 December or 12 March. Enter the month as a word."
+    )
+    assert ask_about_past_date("12 November 2026", "12 Nov 2027") == (
+        "12 November 2026 has passed. If you mean next year, enter 12 Nov 2027."
+    )
+
+
+@pytest.mark.parametrize(
+    ("days_ahead", "is_past_usual", "words"),
+    [
+        (0, False, "Saturday 5 December, today"),
+        (1, False, "Saturday 5 December, tomorrow"),
+        (-1, False, "Saturday 5 December, yesterday"),
+        (2, False, "Saturday 5 December"),
+        (-2, False, "Saturday 5 December, in the past"),
+        (-2, True, "Saturday 5 December"),
+    ],
+)
+def test_a_date_that_was_read_says_how_near_it_is(days_ahead, is_past_usual, words):
+    assert describe_read_date("Saturday 5 December", days_ahead, is_past_usual=is_past_usual) == words
 
 
 def test_two_times_are_asked_for_with_an_example():
