@@ -2,10 +2,9 @@
 
 import argparse
 import sys
-from dataclasses import replace
 
 from app.config import UnknownSetting, read_config
-from app.serving import check_database, prepare_database, serve
+from app.serving import check_database, prepare_and_serve
 from app.store.sentences import StoreUnusable
 
 
@@ -18,10 +17,9 @@ def main(words: list[str] | None = None) -> None:
         if args.command == "check":
             print(check_database(config.database_url))
             return
-        prepare_database(config.database_url).engine.dispose()
+        prepare_and_serve(config, args.host, args.port)
     except (UnknownSetting, StoreUnusable) as wrong:
         sys.exit(str(wrong))
-    serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)
 
 
 def add_server_options(parser: argparse.ArgumentParser) -> None:

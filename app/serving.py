@@ -7,7 +7,7 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
+from dataclasses import replace
 
 from sqlalchemy.exc import DatabaseError
 from waitress import create_server
@@ -17,25 +17,25 @@ from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.planner import Planner
 from app.store.engine import Database, parse_url
-from app.store.migrate import current, is_current, is_known, set_database_aside, upgrade
+from app.store.files import file_of, make_private
+from app.store.lock import hold_database
+from app.store.migrate import current, is_current, refuse_what_is_not_ours, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
 from app.web.photos import MOST_SENT
 
 UP_TO_DATE = "up to date"
 STOPPED = "Stopped."
-UNKNOWN_TABLES = "This database is of another version of Stillaloft, older or newer, which this one cannot read."
 
 
 def prepare_database(database_url: str) -> Database:
     """Returns a database with this program's tables and, for a new shop, its first balloon types and supplies.
 
-    A file with tables that this program does not know is set aside, and a sentence says so. Raises StoreUnusable
-    when the database cannot be used.
+    Raises StoreUnusable when the database cannot be used; one that is not ours is left as it is.
     """
     with _errors_as_sentences():
-        if not is_known(database_url):
-            aside = _set_aside(database_url)
-            print(f"{UNKNOWN_TABLES} It was moved to {aside}, unchanged. A new one was created.", flush=True)
+        refuse_what_is_not_ours(database_url)
+        if file := file_of(parse_url(database_url)):
+            make_private(file)
         upgrade(database_url)
         database = Database(database_url)
         database.check()
@@ -44,29 +44,20 @@ def prepare_database(database_url: str) -> Database:
     return database
 
 
-def _set_aside(database_url: str) -> Path | None:
-    """Sets the database's file aside and returns its new path. Raises StoreUnusable when the database is not a
-    file."""
-    if parse_url(database_url).get_backend_name() != "sqlite":
-        raise StoreUnusable(f"{UNKNOWN_TABLES} Set DATABASE_URL to another database.")
-    return set_database_aside(database_url, "not-known")
-
-
 def check_database(database_url: str) -> str:
     """Returns a sentence about a database that exists and is sound; it creates and migrates nothing.
 
-    Raises StoreUnusable when the database is missing, damaged or of an unknown version.
+    Raises StoreUnusable when the database is missing, damaged, of a newer version or of another program.
     """
     with _errors_as_sentences():
-        url = parse_url(database_url)
-        if url.get_backend_name() == "sqlite" and not Path(url.database or "").exists():
-            raise StoreUnusable(f"There is no file {url.database}.")
+        file = file_of(parse_url(database_url))
+        if file and not file.exists():
+            raise StoreUnusable(f"There is no file {file}.")
+        refuse_what_is_not_ours(database_url)
         database = Database(database_url)
         database.check()
         facts, tables = database.describe(), current(database_url)
         database.engine.dispose()
-        if not is_known(database_url):
-            raise StoreUnusable(f"{UNKNOWN_TABLES} The command “serve” moves it away and creates a new one.")
     state = UP_TO_DATE if is_current(database_url) else "not up to date: the command “serve” updates them"
     found = f"{facts.library}, journal mode {facts.journal_mode}, tables {tables}"
     return f"The database is sound. {found}, {state}."
@@ -82,6 +73,16 @@ def _errors_as_sentences() -> Iterator[None]:
         raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
     except ValueError as exc:
         raise StoreUnusable(str(exc)) from exc
+
+
+def prepare_and_serve(config: Config, host: str, port: int) -> None:
+    """Prepares the database and serves until it is told to end; meanwhile nobody else serves it.
+
+    Raises StoreUnusable when the database cannot be used.
+    """
+    with hold_database(config.database_url, _address(host, port)):
+        prepare_database(config.database_url).engine.dispose()
+        serve(replace(config, trusted_hosts=(*config.trusted_hosts, host)), host, port)
 
 
 def serve(config: Config, host: str, port: int) -> None:
