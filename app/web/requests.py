@@ -18,6 +18,7 @@ from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock
 from app.web.formats import Formats
+from app.web.sessions import AgelessSessions
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 UNKNOWN_PERSON = "somebody"
@@ -124,6 +125,7 @@ class StillaloftFlask(Flask):
 
     database: Database
     after_write: Callable[[], None]
+    session_interface = AgelessSessions()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
