@@ -31,7 +31,7 @@ class PlainFormatter(logging.Formatter):
     """A formatter that says where an error happened and of which kind it is. It leaves its message out, because
     that can hold what somebody typed."""
 
-    converter = gmtime
+    converter = staticmethod(gmtime)
 
     def __init__(self) -> None:
         super().__init__(LINE, "%Y-%m-%dT%H:%M:%S")
@@ -51,7 +51,7 @@ def start_log() -> None:
     """Sends the log of this process to stderr: warnings and errors of every module."""
     handler = logging.StreamHandler(sys.stderr)
     handler.setFormatter(PlainFormatter())
-    logging.basicConfig(handlers=[handler], level=logging.WARNING, force=True)
+    logging.basicConfig(handlers=[handler], level=logging.WARNING)
 
 
 def describe_database_error(exc: DBAPIError) -> str:
