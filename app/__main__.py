@@ -6,12 +6,14 @@ import sys
 from app.config import UnknownSetting, read_config
 from app.serving import check_database, prepare_and_serve
 from app.store.sentences import StoreUnusable
+from app.web.log import start_log
 
 
 def main(words: list[str] | None = None) -> None:
     """Runs the command that the words name; None means those of the command line. A problem ends it with a
     sentence."""
     args = _parser().parse_args(words)
+    start_log()
     try:
         config = read_config()
         if args.command == "check":

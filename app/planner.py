@@ -9,6 +9,7 @@ from app.actions.context import Context
 from app.actions.records.shop import ShopCache
 from app.store.engine import Database
 from app.web import clock
+from app.web.notes import PlannerNotes
 
 EVERY_SECONDS = 60.0
 """Within this time it notices work that is not started in time, or that takes longer."""
@@ -31,6 +32,7 @@ class Planner:
 
     def __init__(self, database: Database) -> None:
         self._database = database
+        self.notes = PlannerNotes()
         self._shop_cache = ShopCache()
         self._woken, self._stopped = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
@@ -82,5 +84,7 @@ class Planner:
     def _plan_or_log(self) -> None:
         try:
             self.plan_now()
+            self.notes.looked_at, self.notes.failed_at = clock.now(), None
         except Exception:  # whatever it was, it is tried again after the next write or minute
+            self.notes.failed_at = clock.now()
             log.exception("The plan of the bench could not be calculated.")

@@ -3,11 +3,11 @@ pages."""
 
 import errno
 import gc
-import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from typing import Any
 
 from sqlalchemy.exc import DatabaseError
 from waitress import create_server
@@ -16,15 +16,25 @@ from app import create_app
 from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.planner import Planner
+from app.stopping import StopSignal, run_until_stopped
 from app.store.engine import Database, parse_url
 from app.store.files import file_of, make_private
 from app.store.lock import hold_database
 from app.store.migrate import current, is_current, refuse_what_is_not_ours, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
+from app.web import clock
 from app.web.photos import MOST_SENT
 
 UP_TO_DATE = "up to date"
 STOPPED = "Stopped."
+SERVER_OPTIONS: dict[str, Any] = {
+    "threads": 8,
+    "connection_limit": 500,
+    "channel_timeout": 15,
+    "cleanup_interval": 5,
+    "max_request_body_size": 2 * MOST_SENT,  # the page itself says when that is too much for it
+    "ident": None,
+}
 
 
 def prepare_database(database_url: str) -> Database:
@@ -76,52 +86,44 @@ def _errors_as_sentences() -> Iterator[None]:
 
 
 def prepare_and_serve(config: Config, host: str, port: int) -> None:
-    """Prepares the database and serves until it is told to end; meanwhile nobody else serves it.
+    """Prepares the database and serves it, alone, until the program is told to end.
 
-    Raises StoreUnusable when the database cannot be used.
+    Raises StoreUnusable when the database cannot be used or is served already.
     """
-    with hold_database(config.database_url, _address(host, port)):
+    with hold_database(config.database_url, address_of(host, port)):
         prepare_database(config.database_url).engine.dispose()
-        serve(replace(config, trusted_hosts=(*config.trusted_hosts, host)), host, port)
+        serve(config, host, port)
 
 
 def serve(config: Config, host: str, port: int) -> None:
-    """Serves until it is interrupted or told to end by SIGTERM. Ends the program with a sentence when it cannot
-    listen on the port."""
-    app = create_app(config)
+    """Serves a database that was prepared just now, until SIGTERM or Ctrl+C. Ends the program with a sentence when
+    it cannot listen on the port."""
+    stop = StopSignal()
+    app = create_app(replace(config, trusted_hosts=(*config.trusted_hosts, host)))
+    app.notes.checked_at = clock.now()
+    sockets: dict[int, Any] = {}
     try:
-        server = create_server(
-            app,
-            host=host,
-            port=port,
-            threads=8,
-            connection_limit=500,
-            channel_timeout=15,
-            cleanup_interval=5,
-            max_request_body_size=2 * MOST_SENT,  # the page itself says when that is too much for it
-            ident=None,
-        )
+        server = create_server(app, map=sockets, host=host, port=port, **SERVER_OPTIONS)
     except OSError as exc:
         sys.exit(_listen_error_sentence(exc, host, port))
     planner = Planner(app.database)
-    app.after_write = planner.wake
-    signal.signal(signal.SIGTERM, signal.default_int_handler)  # it then closes as it does on Ctrl+C
+    app.after_write, app.planner_notes = planner.wake, planner.notes
     try:
-        print(f"Stillaloft is running. Open {_address(host, port)} in a browser. Press Ctrl+C to stop.", flush=True)
+        print(
+            f"Stillaloft is running. Open {address_of(host, port)} in a browser. Press Ctrl+C to stop.", flush=True
+        )
         gc.collect()
         gc.freeze()  # what lives as long as the server need not be looked through again
         planner.start()
-        server.run()  # until it is interrupted
-    except KeyboardInterrupt:
-        pass  # it was interrupted before it ran
+        run_until_stopped(server, sockets, stop)
     finally:
         server.close()
         planner.stop()
-        app.database.engine.dispose()
+        app.database.close()
         print(STOPPED, flush=True)
 
 
-def _address(host: str, port: int) -> str:
+def address_of(host: str, port: int) -> str:
     """Returns the address to type into a browser, in words if any of the machine's addresses will do."""
     if host in ("0.0.0.0", "::"):
         return f"http://NAME:{port}/ (NAME is this machine's name or address)"

@@ -5,7 +5,7 @@ import json
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from app.store.engine import parse_url
@@ -44,30 +44,44 @@ def hold_database(url: str, address: str) -> Iterator[None]:
         yield
         return
     path = Path(f"{file.resolve()}{LOCK_ENDING}")
-    opened = _open(path)
+    opened = _open_and_lock(path)
     try:
-        _hold(opened, path)
         _describe_holder(opened, address)
         yield
     finally:
-        os.close(opened)  # the file stays, because whoever waits for its lock has it open
+        with suppress(OSError):  # a system that removes no open file keeps it, which harms nothing
+            path.unlink()
+        os.close(opened)
 
 
-def _open(path: Path) -> int:
+def _open_and_lock(path: Path) -> int:
+    """Returns the lock's file, open and locked. Raises StoreUnusable when another program holds the lock, or the
+    disk knows no locks."""
+    while True:
+        try:
+            opened = os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY)
+        except OSError as exc:
+            raise StoreUnusable(SQLITE_SENTENCES["SQLITE_CANTOPEN"]) from exc
+        try:
+            _lock(opened)
+            if _is_file_at(path, opened):
+                return opened
+        except (BlockingIOError, PermissionError) as exc:
+            refusal = StoreUnusable(_in_use(path.name.removesuffix(LOCK_ENDING), _holder(opened)))
+            os.close(opened)
+            raise refusal from exc
+        except OSError as exc:
+            os.close(opened)
+            raise StoreUnusable(NO_LOCK.format(file=path.name)) from exc
+        os.close(opened)  # its last holder removed it just now
+
+
+def _is_file_at(path: Path, opened: int) -> bool:
+    """Returns whether an open file still has this path."""
     try:
-        return os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY)
-    except OSError as exc:
-        raise StoreUnusable(SQLITE_SENTENCES["SQLITE_CANTOPEN"]) from exc
-
-
-def _hold(opened: int, path: Path) -> None:
-    """Raises StoreUnusable when another program holds the lock, or the disk knows no locks."""
-    try:
-        _lock(opened)
-    except (BlockingIOError, PermissionError) as exc:
-        raise StoreUnusable(_in_use(path.name.removesuffix(LOCK_ENDING), _holder(opened))) from exc
-    except OSError as exc:
-        raise StoreUnusable(NO_LOCK.format(file=path.name)) from exc
+        return os.path.samestat(path.stat(), os.fstat(opened))
+    except FileNotFoundError:
+        return False
 
 
 def _describe_holder(opened: int, address: str) -> None:
