@@ -44,7 +44,7 @@ HELP_OF_PAGES = {
     "office.work_times": "office#work-times",
     "office.timing": "office#timing",
     "office.settings": "settings#how",
-    "office.health": "office#health",
+    "health.show": "office#health",
     "staff.choose": "first-day#step-1",
 }
 """The section by the endpoint of the page."""

@@ -72,7 +72,7 @@ PAGES = (
     "/office/designs/of-photo/{photo}",
     "/office/rentals",
     "/pickups/orders/{rental}/back",
-    "/office/health",
+    "/health",
     "/staff/",
     "/help",
     "/help?q=treated",

@@ -53,7 +53,7 @@ EMPTY = [
     "/office/rentals",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",
-    "/office/health",
+    "/health",
     "/staff/",
     "/help",
     "/help?q=treated",

@@ -361,7 +361,7 @@ def test_the_pages_work(browser):
     number = answer.location.rpartition("/")[2]
     pages = ("/bench", "/bench.json", f"/bench/batches/{number}-1", "/pickups/", "/counter/", answer.location)
     pages += ("/counter/customers/1", "/counter/callers?phone=960101")
-    for address in (*pages, "/office/", "/office/review", "/office/review.csv", "/office/health", "/staff/"):
+    for address in (*pages, "/office/", "/office/review", "/office/review.csv", "/health", "/staff/"):
         assert browser.get(address).status_code == 200, address
 
 
