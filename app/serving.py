@@ -100,7 +100,8 @@ def serve(config: Config, host: str, port: int) -> None:
     it cannot listen on the port."""
     stop = StopSignal()
     app = create_app(replace(config, trusted_hosts=(*config.trusted_hosts, host)))
-    app.notes.checked_at = clock.now()
+    if file_of(app.database.engine.url):  # of a database on a server, no page was read
+        app.notes.checked_at = clock.now()
     sockets: dict[int, Any] = {}
     try:
         server = create_server(app, map=sockets, host=host, port=port, **SERVER_OPTIONS)

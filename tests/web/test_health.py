@@ -147,6 +147,12 @@ def test_the_office_leads_there(client):
     assert 'href="/health"' in client.get("/office/review").text
 
 
+def test_a_check_that_was_made_has_its_time_and_its_kind(app, client, now):
+    app.notes.checked_at = now()
+    integrity = _items(client)["integrity"]
+    assert (integrity["state"], integrity["at"], integrity["which"]) == ("good", MORNING, "quick_check")
+
+
 def test_a_backup_that_was_made_has_its_time(app, client, now):
     app.notes.backed_up_at = now()
     assert (_items(client)["backup"]["state"], _items(client)["backup"]["at"]) == ("good", MORNING)

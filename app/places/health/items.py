@@ -82,14 +82,14 @@ def _noted(notes: StoreNotes) -> list[HealthItem]:
     return [
         _happened("opened", notes.opened_at),
         _happened("write", notes.written_at),
-        _happened("integrity", notes.checked_at),
+        _happened("integrity", notes.checked_at, which="quick_check"),
         HealthItem("failure", failed, notes.failed_at, {"request": notes.failed_request}),
         _happened("backup", notes.backed_up_at),
     ]
 
 
-def _happened(key: str, at: datetime | None) -> HealthItem:
-    return HealthItem(key, HealthState.GOOD if at else HealthState.UNKNOWN, at)
+def _happened(key: str, at: datetime | None, **values: str) -> HealthItem:
+    return HealthItem(key, HealthState.GOOD if at else HealthState.UNKNOWN, at, values)
 
 
 def _plan(session: Session, planner: PlannerNotes | None, now: datetime) -> HealthItem:
