@@ -21,17 +21,19 @@ from app.actions.orders.take import take_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import add_staff, change_settings
-from app.config import UnknownSetting, demo_backups, demo_database_url, read_config
+from app.config import Config, UnknownSetting, demo_backups, demo_database_url, read_config
 from app.demo.goods import add_designs, add_supplies, price_goods
 from app.demo.orders import DEMO_ORDERS, DemoOrder, build_demo_request, simulate_order
 from app.demo.photos import add_photos
 from app.demo.stock import add_cylinders, add_stock
 from app.quoting.states import HandOverStep, PaymentMethod, TapAction
-from app.serving import prepare_database, serve
+from app.serving import address_of, prepare_database, serve
+from app.store.lock import hold_database
 from app.store.migrate import set_database_aside
 from app.store.models import Order, OrderBatch
 from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
+from app.web.log import start_log
 
 SHOP: dict[str, float | int | str] = {
     "name": "The Tethered Lark, Windlebury",
@@ -116,20 +118,26 @@ def main(words: list[str] | None = None) -> None:
     parser.add_argument("--reset", action="store_true", help="move the demo's file away and start with a new one")
     add_server_options(parser)
     args = parser.parse_args(words)
+    start_log()
     try:
-        url = demo_database_url()
-        config = replace(read_config(url), backups=demo_backups())
-        if args.reset:
-            set_database_aside(url, "before-reset")
-        database = prepare_database(url, config.backups)
-        with database.writing() as session:
-            filled = fill_shop(session, this_moment())
+        config = replace(read_config(demo_database_url()), backups=demo_backups())
+        with hold_database(config.database_url, address_of(args.host, args.port) if args.serve else ""):
+            _fill_and_serve(config, args)
     except (UnknownSetting, StoreUnusable, ValueError) as wrong:
         sys.exit(str(wrong))
+
+
+def _fill_and_serve(config: Config, args: argparse.Namespace) -> None:
+    """Does what the command line asks for. Raises StoreUnusable when the database cannot be used."""
+    if args.reset:
+        set_database_aside(config.database_url, "before-reset")
+    database = prepare_database(config.database_url, config.backups)
+    with database.writing() as session:
+        filled = fill_shop(session, this_moment())
     database.engine.dispose()
     print(f"{filled} invented orders added." if filled else NOTHING_ADDED)
     if args.serve:
-        serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)
+        serve(config, args.host, args.port)
 
 
 if __name__ == "__main__":

@@ -17,12 +17,14 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.places.bench.routes import bench
     from app.places.counter.open_quote import open_quote
     from app.places.counter.routes import counter
+    from app.places.health.routes import health
     from app.places.help.routes import help_pages
     from app.places.office import office
     from app.places.photos.routes import photos
     from app.places.pickups.routes import pickups
     from app.places.staff.routes import staff
     from app.store.engine import Database
+    from app.web import clock
     from app.web.day_echo import show_day_echo
     from app.web.errors import register_error_handlers
     from app.web.requests import StillaloftFlask
@@ -34,11 +36,12 @@ def create_app(config: "Config") -> "StillaloftFlask":
     app.backups = BackupKeeper(config.database_url, config.backups)
     with app.database.writing() as session:
         secret = session_secret(session)
+    app.notes.opened_at = clock.now()
     form_protection = register_security(app, secret, config.trusted_hosts)
     form_protection.exempt(open_quote)  # it knows no session that another site could use
     register_error_handlers(app)
     register_template_globals(app)
-    for place in (counter, open_quote, bench, pickups, office, help_pages, staff, photos):
+    for place in (counter, open_quote, bench, pickups, office, health, help_pages, staff, photos):
         app.register_blueprint(place)
     app.add_url_rule("/days/read", "day_echo", view_func=show_day_echo)
     app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))

@@ -2,30 +2,31 @@
 
 import argparse
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 from app.actions.shop.backups import BackupKeeper
 from app.actions.shop.restore import NotSure, restore_backup
 from app.config import Config, UnknownSetting, read_config
-from app.serving import check_database, prepare_database, serve
+from app.serving import check_database, prepare_and_serve
+from app.store.lock import hold_database
 from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
+from app.web.log import start_log
 
 
 def main(words: list[str] | None = None) -> None:
     """Runs the command that the words name; None means those of the command line. A problem ends it with a
     sentence."""
     args = _parser().parse_args(words)
+    start_log()
     try:
         config = read_config()
         if args.command != "serve":
             print(_run(args, config))
             return
-        prepare_database(config.database_url, config.backups).engine.dispose()
+        prepare_and_serve(config, args.host, args.port)
     except (UnknownSetting, StoreUnusable, NotSure, ValueError) as wrong:
         sys.exit(str(wrong))
-    serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)
 
 
 def _run(args: argparse.Namespace, config: Config) -> str:
@@ -34,7 +35,8 @@ def _run(args: argparse.Namespace, config: Config) -> str:
         made = BackupKeeper(config.database_url, args.folder or config.backups).make(this_moment())
         return f"{made.file} has all that was saved up to now. The copy was checked."
     if args.command == "restore":
-        return restore_backup(config.database_url, Path(args.file), this_moment(), sure=args.yes)
+        with hold_database(config.database_url, ""):
+            return restore_backup(config.database_url, Path(args.file), this_moment(), sure=args.yes)
     return check_database(config.database_url)
 
 

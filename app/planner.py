@@ -12,6 +12,7 @@ from app.actions.shop.backups import BackupKeeper
 from app.store.engine import Database
 from app.store.sentences import StoreUnusable
 from app.web import clock
+from app.web.notes import PlannerNotes
 
 EVERY_SECONDS = 60.0
 """Within this time it notices work that is not started in time, or that takes longer."""
@@ -37,6 +38,7 @@ class Planner:
         self._database = database
         self._backups = backups
         self._last_write = clock.now()  # what was saved before the start may be in no backup yet
+        self.notes = PlannerNotes()
         self._shop_cache = ShopCache()
         self._woken, self._stopped = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
@@ -90,7 +92,9 @@ class Planner:
     def _plan_or_log(self) -> None:
         try:
             self.plan_now()
+            self.notes.looked_at, self.notes.failed_at = clock.now(), None
         except Exception:  # whatever it was, it is tried again after the next write or minute
+            self.notes.failed_at = clock.now()
             log.exception("The plan of the bench could not be calculated.")
 
     def back_up_if_due(self) -> None:

@@ -3,11 +3,11 @@ pages."""
 
 import errno
 import gc
-import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
+from dataclasses import replace
+from typing import Any
 
 from sqlalchemy.exc import DatabaseError
 from waitress import create_server
@@ -17,29 +17,38 @@ from app.actions.shop.backups import back_up_before_migration
 from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.planner import Planner
+from app.stopping import StopSignal, run_until_stopped
 from app.store.engine import Database, parse_url
-from app.store.migrate import current, is_current, is_known, set_database_aside, upgrade
+from app.store.files import file_of, make_private
+from app.store.lock import hold_database
+from app.store.migrate import current, is_current, refuse_what_is_not_ours, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
-from app.web.clock import now as this_moment
+from app.web import clock
 from app.web.photos import MOST_SENT
 
 UP_TO_DATE = "up to date"
 STOPPED = "Stopped."
-UNKNOWN_TABLES = "This database is of another version of Stillaloft, older or newer, which this one cannot read."
+SERVER_OPTIONS: dict[str, Any] = {
+    "threads": 8,
+    "connection_limit": 500,
+    "channel_timeout": 15,
+    "cleanup_interval": 5,
+    "max_request_body_size": 2 * MOST_SENT,  # the page itself says when that is too much for it
+    "ident": None,
+}
 
 
 def prepare_database(database_url: str, backups: str = "") -> Database:
     """Returns a database with this program's tables and, for a new shop, its first balloon types and supplies.
 
-    A file with tables that this program does not know is set aside, and a sentence says so. Before tables are
-    migrated, a backup is made. backups: its folder; if empty, the default one. Raises StoreUnusable when the
-    database cannot be used.
+    Before tables are migrated, a backup is made. backups: its folder; if empty, the default one. Raises
+    StoreUnusable when the database cannot be used; one that is not ours is left as it is.
     """
     with _errors_as_sentences():
-        if not is_known(database_url):
-            aside = _set_aside(database_url)
-            print(f"{UNKNOWN_TABLES} It was moved to {aside}, unchanged. A new one was created.", flush=True)
-        back_up_before_migration(database_url, backups, this_moment())
+        refuse_what_is_not_ours(database_url)
+        if file := file_of(parse_url(database_url)):
+            make_private(file)
+        back_up_before_migration(database_url, backups, clock.now())
         upgrade(database_url)
         database = Database(database_url)
         database.check()
@@ -48,29 +57,20 @@ def prepare_database(database_url: str, backups: str = "") -> Database:
     return database
 
 
-def _set_aside(database_url: str) -> Path | None:
-    """Sets the database's file aside and returns its new path. Raises StoreUnusable when the database is not a
-    file."""
-    if parse_url(database_url).get_backend_name() != "sqlite":
-        raise StoreUnusable(f"{UNKNOWN_TABLES} Set DATABASE_URL to another database.")
-    return set_database_aside(database_url, "not-known")
-
-
 def check_database(database_url: str) -> str:
     """Returns a sentence about a database that exists and is sound; it creates and migrates nothing.
 
-    Raises StoreUnusable when the database is missing, damaged or of an unknown version.
+    Raises StoreUnusable when the database is missing, damaged, of a newer version or of another program.
     """
     with _errors_as_sentences():
-        url = parse_url(database_url)
-        if url.get_backend_name() == "sqlite" and not Path(url.database or "").exists():
-            raise StoreUnusable(f"There is no file {url.database}.")
+        file = file_of(parse_url(database_url))
+        if file and not file.exists():
+            raise StoreUnusable(f"There is no file {file}.")
+        refuse_what_is_not_ours(database_url)
         database = Database(database_url)
         database.check()
         facts, tables = database.describe(), current(database_url)
         database.engine.dispose()
-        if not is_known(database_url):
-            raise StoreUnusable(f"{UNKNOWN_TABLES} The command “serve” moves it away and creates a new one.")
     state = UP_TO_DATE if is_current(database_url) else "not up to date: the command “serve” updates them"
     found = f"{facts.library}, journal mode {facts.journal_mode}, tables {tables}"
     return f"The database is sound. {found}, {state}."
@@ -88,43 +88,46 @@ def _errors_as_sentences() -> Iterator[None]:
         raise StoreUnusable(str(exc)) from exc
 
 
+def prepare_and_serve(config: Config, host: str, port: int) -> None:
+    """Prepares the database and serves it, alone, until the program is told to end.
+
+    Raises StoreUnusable when the database cannot be used or is served already.
+    """
+    with hold_database(config.database_url, address_of(host, port)):
+        prepare_database(config.database_url, config.backups).engine.dispose()
+        serve(config, host, port)
+
+
 def serve(config: Config, host: str, port: int) -> None:
-    """Serves until it is interrupted or told to end by SIGTERM. Ends the program with a sentence when it cannot
-    listen on the port."""
-    app = create_app(config)
+    """Serves a database that was prepared just now, until SIGTERM or Ctrl+C. Ends the program with a sentence when
+    it cannot listen on the port."""
+    stop = StopSignal()
+    app = create_app(replace(config, trusted_hosts=(*config.trusted_hosts, host)))
+    if file_of(app.database.engine.url):  # of a database on a server, no page was read
+        app.notes.checked_at = clock.now()
+    sockets: dict[int, Any] = {}
     try:
-        server = create_server(
-            app,
-            host=host,
-            port=port,
-            threads=8,
-            connection_limit=500,
-            channel_timeout=15,
-            cleanup_interval=5,
-            max_request_body_size=2 * MOST_SENT,  # the page itself says when that is too much for it
-            ident=None,
-        )
+        server = create_server(app, map=sockets, host=host, port=port, **SERVER_OPTIONS)
     except OSError as exc:
         sys.exit(_listen_error_sentence(exc, host, port))
     planner = Planner(app.database, app.backups)
-    app.after_write = planner.wake
-    signal.signal(signal.SIGTERM, signal.default_int_handler)  # it then closes as it does on Ctrl+C
+    app.after_write, app.planner_notes = planner.wake, planner.notes
     try:
-        print(f"Stillaloft is running. Open {_address(host, port)} in a browser. Press Ctrl+C to stop.", flush=True)
+        print(
+            f"Stillaloft is running. Open {address_of(host, port)} in a browser. Press Ctrl+C to stop.", flush=True
+        )
         gc.collect()
         gc.freeze()  # what lives as long as the server need not be looked through again
         planner.start()
-        server.run()  # until it is interrupted
-    except KeyboardInterrupt:
-        pass  # it was interrupted before it ran
+        run_until_stopped(server, sockets, stop)
     finally:
         server.close()
         planner.stop()
-        app.database.engine.dispose()
+        app.database.close()
         print(STOPPED, flush=True)
 
 
-def _address(host: str, port: int) -> str:
+def address_of(host: str, port: int) -> str:
     """Returns the address to type into a browser, in words if any of the machine's addresses will do."""
     if host in ("0.0.0.0", "::"):
         return f"http://NAME:{port}/ (NAME is this machine's name or address)"

@@ -7,7 +7,8 @@ from alembic import context
 from app.config import database_url
 from app.store import models  # noqa: F401  gives Base its tables
 from app.store.engine import parse_url
-from app.store.migrate import migration_connection, refuse_broken_references
+from app.store.migrate import migration_connection, refuse_broken_references, refuse_what_is_not_ours
+from app.store.ownership import sign_database
 from app.store.types import Base
 
 OPTIONS: dict[str, Any] = {
@@ -26,10 +27,12 @@ def write_script(url: str) -> None:
 
 
 def migrate(url: str) -> None:
+    refuse_what_is_not_ours(url)
     with migration_connection(url) as connection:
         context.configure(connection=connection, **OPTIONS)
         with context.begin_transaction():
             context.run_migrations()
+            sign_database(connection)
             refuse_broken_references(connection)
 
 

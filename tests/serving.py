@@ -48,7 +48,8 @@ def _interrupts_heard():
     signal.signal(signal.SIGINT, before)
 
 
-def _start(words, port, log, changes):
+def start(words, port, log, changes):
+    """A process of a Python command on that port, in the folder of its log."""
     with log.open("w") as output, _interrupts_heard():
         return subprocess.Popen(
             [sys.executable, *words, "--port", str(port)],
@@ -71,7 +72,7 @@ def running(words, log, by=signal.SIGTERM, **changes):
     log."""
     for _ in range(TRIES):
         port = free_port()
-        server = _start(words, port, log, changes)
+        server = start(words, port, log, changes)
         try:
             if _opens(server, log):
                 yield port

@@ -1,46 +1,40 @@
 """This module is the only way to the database: its engines cannot write when they read, and never lose a write."""
 
+import logging
 import sqlite3
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import ArgumentError, DatabaseError
+from sqlalchemy.exc import ArgumentError, DatabaseError, DBAPIError
 from sqlalchemy.orm import Session
 
+from app.store.facts import StoreFacts, describe_postgres, describe_sqlite
+from app.store.files import ServedFile, create_private, file_of
 from app.store.sentences import (
-    FILE_REMOVED,
-    FILE_REPLACED,
+    NOT_KNOWN_IF_SAVED,
     POSTGRES_SENTENCES,
     SQLITE_SENTENCES,
+    CommitUnknown,
     StoreUnusable,
     error_code,
+    is_surely_undone,
     sentence_for,
 )
 
 BUSY_MILLISECONDS = 5_000
 LOCK_SECONDS = 10.0
-SYNCHRONOUS_NAMES = ("OFF", "NORMAL", "FULL", "EXTRA")
+
+log = logging.getLogger(__name__)
 
 
 class WriteInReadSession(RuntimeError):
     """Raised when changes are flushed in a session that only reads."""
-
-
-@dataclass(frozen=True)
-class StoreFacts:
-    """What a health page shows about the database."""
-
-    library: str
-    journal_mode: str
-    synchronous: str
-    wal_race_fixed: bool
 
 
 @cache
@@ -88,12 +82,17 @@ def make_engine(url: str) -> Engine:
     execution_options(write=True)."""
     parsed = parse_url(url)
     if parsed.get_backend_name() == "sqlite":
-        engine = create_engine(parsed, module=sqlite_module())
+        engine = create_engine(parsed, module=sqlite_module(), hide_parameters=True)
+        path, create_once = (
+            Path(parsed.database or ""),
+            cache(create_private),
+        )  # once: never in place of a lost file
+        event.listen(engine, "do_connect", lambda *_connecting: create_once(path))
         event.listen(engine, "connect", _set_up_sqlite)
         event.listen(engine, "checkin", _roll_back_open_transaction)
         event.listen(engine, "begin", _begin_sqlite)
     else:
-        engine = create_engine(parsed, pool_pre_ping=True)
+        engine = create_engine(parsed, pool_pre_ping=True, hide_parameters=True)
         event.listen(engine, "begin", _begin_postgres)
     return engine
 
@@ -146,11 +145,14 @@ def _begin_postgres(connection: Connection) -> None:
     driver_connection.read_only = None if _may_write(connection) else True
 
 
-def _try_sqlite(connection: Connection) -> None:
-    """Writes without committing, and then checks every page of the file. Raises StoreUnusable when one is
-    damaged."""
+def _try_write_sqlite(connection: Connection) -> None:
+    """Writes without committing."""
     (version,) = connection.exec_driver_sql("PRAGMA user_version").one()
     connection.exec_driver_sql(f"PRAGMA user_version={version}")
+
+
+def _check_pages(connection: Connection) -> None:
+    """Reads every page of an SQLite file. Raises StoreUnusable when one is damaged."""
     (answer,) = connection.exec_driver_sql("PRAGMA quick_check(1)").one()
     if answer != "ok":
         raise StoreUnusable(SQLITE_SENTENCES["SQLITE_CORRUPT"], "SQLITE_CORRUPT")
@@ -176,31 +178,14 @@ def _refuse_changes(session: Session, _context: Any, _instances: Any) -> None:
         raise WriteInReadSession(f"{names} changed in Database.reading(); use Database.writing().")
 
 
-class _ServedFile:
-    """The database file as it was first opened, in order to notice when another file takes its place."""
-
-    def __init__(self, path: Path) -> None:
-        self._path = path
-        self._first: tuple[int, int] | None = None
-
-    def remember(self, *_connecting: Any) -> None:
-        """Remembers which file it is, the first time that it is called."""
-        self._first = self._first or self._identity()
-
-    def verify(self, *_connecting: Any) -> None:
-        """Raises StoreUnusable when the file is not the one that was first opened."""
-        found = self._identity()
-        if self._first is None or found == self._first:
-            return
-        raise StoreUnusable(FILE_REPLACED if found else FILE_REMOVED)
-
-    def _identity(self) -> tuple[int, int] | None:
-        """Returns device and inode of the file; None when it does not exist."""
-        try:
-            status = self._path.stat()
-        except FileNotFoundError:
-            return None
-        return status.st_dev, status.st_ino
+def _commit(session: Session) -> None:
+    """Commits. Raises the database's error when the changes are surely undone, else CommitUnknown."""
+    try:
+        session.commit()
+    except DBAPIError as exc:
+        if is_surely_undone(exc):
+            raise
+        raise CommitUnknown(NOT_KNOWN_IF_SAVED, error_code(exc)) from exc
 
 
 class Database:
@@ -211,9 +196,9 @@ class Database:
         self._write_engine = self.engine.execution_options(write=True)
         self._write_lock = threading.Lock()
         self._writer: int | None = None
-        self._file: _ServedFile | None = None
-        if self._is_sqlite:
-            self._file = _ServedFile(Path(self.engine.url.database or ""))
+        path = file_of(self.engine.url)
+        self._file = ServedFile(path) if path else None
+        if self._file:
             event.listen(self.engine, "do_connect", self._file.verify)
             event.listen(self.engine, "connect", self._file.remember)
 
@@ -233,48 +218,52 @@ class Database:
         """Yields a session whose changes are committed when the block ends, and undone when it raises.
 
         Only one such session is open at a time in this process. Don't open one inside `reading()`: without WAL, the
-        open read would block the commit. Raises StoreUnusable when another session writes for too long.
+        open read would block the commit. Raises StoreUnusable when another session writes for too long, and
+        CommitUnknown when the commit failed and the changes may be saved all the same.
         """
-        self._verify_file()
+        self.verify_file()
         with self._only_writer(), Session(self._write_engine, expire_on_commit=False) as session:
             yield session
             session.flush()
-            self._verify_file()
-            session.commit()
+            self.verify_file()
+            _commit(session)
 
     def check(self) -> None:
         """Raises StoreUnusable unless the database can be read and written and its pages are sound."""
-        self._verify_file()
+        self.verify_file()
         try:
             with self._only_writer(), self._write_engine.connect() as connection:
-                try_out = _try_sqlite if self._is_sqlite else _try_postgres
+                try_out = _try_write_sqlite if self._is_sqlite else _try_postgres
                 try_out(connection)
+            if self._is_sqlite:
+                with self.engine.connect() as connection:  # it takes long, and with WAL it holds up no write
+                    _check_pages(connection)
         except DatabaseError as exc:
             raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
 
-    def describe(self) -> StoreFacts:
-        """Returns what a health page shows about the database."""
-        with self.engine.connect() as connection:
+    def close(self) -> None:
+        """Writes what the -wal file holds into an SQLite file, unless another program still reads it, and closes
+        all connections. A database that failed is closed without it: nothing is lost, and the log says so."""
+        try:
             if self._is_sqlite:
-                (journal,) = connection.exec_driver_sql("PRAGMA journal_mode").one()
-                (synchronous,) = connection.exec_driver_sql("PRAGMA synchronous").one()
-                version = library_version()
-                return StoreFacts(
-                    library="SQLite " + ".".join(map(str, version)),
-                    journal_mode=journal,
-                    synchronous=SYNCHRONOUS_NAMES[synchronous],
-                    wal_race_fixed=wal_race_fixed(version),
-                )
-            (version_text,) = connection.exec_driver_sql("SHOW server_version").one()
-            (commit,) = connection.exec_driver_sql("SHOW synchronous_commit").one()
-            return StoreFacts(
-                library=f"PostgreSQL {version_text}",
-                journal_mode="wal",
-                synchronous=commit.upper(),
-                wal_race_fixed=True,
-            )
+                with self._write_engine.connect() as connection:
+                    driver_connection: Any = connection.connection.driver_connection
+                    driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        except (sqlite_module().Error, DBAPIError, StoreUnusable):
+            log.exception("The last changes stay in the -wal file.")
+        finally:
+            self.engine.dispose()
 
-    def _verify_file(self) -> None:
+    def describe(self) -> StoreFacts:
+        """Returns how the database is kept."""
+        with self.engine.connect() as connection:
+            if not self._is_sqlite:
+                return describe_postgres(connection)
+            version = library_version()
+            return describe_sqlite(connection, version, wal_race_fixed(version))
+
+    def verify_file(self) -> None:
+        """Raises StoreUnusable when the file is not the one that was first opened."""
         if self._file is not None:
             self._file.verify()
 

@@ -14,7 +14,9 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
 from app.store.engine import make_engine, parse_url
-from app.store.sentences import StoreUnusable
+from app.store.files import ENDINGS
+from app.store.ownership import DatabaseOwner, find_owner
+from app.store.sentences import StoreUnusable, not_ours
 
 PROJECT_FILE = Path(__file__).resolve().parents[2] / "pyproject.toml"
 
@@ -51,11 +53,18 @@ def is_current(url: str) -> bool:
     return current(url) == ScriptDirectory.from_config(_config(url)).get_current_head()
 
 
-def is_known(url: str) -> bool:
-    """Returns whether this program knows the revision of the database; True for a database without tables."""
-    revision = current(url)
-    known = {script.revision for script in ScriptDirectory.from_config(_config(url)).walk_revisions()}
-    return revision is None or revision in known
+def owner_of(url: str) -> DatabaseOwner:
+    """Returns whose the database is, and changes nothing in it."""
+    return find_owner(
+        url, {script.revision for script in ScriptDirectory.from_config(_config(url)).walk_revisions()}
+    )
+
+
+def refuse_what_is_not_ours(url: str) -> None:
+    """Raises StoreUnusable for a database of a newer version or of another program, and changes nothing in it."""
+    owner = owner_of(url)
+    if owner is DatabaseOwner.NEWER or owner is DatabaseOwner.OTHER:
+        raise StoreUnusable(not_ours(owner is DatabaseOwner.NEWER, parse_url(url).database or ""))
 
 
 def known_revisions() -> tuple[str, ...]:
@@ -99,10 +108,6 @@ def refuse_broken_references(connection: Connection) -> None:
 
 def _config(url: str) -> Config:
     return Config(toml_file=PROJECT_FILE, attributes={"url": url})
-
-
-ENDINGS = ("", "-wal", "-shm", "-journal")
-"""The endings of the files that are moved together: without its -wal, a file would lack the latest orders."""
 
 
 def set_database_aside(database_url: str, ending: str) -> Path | None:

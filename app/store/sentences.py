@@ -1,6 +1,6 @@
 """This module has one plain sentence for a person for each error by which a database refuses to work."""
 
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy.exc import DatabaseError, DBAPIError
 
 SAVE_GOING_ON = "Another save is still going on. Nothing was saved. Wait a moment, then save again."
 _PUT_IT_BACK = "while in use. Nothing was saved. Put it back, then start the program again."
@@ -33,6 +33,24 @@ SERVER_UNREACHABLE = (
 )
 UNKNOWN_DATABASE_ERROR = "The database failed. Nothing was saved. The program's log says why."
 
+NOT_KNOWN_IF_SAVED = "The database failed during the save. It is not known whether it was saved."
+UNDONE_CODES = ("SQLITE_BUSY", "SQLITE_LOCKED", "SQLITE_CONSTRAINT", "23", "40")
+"""Of commits that are undone: another program holds the SQLite file, a broken rule, another transaction first."""
+COMPLETION_UNKNOWN = "40003"
+OF_NEWER_VERSION = (
+    "{name} was written by a newer version of Stillaloft. Install that version. Nothing in it was changed."
+)
+OF_OTHER_PROGRAM = (
+    "{name} belongs to another program. Nothing in it was changed. "
+    "Set DATABASE_URL to the shop's own database, or to a new one."
+)
+
+
+def not_ours(newer: bool, name: str) -> str:
+    """Returns the sentence for a database of a newer version, or of another program. name: of its file, or of a
+    database on a server."""
+    return (OF_NEWER_VERSION if newer else OF_OTHER_PROGRAM).format(name=name)
+
 
 class StoreUnusable(Exception):
     """Raised when the database cannot be used; `sentence` is for a person, `code` is the database's own name of the
@@ -44,7 +62,21 @@ class StoreUnusable(Exception):
         self.code = code
 
 
-def error_code(exc: DatabaseError) -> str:
+class CommitUnknown(StoreUnusable):
+    """Raised when a commit failed in a way that leaves it open whether its changes are saved."""
+
+
+def is_surely_undone(exc: DBAPIError) -> bool:
+    """Returns whether the changes of a commit that failed with this error are surely not saved.
+
+    SQLite refuses such a commit before it writes; PostgreSQL answers with the error of a transaction that it rolled
+    back. After any other error, such as a failed sync or a lost connection, the changes may be saved.
+    """
+    code = error_code(exc)
+    return code.startswith(UNDONE_CODES) and code != COMPLETION_UNKNOWN
+
+
+def error_code(exc: DBAPIError) -> str:
     """Returns the database's own name of an error: SQLITE_FULL, or PostgreSQL's five-character state, or ''."""
     name = getattr(exc.orig, "sqlite_errorname", None) or getattr(exc.orig, "sqlstate", None)
     return name or ""

@@ -1,5 +1,6 @@
 """This module is the one place that turns an error into a status and a sentence. Its page needs no database."""
 
+import logging
 import re
 
 from flask import Flask, Response, jsonify, make_response, render_template, request
@@ -9,10 +10,23 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.actions.errors import ChangedMeanwhile, NotFound
 from app.quoting.errors import Refused
-from app.store.sentences import UNKNOWN_DATABASE_ERROR, StoreUnusable, sentence_for
+from app.store.sentences import UNKNOWN_DATABASE_ERROR, CommitUnknown, StoreUnusable, sentence_for
+from app.web import clock
 from app.web.htmx import wants_part
-from app.web.requests import UNKNOWN_PERSON, current_upload_limits
-from app.web.wording.errors import STALE_FORM, STATUS_SENTENCES, UNEXPECTED_ERROR, changed_meanwhile, unknown_host
+from app.web.log import describe_database_error, request_id
+from app.web.requests import UNKNOWN_PERSON, current_upload_limits, served_app
+from app.web.wording.errors import (
+    LOOK_FIRST,
+    PRESS_AGAIN,
+    STALE_FORM,
+    STATUS_SENTENCES,
+    UNEXPECTED_ERROR,
+    changed_meanwhile,
+    tell_number,
+    unknown_host,
+)
+
+log = logging.getLogger(__name__)
 
 
 def register_error_handlers(app: Flask) -> None:
@@ -21,7 +35,8 @@ def register_error_handlers(app: Flask) -> None:
     app.register_error_handler(Refused, lambda exc: error_response(422, " ".join(p.sentence for p in exc.problems)))
     app.register_error_handler(ChangedMeanwhile, _changed_meanwhile)
     app.register_error_handler(CSRFError, _stale_form)
-    app.register_error_handler(StoreUnusable, lambda exc: error_response(503, str(exc)))
+    app.register_error_handler(CommitUnknown, _commit_unknown)
+    app.register_error_handler(StoreUnusable, _store_unusable)
     app.register_error_handler(DBAPIError, _database_error)
     app.register_error_handler(SecurityError, _unknown_name)
     app.register_error_handler(HTTPException, _http_error)
@@ -29,12 +44,18 @@ def register_error_handlers(app: Flask) -> None:
 
 
 def error_response(status: int, sentence: str) -> Response:
-    """Returns the answer to an error: JSON for data, a sentence for a part of a page, else a page."""
+    """Returns the answer to an error: JSON for data, a sentence for a part of a page, else a page. From status 500
+    on, it says by which number the log has the error."""
+    number = request_id() if status >= 500 else ""
     if request.path.endswith(".json"):
-        return make_response(jsonify(error=sentence, problems=[{"field": "", "sentence": sentence}]), status)
+        problems = [{"field": "", "sentence": sentence}]
+        found = {"request_id": number} if number else {}
+        return make_response(jsonify(error=sentence, problems=problems, **found), status)
     if wants_part():  # the page stays as it is and shows the sentence at its foot
-        return make_response(sentence, status, {"HX-Reswap": "none", "Content-Type": "text/plain; charset=utf-8"})
-    return make_response(render_template("error.html", status=status, sentence=sentence), status)
+        said = f"{sentence} {tell_number(number)}" if number else sentence
+        return make_response(said, status, {"HX-Reswap": "none", "Content-Type": "text/plain; charset=utf-8"})
+    page = render_template("error.html", status=status, sentence=sentence, number=number)
+    return make_response(page, status)
 
 
 def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
@@ -43,7 +64,27 @@ def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
 
 
 def _database_error(exc: DBAPIError) -> Response:
+    _note_failure(describe_database_error(exc))
     return error_response(503, sentence_for(exc) if isinstance(exc, DatabaseError) else UNKNOWN_DATABASE_ERROR)
+
+
+def _store_unusable(exc: StoreUnusable) -> Response:
+    _note_failure(str(exc))
+    return error_response(503, str(exc))
+
+
+def _commit_unknown(exc: CommitUnknown) -> Response:
+    """Returns the answer when it is not known whether the request was saved. A form with a key counts once, however
+    often it is sent."""
+    _note_failure(str(exc))
+    return error_response(503, f"{exc.sentence} {PRESS_AGAIN if request.form.get('client_key') else LOOK_FIRST}")
+
+
+def _note_failure(what: str) -> None:
+    """Writes a failure of the database into the log, and into what the health page shows."""
+    log.error("%s %s: %s", request.method, request.url_rule, what)
+    notes = served_app().notes
+    notes.failed_at, notes.failed_request = clock.now(), request_id()
 
 
 def _stale_form(_exc: CSRFError) -> Response:

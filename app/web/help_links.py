@@ -45,7 +45,7 @@ HELP_OF_PAGES = {
     "office.timing": "office#timing",
     "office.settings": "settings#how",
     "office.backups": "office#backups",
-    "office.health": "office#health",
+    "health.show": "office#health",
     "staff.choose": "first-day#step-1",
 }
 """The section by the endpoint of the page."""

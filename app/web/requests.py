@@ -1,6 +1,7 @@
 """This module handles the edge of a request: it opens one session and commits it once, before the answer leaves."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -19,6 +20,8 @@ from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock
 from app.web.formats import Formats
+from app.web.notes import PlannerNotes, StoreNotes
+from app.web.sessions import AgelessSessions
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 UNKNOWN_PERSON = "somebody"
@@ -95,6 +98,13 @@ def only_reads(view: View) -> View:
     return view
 
 
+def without_session(view: View) -> View:
+    """Marks a view that is called without a session, because it answers also when the database is gone. Returns
+    the view."""
+    cast(Any, view).without_session = True
+    return view
+
+
 def accept_uploads(limits: UploadLimits) -> Callable[[View], View]:
     """Returns a decorator that marks a view with its upload limits."""
 
@@ -120,45 +130,73 @@ class RowNumber(IntegerConverter):
 class StillaloftFlask(Flask):
     """Flask with one rule: an answer leaves after its commit, and a refusal saves nothing.
 
-    after_write: called between the commit and the answer, so it must be quick.
+    after_write: called between the commit and the answer, so it must be quick. planner_notes: None without a
+    planner.
     """
 
     database: Database
     backups: BackupKeeper
+    planner_notes: PlannerNotes | None
+    session_interface = AgelessSessions()
     after_write: Callable[[], None]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.after_write = lambda: None
+        self.notes, self.planner_notes = StoreNotes(), None
         self.shop_cache = ShopCache()
         self.url_map.converters["int"] = RowNumber
 
     def dispatch_request(self) -> Response:
         """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the
         session back."""
-        if request.endpoint == "static" or request.routing_exception is not None:
+        if not self._needs_session():
             return self.make_response(super().dispatch_request())
         answer: Response | None = None
         writes, limits = self._needs_write(), current_upload_limits()
         uploaded = limits.read() if limits else None
         try:
             with self.database.writing() if writes else self.database.reading() as opened:
-                g.request_context = RequestContext(opened, clock.now(), self.shop_cache, uploaded)
-                answer = self.make_response(super().dispatch_request())
+                with self.context_of(opened, uploaded):
+                    answer = self.make_response(super().dispatch_request())
                 if answer.status_code >= 400:
                     raise _RolledBack
             if writes:
+                self.notes.written_at = clock.now()
                 self.after_write()
         except _RolledBack:
             pass
+        return cast(Response, answer)
+
+    @contextmanager
+    def context_of(self, opened: Session, uploaded: Any = None) -> Iterator[None]:
+        """Gives this request its context, on an open session, while the block runs."""
+        g.request_context = RequestContext(opened, clock.now(), self.shop_cache, uploaded)
+        try:
+            yield
         finally:
             g.pop("request_context", None)
-        return cast(Response, answer)
+
+    def _needs_session(self) -> bool:
+        """Returns whether the view of this request is called inside a session."""
+        if request.endpoint == "static" or request.routing_exception is not None:
+            return False
+        return not hasattr(self.view_functions.get(request.endpoint or ""), "without_session")
 
     def _needs_write(self) -> bool:
         """Returns whether the view of this request needs a session that writes."""
         view = self.view_functions.get(request.endpoint or "")
         return request.method not in SAFE_METHODS and not hasattr(view, "only_reads")
+
+
+def served_app() -> StillaloftFlask:
+    """Returns the app that answers this request."""
+    return cast(StillaloftFlask, current_app)
+
+
+def has_context() -> bool:
+    """Returns whether this request has a context, and so an open session."""
+    return "request_context" in g
 
 
 def request_context() -> RequestContext:

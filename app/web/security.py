@@ -4,6 +4,7 @@ from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import BadRequest
 
+from app.web.log import request_id
 from app.web.requests import current_upload_limits
 from app.web.wording.errors import FORBIDDEN_CHARACTER
 
@@ -59,6 +60,7 @@ def _refuse_nul() -> None:
 
 
 def _security_headers(response: Response) -> Response:
+    response.headers["X-Request-Id"] = request_id()
     response.headers["Content-Security-Policy"] = POLICY
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"

@@ -73,7 +73,7 @@ PAGES = (
     "/office/rentals",
     "/pickups/orders/{rental}/back",
     "/office/backups",
-    "/office/health",
+    "/health",
     "/staff/",
     "/help",
     "/help?q=treated",

@@ -54,7 +54,7 @@ EMPTY = [
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",
     "/office/backups",
-    "/office/health",
+    "/health",
     "/staff/",
     "/help",
     "/help?q=treated",

@@ -166,10 +166,3 @@ def test_a_wrong_exception_has_its_problem(client, database, sent, field, senten
     assert Page(answer.text).problem(field) == sentence
     assert Page(answer.text).values["day"] == sent["day"]
     assert not _opening(database).exceptions
-
-
-def test_the_health_page_names_library_and_journal(client):
-    (facts,) = [tag for _, tag in Page(client.get("/office/health").text).tags if "data-journal" in tag]
-    assert facts["data-library"].startswith("SQLite 3.")
-    assert facts["data-journal"] in ("wal", "delete", "truncate", "persist")
-    assert facts["data-synchronous"]

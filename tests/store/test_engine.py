@@ -14,8 +14,6 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from app.store import engine as engine_module
 from app.store.engine import (
-    FILE_REMOVED,
-    FILE_REPLACED,
     URL_SENTENCE,
     WriteInReadSession,
     library_version,
@@ -24,6 +22,8 @@ from app.store.engine import (
     wal_race_fixed,
 )
 from app.store.sentences import (
+    FILE_REMOVED,
+    FILE_REPLACED,
     POSTGRES_SENTENCES,
     SERVER_UNREACHABLE,
     SQLITE_SENTENCES,

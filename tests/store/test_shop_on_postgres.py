@@ -366,7 +366,7 @@ def test_the_pages_work(browser):
         "/office/",
         "/office/review",
         "/office/review.csv",
-        "/office/health",
+        "/health",
         "/office/backups",
         "/staff/",
     ):

@@ -9,14 +9,15 @@ from flask import request
 from freezegun import freeze_time
 from sqlalchemy import func, select
 from sqlalchemy.exc import OperationalError
+from sqlalchemy.orm import Session
 
 from app.actions.records.catalogue import load_catalogue
 from app.config import OWN_HOSTS
 from app.store.engine import WriteInReadSession
 from app.store.models import Order, StaffMember
-from app.store.sentences import FILE_REMOVED, SQLITE_SENTENCES, UNKNOWN_DATABASE_ERROR
+from app.store.sentences import FILE_REMOVED, NOT_KNOWN_IF_SAVED, SQLITE_SENTENCES, UNKNOWN_DATABASE_ERROR
 from app.web.security import MOST_BYTES, POLICY
-from app.web.wording.errors import STALE_FORM, STATUS_SENTENCES, UNEXPECTED_ERROR
+from app.web.wording.errors import LOOK_FIRST, PRESS_AGAIN, STALE_FORM, STATUS_SENTENCES, UNEXPECTED_ERROR
 from tests.actions.builders import at, bouquet, order_request
 from tests.actions.builders import take as take_order
 from tests.actions.cylinder_helpers import cylinder
@@ -314,6 +315,42 @@ def _dump(database):
 
 
 # When the database fails.
+
+
+@pytest.mark.parametrize(
+    ("address", "sent", "advice"),
+    [("/counter/orders", payload(), PRESS_AGAIN), ("/staff/new", {"name": "Isolde"}, LOOK_FIRST)],
+)
+def test_a_commit_that_may_have_been_done_is_not_called_undone(own_app, monkeypatch, address, sent, advice):
+    """With a key, the same form counts once however often it is sent; without one, a second might count again."""
+    real = Session.commit
+
+    def lose_the_answer(session):
+        real(session)
+        raise OperationalError("COMMIT", {}, Exception("disk"))
+
+    monkeypatch.setattr(Session, "commit", lose_the_answer)
+    answer = own_app.test_client().post(address, data=sent)
+    assert answer.status_code == 503
+    assert f"{NOT_KNOWN_IF_SAVED} {advice}" in words(answer.text)
+    assert "Nothing was saved" not in answer.text
+
+
+def test_an_order_that_was_saved_without_an_answer_is_there_once_after_a_second_press(
+    own_app, database, monkeypatch
+):
+    real = Session.commit
+
+    def lose_the_answer(session):
+        real(session)
+        raise OperationalError("COMMIT", {}, Exception("disk"))
+
+    browser = own_app.test_client()
+    with monkeypatch.context() as once:
+        once.setattr(Session, "commit", lose_the_answer)
+        assert browser.post("/counter/orders", data=payload()).status_code == 503
+    assert browser.post("/counter/orders", data=payload()).status_code == 303
+    assert _orders(database) == 1
 
 
 def test_a_database_error_is_a_503_with_a_sentence(app, client, monkeypatch):

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from sqlalchemy import and_, select
+from sqlalchemy import and_, func, select
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
@@ -27,7 +27,14 @@ def is_known(session: Session, client_key: str) -> bool:
 
 
 def save_tap(session: Session, tap: Tap) -> bool:
-    """Saves the tap and returns whether it is new; if its key is saved already, nothing changes."""
+    """Saves the tap and returns whether it is new; if its key is saved already, nothing changes.
+
+    If the clock was set back meanwhile, the tap gets the time of the last one of its batch, undone or not, so that
+    the times of a batch never run backwards.
+    """
+    if tap.batch_id is not None:
+        last = session.scalar(select(func.max(Tap.at)).where(Tap.batch_id == tap.batch_id))
+        tap.at = max(tap.at, last or tap.at)
     return save_once(session, tap) is tap
 
 
@@ -67,5 +74,5 @@ def undo_premature_steps(context: Context, order: Order) -> None:
 
 def mark_undone(context: Context, tap: Tap) -> None:
     """Marks the tap as undone."""
-    tap.undone_at, tap.undone_by = context.now, context.who
+    tap.undone_at, tap.undone_by = max(context.now, tap.at), context.who
     context.session.flush()  # the active taps are read again right after

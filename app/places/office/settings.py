@@ -1,8 +1,6 @@
-"""Office: the shop's settings, and the health of the database."""
+"""Office: the shop's settings."""
 
-from typing import cast
-
-from flask import Blueprint, Response, current_app, make_response, render_template, request, url_for
+from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.shop.office import change_settings
 from app.places.office.recalculated import replan
@@ -11,7 +9,7 @@ from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
 from app.web.htmx import see_other
-from app.web.requests import StillaloftFlask, request_context
+from app.web.requests import request_context
 
 
 def register(office: Blueprint) -> None:
@@ -19,7 +17,6 @@ def register(office: Blueprint) -> None:
     office.get("/")(settings)
     office.get("/settings")(settings)
     office.post("/settings")(save_settings)
-    office.get("/health")(health)
 
 
 def settings() -> Response:
@@ -38,12 +35,6 @@ def save_settings() -> Response:
         except Refused as refused:
             form.add_problems(refused.problems)
     return _page(form, 422)
-
-
-def health() -> str:
-    """Shows the health of the database."""
-    facts = cast(StillaloftFlask, current_app).database.describe()
-    return render_template("office/health.html", facts=facts)
 
 
 def _saved_settings() -> dict[str, float | int | str]:

@@ -10,8 +10,15 @@ STATUS_SENTENCES = {
     415: "Send JSON, with the content type application/json.",
 }
 UNEXPECTED_ERROR = "Something went wrong. Check whether it was saved, then try again."
+PRESS_AGAIN = "It is safe to press again."
+LOOK_FIRST = "Check whether it was saved before you press again."
 STALE_FORM = "This form is too old to be saved. Go back, reload the page, and save again."
 FORBIDDEN_CHARACTER = "A field has a character that cannot be saved. Type that field again."
+
+
+def tell_number(number: str) -> str:
+    """Returns the sentence with the number by which the log has an error."""
+    return f"Tell us this number: {number}."
 
 
 def unknown_host(name: str) -> str:
