@@ -18,7 +18,8 @@ from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import foil_fill_level, outcome_sentence, started_sentence, window_sentence
+from app.web.wording.orders import foil_fill_level, started_sentence, window_sentence
+from app.web.wording.outcome import outcome_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons

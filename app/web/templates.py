@@ -13,14 +13,8 @@ from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.requests import StillaloftFlask
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words
-from app.web.wording.orders import (
-    VERDICTS,
-    customer_act_words,
-    order_act_words,
-    person_name,
-    tap_words,
-    worse_side,
-)
+from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
+from app.web.wording.outcome import VERDICTS, worse_side
 
 
 def register_template_globals(app: Flask) -> None:

@@ -102,11 +102,11 @@ def take(session, wanted, now=MORNING, key="key-1"):
     )
 
 
-def change(session, order, wanted, now=MORNING, version=None):
+def change(session, order, wanted, now=MORNING, version=None, fate=None):
     version = order.version if version is None else version
     shop, catalogue = load_shop(session), load_catalogue(session)
     return change_order(
-        ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=now), order.number, version, wanted
+        ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=now), order.number, version, wanted, fate
     )
 
 

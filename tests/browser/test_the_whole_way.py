@@ -70,7 +70,7 @@ def _review(page, number):
     expect(row).to_have_attribute("data-minutes-late", "0")
     cells = row.get_by_role("cell").all_inner_texts()
     assert (cells[0].strip(), cells[1].strip()) == (str(number), "Odd Larsen")
-    assert cells[7:] == ["5", "1", "£5.50", "£5.50", "–", "–", "–"]
+    assert cells[7:] == ["5", "1", "to pay £5.50", "£5.50", "£5.50", "–", "–", "–"]
 
 
 def _go_the_whole_way(page):

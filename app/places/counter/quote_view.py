@@ -38,7 +38,7 @@ from app.web.wording.bench import (
     extra_point_sentence,
     first_time_sentence,
 )
-from app.web.wording.orders import VERDICTS
+from app.web.wording.outcome import VERDICTS
 from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight
 
 

@@ -12,7 +12,8 @@ from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.answer import day_without_weekday, fill_sentence
-from app.web.wording.orders import foil_fill_level, outcome_sentence, started_sentence
+from app.web.wording.orders import foil_fill_level, started_sentence
+from app.web.wording.outcome import outcome_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.why import describe_reasons
 

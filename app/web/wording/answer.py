@@ -12,7 +12,8 @@ from app.quoting.quote import Quote
 from app.quoting.runs import Run
 from app.quoting.states import OrderPart
 from app.web.formats import Formats
-from app.web.wording.orders import after_words, outcome_sentence
+from app.web.wording.orders import after_words
+from app.web.wording.outcome import outcome_sentence
 
 CLOSED = {
     (OrderPart.MAIN,): "The shop is closed when this order leaves. Make sure that somebody is there.",

@@ -12,4 +12,4 @@ def weights_to_add_words(offer: WeightOffer) -> str:
 
 def too_heavy_words(need: WeightNeed, formats: Formats) -> str:
     """Returns what is said if no weight on sale is heavy enough."""
-    return f"No weight in Supplies weighs {formats.grams(need.grams)} or more."
+    return f"Supplies has no weight of {formats.grams(need.grams)}."

@@ -8,7 +8,7 @@ from functools import lru_cache
 from app.planning.reasons import FinishingReason, FloatReason, Lasting, TimeReasons, WorkReason
 from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS
-from app.web.wording.orders import odds_words, promised_words
+from app.web.wording.outcome import odds_words, promised_words
 
 REMEMBERED = 1024
 

@@ -9,7 +9,7 @@ from app.actions.shop.office import change_settings
 from app.planning.schedule import Absence
 from app.quoting.journey import SetUpTrip, set_up_trip
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from tests.actions.builders import FULL_BY_NOON, MORNING, USUAL_TRIP, at, ctx, order_request, take
+from tests.actions.builders import CALLED_OFF, FULL_BY_NOON, MORNING, USUAL_TRIP, at, ctx, order_request, take
 
 SET_UP = (ExtraRequest(ExtraSort.SET_UP, 1),)
 DELIVERED = FULL_BY_NOON | {
@@ -51,7 +51,7 @@ def test_nobody_leaves_without_set_up_or_without_a_delivery(session, catalogue, 
 
 def test_nobody_leaves_for_a_cancelled_order(session, catalogue):
     order = take(session, order_request(catalogue, **DELIVERED))
-    cancel_order(ctx(session, now=at(7)), order.number, order.version)
+    cancel_order(ctx(session, now=at(7)), order.number, order.version, CALLED_OFF)
     assert _away(session) == ()
 
 

@@ -14,6 +14,7 @@ from app.actions.records.taps import active_taps
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import set_aside
 from app.quoting.request import ExtraRequest, ExtraSort, Service
+from app.quoting.states import FilledFate
 from app.store.models import Tap
 from tests.actions.builders import (
     BENCH_REASON,
@@ -152,7 +153,8 @@ def test_fewer_wanted_after_all_were_filled_leaves_them_gone(session, catalogue)
     lot(session, 60)
     order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
-    change(session, order, order_request(catalogue, line(catalogue, quantity=18)))
+    fewer = order_request(catalogue, line(catalogue, quantity=18))
+    change(session, order, fewer, fate=FilledFate.SPARES)
     assert on_hand(session, "red") == 36
 
 
@@ -319,6 +321,7 @@ def _press(session, catalogue, order, act, what, place):
             order_request(
                 catalogue, line(catalogue, quantity=what, colours="red, white"), bench_override=BENCH_REASON
             ),
+            fate=FilledFate.SPARES,
         )
     elif act == "fill":
         if batch.quantity > batch.filled:

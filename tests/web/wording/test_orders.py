@@ -21,19 +21,16 @@ from app.web.requests import UNKNOWN_PERSON
 from app.web.wording.bill import price_words
 from app.web.wording.orders import (
     caller_summary,
-    chance_sentence,
     confirmation_times,
     customer_act_words,
     foil_fill_level,
-    odds_words,
     order_act_words,
-    outcome_sentence,
     person_name,
     ready_words,
     surplus_question,
     tap_words,
-    worse_side,
 )
+from app.web.wording.outcome import chance_sentence, odds_words, outcome_sentence, worse_side
 
 FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 READY = datetime(2026, 11, 21, 14, tzinfo=UTC)

@@ -20,4 +20,4 @@ def test_the_button_names_what_it_adds():
 
 def test_it_says_when_none_is_heavy_enough():
     said = too_heavy_words(WeightNeed(97.0, 24), FORMATS)
-    assert said == f"No weight in Supplies weighs {FORMATS.grams(97.0)} or more."
+    assert said == f"Supplies has no weight of {FORMATS.grams(97.0)}."
