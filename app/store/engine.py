@@ -15,7 +15,7 @@ from sqlalchemy.exc import ArgumentError, DatabaseError, DBAPIError
 from sqlalchemy.orm import Session
 
 from app.store.facts import StoreFacts, describe_postgres, describe_sqlite
-from app.store.files import ServedFile, create_private, file_of
+from app.store.files import ServedFile, create_private_if_missing, file_of
 from app.store.sentences import (
     NOT_KNOWN_IF_SAVED,
     POSTGRES_SENTENCES,
@@ -85,7 +85,7 @@ def make_engine(url: str) -> Engine:
         engine = create_engine(parsed, module=sqlite_module(), hide_parameters=True)
         path, create_once = (
             Path(parsed.database or ""),
-            cache(create_private),
+            cache(create_private_if_missing),
         )  # once: never in place of a lost file
         event.listen(engine, "do_connect", lambda *_connecting: create_once(path))
         event.listen(engine, "connect", _set_up_sqlite)

@@ -1,16 +1,17 @@
 """This module looks after the database's file: which file it is, and that nobody but its owner can read it."""
 
 import os
+from contextlib import suppress
 from pathlib import Path
 
 from sqlalchemy import URL
 
+from app.store.private_files import COMPANIONS, PRIVATE, create_private
 from app.store.sentences import FILE_REMOVED, FILE_REPLACED, StoreUnusable
 
-ENDINGS = ("", "-wal", "-shm", "-journal")
+ENDINGS = ("", *COMPANIONS)
 """The endings of the files that belong together: without its -wal, a file would lack the latest orders."""
 LOCK_ENDING = ".lock"
-OWNER_ONLY = 0o600
 
 
 def file_of(url: URL) -> Path | None:
@@ -18,13 +19,11 @@ def file_of(url: URL) -> Path | None:
     return Path(url.database) if url.get_backend_name() == "sqlite" and url.database else None
 
 
-def create_private(path: Path) -> None:
+def create_private_if_missing(path: Path) -> None:
     """Creates an empty file that only its owner can read and write, if there is none. SQLite gives the files that
     it adds the same rights. Leaves it to SQLite to say why a file cannot be created."""
-    try:
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
-    except OSError:
-        return
+    with suppress(OSError):
+        create_private(path)
 
 
 def make_private(path: Path) -> None:
@@ -37,7 +36,7 @@ def make_private(path: Path) -> None:
         try:
             status = file.stat()
             if status.st_uid == os.geteuid() and status.st_mode & 0o077:
-                file.chmod(status.st_mode & OWNER_ONLY)
+                file.chmod(status.st_mode & PRIVATE)
         except FileNotFoundError:
             continue
 

@@ -8,13 +8,11 @@ from app.store import models  # noqa: F401  gives Base its tables
 from app.store.engine import sqlite_module
 from app.store.inspection import connect, revision_of
 from app.store.migrate import known_revisions
+from app.store.ownership import APPLICATION_ID, OUR_TABLES, REVISION_TABLE
 from app.store.sentences import StoreUnusable
 from app.store.types import Base
 
 SQLITE_HEADER = b"SQLite format 3\0"
-OUR_TABLES = frozenset({"orders", "batch", "tap", "balloon_type", "setting"})
-"""Every version of Stillaloft has these."""
-REVISION_TABLE = "alembic_version"
 NOT_SQLITE = "{name} is not an SQLite file. Name the file of a backup."
 OTHER_PROGRAM = "{name} is the file of another program. Name the file of a backup."
 NEWER = "{name} is of a newer version of Stillaloft. Install that version, then restore again."
@@ -34,10 +32,12 @@ def refuse_foreign(file: Path, name: str) -> None:
     try:
         with closing(connect(file)) as database:
             found, revision = _things_in(database), revision_of(database)
+            (application_id,) = database.execute("PRAGMA application_id").fetchone()
     except sqlite_module().DatabaseError as exc:
         raise StoreUnusable(UNREADABLE.format(name=name, why=exc)) from exc
     _refuse_strange_things(found, name)
-    if not OUR_TABLES | {REVISION_TABLE} <= found.keys():
+    is_ours = OUR_TABLES | {REVISION_TABLE} <= found.keys() and application_id in (0, APPLICATION_ID)
+    if not is_ours:
         raise StoreUnusable(OTHER_PROGRAM.format(name=name))
     if revision not in known_revisions():
         raise StoreUnusable(NEWER.format(name=name))

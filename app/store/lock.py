@@ -9,7 +9,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from app.store.engine import parse_url
-from app.store.files import LOCK_ENDING, OWNER_ONLY, file_of
+from app.store.files import LOCK_ENDING, file_of
+from app.store.private_files import PRIVATE
 from app.store.sentences import SQLITE_SENTENCES, StoreUnusable
 
 if sys.platform == "win32":
@@ -59,7 +60,7 @@ def _open_and_lock(path: Path) -> int:
     disk knows no locks."""
     while True:
         try:
-            opened = os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY)
+            opened = os.open(path, os.O_RDWR | os.O_CREAT, PRIVATE)
         except OSError as exc:
             raise StoreUnusable(SQLITE_SENTENCES["SQLITE_CANTOPEN"]) from exc
         try:

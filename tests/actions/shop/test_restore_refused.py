@@ -46,6 +46,7 @@ def _foreign_files():
         "header only": (lambda copy: copy.write_bytes(foreign.SQLITE_HEADER), None),
         "damaged": (damage, None),
         "other program": (other_program, foreign.OTHER_PROGRAM),
+        "another program's id": (sql("PRAGMA application_id=1"), foreign.OTHER_PROGRAM),
         "no revision": (sql("DELETE FROM alembic_version"), foreign.NEWER),
         "newer": (sql("UPDATE alembic_version SET version_num = 'ffffffffffff'"), foreign.NEWER),
         "two revisions": (sql("INSERT INTO alembic_version VALUES ('ffffffffffff')"), foreign.NEWER),
