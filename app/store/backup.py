@@ -12,6 +12,13 @@ from typing import Any
 
 from app.store.backup_rule import moments_to_keep
 from app.store.engine import sqlite_module
+from app.store.files import (
+    PRIVATE_FOLDER,
+    create_private,
+    describe_os_error,
+    remove_with_companions,
+    sync,
+)
 from app.store.inspection import (
     Unsound,
     answer_board,
@@ -22,13 +29,6 @@ from app.store.inspection import (
     revision_of,
 )
 from app.store.migrate import known_revisions
-from app.store.private_files import (
-    PRIVATE_FOLDER,
-    create_private,
-    describe_os_error,
-    remove_with_companions,
-    sync,
-)
 from app.store.sentences import StoreUnusable
 
 STAMP = "%Y-%m-%dT%H%M%SZ"

@@ -9,8 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from app.store.engine import parse_url
-from app.store.files import LOCK_ENDING, file_of
-from app.store.private_files import PRIVATE
+from app.store.files import LOCK_ENDING, PRIVATE, file_of
 from app.store.sentences import SQLITE_SENTENCES, StoreUnusable
 
 if sys.platform == "win32":

@@ -11,10 +11,7 @@ from typing import Any
 
 from app.store.backup import STAMP
 from app.store.engine import sqlite_module
-from app.store.foreign import refuse_foreign, refuse_other_tables
-from app.store.inspection import Unsound, answer_board, connect, refuse_damage
-from app.store.migrate import upgrade
-from app.store.private_files import (
+from app.store.files import (
     COMPANIONS,
     PRIVATE,
     copy_private,
@@ -22,6 +19,9 @@ from app.store.private_files import (
     remove_with_companions,
     sync,
 )
+from app.store.foreign import refuse_foreign, refuse_other_tables
+from app.store.inspection import Unsound, answer_board, connect, refuse_damage
+from app.store.migrate import upgrade
 from app.store.sentences import StoreUnusable
 
 TRIAL = ".trial"

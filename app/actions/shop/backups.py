@@ -8,8 +8,8 @@ from app.planning.opening import Opening
 from app.planning.shoptime import local_day
 from app.store.backup import NOT_MADE, Backup, backup_folder, list_backups, make_backup
 from app.store.engine import parse_url
+from app.store.files import describe_os_error
 from app.store.migrate import current, is_current
-from app.store.private_files import describe_os_error
 from app.store.sentences import StoreUnusable
 
 QUIET = timedelta(minutes=15)
