@@ -32,6 +32,10 @@ settings.register_profile("deep", deadline=None)
 settings.register_profile("few", deadline=None, max_examples=20)
 
 
+def pytest_addoption(parser):
+    parser.addoption("--kills", type=int, default=2, help="how often tests/test_kills.py kills the program")
+
+
 def pytest_collectstart(collector):
     """Physics and planning are pure and quick: there, many examples are drawn for each law; elsewhere, a few."""
     if isinstance(collector, pytest.Module):
