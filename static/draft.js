@@ -1,8 +1,9 @@
-// What is being typed into a new order outlives a reload and a step back in its tab. Each tab has its own draft; a
-// copy of it in this browser is the way back after a crash or a closed tab.
+// What is being typed into an order outlives a reload and a step back in its tab. Each tab has its own draft of a new
+// order; a copy of it in this browser is the way back after a crash or a closed tab.
 (() => {
   "use strict";
   const SLOT = "stillaloft-draft";
+  const EDIT_SLOT = "stillaloft-edit-draft";
   const TAB_SLOT = "stillaloft-tab";
   const MAX_DRAFT_AGE_MS = 12 * 60 * 60 * 1000;
   const MAX_REPLY_MS = 250;
@@ -16,6 +17,7 @@
   let keyOfTwin = "";
 
   const newOrder = () => document.querySelector("form[data-draft]");
+  const editedOrder = () => document.querySelector("form[data-edit-draft]");
   const offer = () => document.getElementById("left-draft");
   const copyOf = (id) => `${SLOT}-${id}`;
 
@@ -30,9 +32,13 @@
   const valueOf = (draft, field) => draft.fields.find(([name]) => name === field)?.[1] ?? "";
   const isTyped = (draft) => draft.fields.some(([name, value]) => TYPED.test(name) && value);
 
-  const save = (form) => {
+  const textOf = (form) => {
     const fields = [...new FormData(form)].filter(([name]) => !NOT_TYPED.includes(name));
-    const text = JSON.stringify({ at: Date.now(), fields });
+    return JSON.stringify({ at: Date.now(), fields, page: location.pathname });
+  };
+
+  const save = (form) => {
+    const text = textOf(form);
     sessionStorage.setItem(SLOT, text);
     try {
       localStorage.setItem(copyOf(tab), text);
@@ -54,11 +60,23 @@
     if (key && keyOfTwin && key.value === keyOfTwin) key.value = randomId();
   };
 
-  const restore = (draft) => {
-    const form = newOrder();
+  const fill = (form, address, draft) => {
     const values = { ...Object.fromEntries(draft.fields), fix: "restore" };
-    htmx.ajax("POST", form.dataset.draft, { values, source: form, target: form, swap: "outerMorph" })
-      .then(() => newOrder()?.dispatchEvent(new Event("change")));
+    return htmx.ajax("POST", address, { values, source: form, target: form, swap: "outerMorph" });
+  };
+
+  const restore = (draft) => {
+    fill(newOrder(), newOrder().dataset.draft, draft).then(() => newOrder()?.dispatchEvent(new Event("change")));
+  };
+
+  // Somebody who opens the order again from elsewhere sees it as it is saved.
+  const restoreEdited = () => {
+    const form = editedOrder();
+    const draft = parse(sessionStorage.getItem(EDIT_SLOT));
+    const [navigation] = performance.getEntriesByType("navigation");
+    if (form && draft?.page === location.pathname && navigation.type !== "navigate") {
+      fill(form, form.dataset.editDraft, draft);
+    } else sessionStorage.removeItem(EDIT_SLOT);
   };
 
   // The latest draft whose tab is gone is offered, never filled in unasked: a new tab may be for a new caller.
@@ -95,6 +113,7 @@
   });
 
   const onChange = () => {
+    if (editedOrder()) sessionStorage.setItem(EDIT_SLOT, textOf(editedOrder()));
     if (!newOrder()) return;
     renewKey();
     save(newOrder());
@@ -114,6 +133,7 @@
 
   document.addEventListener("DOMContentLoaded", () => {
     sessionStorage.setItem(TAB_SLOT, tab);
+    restoreEdited();
     const draft = parse(sessionStorage.getItem(SLOT));
     const taken = document.querySelector("[data-saved-key]")?.dataset.savedKey;
     if (taken) {

@@ -235,9 +235,14 @@ def test_two_people_on_one_order_lose_no_typing(page, tablet, served, watch):
     other.locator("#take").click()
     expect(other).to_have_url(re.compile(rf"/orders/{number}$"))
     page.fill("#lines-0-colours", "5 gold")
+    page.reload()
+    expect(page.locator("#lines-0-colours")).to_have_value("5 gold")
     page.locator("#take").click()
     expect(page.locator(".meanwhile")).to_contain_text("front door")
     expect(page.locator("#lines-0-colours")).to_have_value("5 gold")
+    page.goto(f"/counter/orders/{number}/change")
+    expect(page.locator("#notes")).to_have_value("front door")
+    expect(page.locator("#lines-0-colours")).not_to_have_value("5 gold")
 
 
 def _refusal(page):
