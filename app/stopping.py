@@ -13,21 +13,23 @@ FINISH_SECONDS = 20.0
 TURN_SECONDS = 0.25
 """Within this time it notices the signal."""
 LAST_TURN_SECONDS = 0.05
+WORKERS_SECONDS = 5.0
+"""For threads that have nothing left to do."""
 
 log = logging.getLogger(__name__)
 
 
 class StopSignal:
-    """Notices SIGTERM and Ctrl+C. The first one asks the server to stop; a second Ctrl+C stops it at once."""
+    """Notices SIGTERM and Ctrl+C. The first one asks the server to stop; a second one asks it not to wait for the
+    requests that have begun."""
 
     def __init__(self) -> None:
-        self.is_given = False
+        self.is_given = self.is_urgent = False
         signal.signal(signal.SIGTERM, self._notice)
         signal.signal(signal.SIGINT, self._notice)
 
     def _notice(self, _number: int, _frame: FrameType | None) -> None:
-        self.is_given = True
-        signal.signal(signal.SIGINT, signal.default_int_handler)
+        self.is_given, self.is_urgent = True, self.is_given
 
 
 def run_until_stopped(server: Any, sockets: dict[int, Any], stop: StopSignal) -> None:
@@ -40,11 +42,11 @@ def run_until_stopped(server: Any, sockets: dict[int, Any], stop: StopSignal) ->
     for listening in [one for one in sockets.values() if one.accepting]:
         wasyncore.dispatcher.close(listening)  # its own close would also end the trigger that the answers need
     until = time.monotonic() + FINISH_SECONDS
-    while (busy := _busy(sockets)) and time.monotonic() < until:
+    while (busy := _busy(sockets)) and time.monotonic() < until and not stop.is_urgent:
         wasyncore.loop(timeout=LAST_TURN_SECONDS, map=sockets, count=1)
     if busy:
-        log.warning("%d requests were not finished %g seconds after the stop.", busy, FINISH_SECONDS)
-    server.task_dispatcher.shutdown()
+        log.warning("The program stops although %d requests are not finished.", busy)
+    server.task_dispatcher.shutdown(timeout=0 if busy else WORKERS_SECONDS)
 
 
 def _busy(sockets: dict[int, Any]) -> int:

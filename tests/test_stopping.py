@@ -8,6 +8,7 @@ import time
 
 import pytest
 
+from app.serving import STOPPED
 from tests.commands import APP, run_apart
 from tests.conftest import open_unsafely
 from tests.serving import SECONDS_TO_OPEN, free_port, start
@@ -68,24 +69,21 @@ def _staff(folder):
     return found
 
 
-@pytest.mark.parametrize("stop", [signal.SIGTERM, signal.SIGINT])
-def test_a_request_under_way_is_answered_and_saved_and_nothing_is_left(server, tmp_path, stop):
+def test_a_second_ctrl_c_ends_it_as_calmly(server):
     process, port, log = server
     slow = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
     slow.request("POST", "/slow")
     _until(log, "under way")
-    process.send_signal(stop)
-    answer = slow.getresponse()
-    assert (answer.status, len(answer.read())) == (200, 300_000)
-    slow.close()
+    process.send_signal(signal.SIGINT)
+    time.sleep(0.3)
+    process.send_signal(signal.SIGINT)
     assert process.wait(20) == 0
-    left = {file.name for file in tmp_path.iterdir()} - {"backups"}
-    assert left == {"stillaloft.sqlite", "log"}  # no -wal, no lock
-    assert _staff(tmp_path) == ["Saved Late"]
+    slow.close()
+    assert log.read_text().endswith(f"{STOPPED}\n")
     assert "Traceback" not in log.read_text()
 
 
-def test_no_new_request_is_taken_while_the_last_one_is_finished(server):
+def test_a_request_under_way_is_answered_and_saved_no_new_one_is_taken_and_nothing_is_left(server, tmp_path):
     process, port, log = server
     slow = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
     slow.request("POST", "/slow")
@@ -94,9 +92,14 @@ def test_no_new_request_is_taken_while_the_last_one_is_finished(server):
     time.sleep(0.7)
     with pytest.raises(ConnectionRefusedError):
         socket.create_connection(("127.0.0.1", port), timeout=5).close()
-    assert slow.getresponse().status == 200
+    answer = slow.getresponse()
+    assert (answer.status, len(answer.read())) == (200, 300_000)
     slow.close()
     assert process.wait(20) == 0
+    left = {file.name for file in tmp_path.iterdir()} - {"backups"}
+    assert left == {"stillaloft.sqlite", "log"}  # no -wal, no lock
+    assert _staff(tmp_path) == ["Saved Late"]
+    assert "Traceback" not in log.read_text()
 
 
 def test_an_idle_connection_holds_nothing_up(server):
