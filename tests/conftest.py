@@ -20,6 +20,7 @@ from app.config import OWN_HOSTS, Config
 from app.store.engine import Database, make_engine
 from app.store.migrate import upgrade
 from app.store.models import BalloonTypeRow
+from tests.amounts import amount, choose_deep
 from tests.made_up_material import bubble  # noqa: F401  a fixture for every test
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
@@ -28,19 +29,24 @@ DEMO_NOON = datetime(2026, 11, 21, 12, 0, tzinfo=UTC)
 """The moment around which the demo is alive, for tests that look at it."""
 
 
-settings.register_profile("deep", deadline=None)
+settings.register_profile("deep", deadline=None, max_examples=100)
+settings.register_profile("many", deadline=None, max_examples=50)
 settings.register_profile("few", deadline=None, max_examples=20)
 
 
 def pytest_addoption(parser):
-    parser.addoption("--kills", type=int, default=2, help="how often tests/test_kills.py kills the program")
+    parser.addoption("--deep", action="store_true", help="try many more of the cases that are drawn by chance")
+
+
+def pytest_configure(config):
+    choose_deep(config.getoption("deep"))
 
 
 def pytest_collectstart(collector):
     """Physics and planning are pure and quick: there, many examples are drawn for each law; elsewhere, a few."""
     if isinstance(collector, pytest.Module):
         pure = collector.path.parent.name in ("physics", "planning")
-        settings.load_profile("deep" if pure else "few")
+        settings.load_profile(amount("many" if pure else "few", deep="deep"))
 
 
 def pytest_collection_modifyitems(items):

@@ -1,7 +1,7 @@
 """The program is killed while two counters save orders and two tablets tap: nothing that was acknowledged is lost,
 nothing is saved twice, and what got no answer may be sent again.
 
-`pytest tests/test_kills.py --kills 50 -n0` does it fifty times; a usual run does it twice.
+`pytest --deep tests/test_kills.py` does it fifty times.
 """
 
 import http.client
@@ -21,11 +21,13 @@ from sqlalchemy import func, select, text
 
 from app.store.engine import Database
 from app.store.models import Order, OrderBatch, Tap
+from tests.amounts import amount
 from tests.commands import APP, TYPED
 from tests.places.payloads import payload
 from tests.serving import running
 
 SEED = 20261130
+KILLS = amount(2, deep=50)
 BATCH = "1001-1"
 BALLOONS_TO_TAP = 5000
 TOKEN = re.compile(r'name="csrf-token" content="([^"]+)"')
@@ -146,10 +148,10 @@ def open_first_order(port):
         assert device.send(f"/bench/batches/{BATCH}/taps", start)
 
 
-def test_nothing_acknowledged_is_lost_when_the_program_is_killed(file, tmp_path, pytestconfig):
+def test_nothing_acknowledged_is_lost_when_the_program_is_killed(file, tmp_path):
     served, chance, ledger = [*TYPED[APP], "serve"], random.Random(SEED), Ledger()
     order_numbers, tap_numbers, unanswered = count(1), count(1), 0
-    for kill in range(pytestconfig.getoption("kills")):
+    for kill in range(KILLS):
         acknowledged = len(ledger.saved)
         with running(served, tmp_path / "log", by=signal.SIGKILL) as port:
             if kill == 0:

@@ -12,11 +12,12 @@ from app.physics.balloon import Gas, net_lift_g, sphere_litres
 from app.physics.endurance import Endurance, Filling, FloatDefaults, endurance, filling_loss_rate
 from app.physics.leak import float_hours, loss_rate
 from app.physics.promise import Promise, Scatter, promise_of
+from tests.amounts import amount
 from tests.physics.kinds import FOIL_18, LATEX_GRAMS, SPHERE_22, latex
 
 ROUNDING = 1e-12
 
-law = settings(deadline=None, max_examples=100)
+law = settings(deadline=None, max_examples=amount(50, deep=200))
 temperatures = st.floats(-10.0, 45.0)
 airs = st.builds(Air, temperatures, st.floats(0.0, 3000.0))
 any_airs = st.builds(Air, st.floats(-60.0, 80.0), st.floats(-450.0, 9000.0))

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from app.physics.endurance import FILM, TREATED, UNTREATED
 from app.physics.leak import float_hours
 from app.physics.promise import MOST_BALLOONS, ONE_BALLOON, Promise, Scatter, chance_of, promise_of, spendable_share
+from tests.amounts import amount
 from tests.later import integrate, special, stats
 
 SCATTERS = {"untreated": UNTREATED, "treated": TREATED, "film": FILM}
@@ -23,7 +24,7 @@ SPENDABLE = {
 """Computed with scipy from the formula: the part of the budget that may be spent at 95 %."""
 RATIOS = (0.5, 0.9, 1.0, 1.1, 1.3, 1.6, 2.2, 4.0)
 
-law = settings(deadline=None, max_examples=100)
+law = settings(deadline=None, max_examples=amount(50, deep=200))
 scatters = st.builds(Scatter, st.floats(0.05, 0.8), st.floats(0.0, 0.3))
 ratios = st.floats(0.2, 5.0)
 promises = st.integers(1, 200).flatmap(lambda of: st.integers(1, of).map(lambda least: Promise(least, of)))

@@ -10,11 +10,12 @@ from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_diameter_in, sphere_litres
 from app.physics.endurance import Filling
 from app.physics.wind import SPHERE_DRAG, drag_n, grams_of_force, holding_weight_g, wind_width_in
+from tests.amounts import amount
 from tests.later import coolprop, fluids
 from tests.physics.kinds import FOIL_18, FOIL_JUMBO, SPHERE_20, latex
 
 ROOM = Air()
-law = settings(deadline=None, max_examples=100)
+law = settings(deadline=None, max_examples=amount(50, deep=200))
 diameters, winds = st.floats(5.0, 36.0), st.floats(0.0, 60.0)
 airs = st.builds(Air, st.floats(-10.0, 45.0), st.floats(0.0, 3000.0))
 forces, grips = st.floats(0.0, 5000.0), st.floats(0.05, 1.0)

@@ -11,6 +11,7 @@ from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Endurance, Filling, FloatDefaults, endurance
 from app.physics.promise import promise_of
 from app.planning.opening import Opening
+from tests.amounts import amount
 
 DEFAULTS = FloatDefaults()
 BERLIN = ZoneInfo("Europe/Berlin")
@@ -18,7 +19,7 @@ HOUR = timedelta(hours=1)
 MINUTE = timedelta(minutes=1)
 EVERY_DAY = {weekday: (time(8), time(18)) for weekday in range(7)}
 
-many = settings(deadline=None, max_examples=60)
+many = settings(deadline=None, max_examples=amount(30, deep=60))
 
 
 def daily(zone: ZoneInfo = BERLIN, opens: time = time(8), closes: time = time(18)) -> Opening:

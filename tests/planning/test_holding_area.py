@@ -16,6 +16,7 @@ from app.planning.holding_area import (
     room_of,
     room_over_time,
 )
+from tests.amounts import amount
 
 FIRST = datetime(2026, 11, 21, 7, tzinfo=UTC)
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
@@ -40,7 +41,7 @@ def by_the_minute(found):
 many = st.lists(stays(), max_size=12)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=amount(30, deep=60), deadline=None)
 @given(many)
 def test_each_hour_has_the_most_of_its_minutes(found):
     minutes = by_the_minute(found)
@@ -49,7 +50,7 @@ def test_each_hour_has_the_most_of_its_minutes(found):
     assert [hour.start for hour in hours] == [at(m) for m in range(0, DAY, 60)]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=amount(30, deep=60), deadline=None)
 @given(many)
 def test_the_fullest_is_the_first_longest_stretch_of_the_fullest_minutes(found):
     minutes = by_the_minute(found)
@@ -58,7 +59,7 @@ def test_the_fullest_is_the_first_longest_stretch_of_the_fullest_minutes(found):
     assert fullest(found, FIRST, at(DAY)) == RoomTaken(at(first), at(rest[0] if rest else DAY), max(minutes))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=amount(30, deep=60), deadline=None)
 @given(many, st.integers(0, 200))
 def test_overfull_is_each_run_of_minutes_above_the_room(found, room):
     minutes, runs = by_the_minute(found), []
@@ -73,7 +74,7 @@ def test_overfull_is_each_run_of_minutes_above_the_room(found, room):
     assert overfull_times(found, FIRST, at(DAY), room) == told
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=amount(30, deep=60), deadline=None)
 @given(many)
 def test_the_stretches_have_no_gap_and_keep_all_balloon_hours(found):
     cut = room_over_time(found, FIRST, at(DAY))

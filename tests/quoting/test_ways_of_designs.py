@@ -17,9 +17,10 @@ from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver, LineRequest
 from tests.actions.builders import MORNING, at, line, order_request
+from tests.amounts import amount
 from tests.quoting.search_of_its_own import every_pair, every_request, is_cured, verdict_of
 
-UNSAFE = 60
+UNSAFE = amount(40, deep=700)
 NOW = MORNING - timedelta(days=3)
 FORMS = ({}, {"form": "bouquet"}, {"form": "strings"}, {"form": "base"})
 NAMES = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "18 in foil", "20 in sphere")
