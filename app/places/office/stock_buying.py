@@ -196,7 +196,7 @@ def save_arrival(delivery_id: int) -> Response:
     """Records that a delivery came."""
     here, catalogue = request_context(), request_context().catalogue
     row, form = load_delivery(here.session, delivery_id), ArrivalForm(request.form, suffix=delivery_id)
-    form.count.set_whole(whole=row.balloon_type_id is not None)
+    form.count.set_article(Article(row.balloon_type_id or 0, row.supply_id or 0), catalogue)
     if form.validate():
         try:
             came = arrive(here.context, delivery_id, form.count.value)
@@ -284,6 +284,13 @@ def _late(one: TooLate, availability: Availability) -> ShownLate:
     return ShownLate(one, colour_label(one.article, one.colour, availability), address_of(one.article))
 
 
+def _arrival_form(row: DeliveryLine, article: Article, catalogue: Catalogue) -> ArrivalForm:
+    """Returns the form of what came, with what is expected filled in."""
+    form = ArrivalForm(data={"count": row.pieces}, suffix=row.id)
+    form.count.set_article(article, catalogue)
+    return form
+
+
 def _deliveries(catalogue: Catalogue, arrival_form: ArrivalForm | None) -> Iterator[ShownDelivery]:
     """Yields the deliveries on their way."""
     here = request_context()
@@ -291,9 +298,5 @@ def _deliveries(catalogue: Catalogue, arrival_form: ArrivalForm | None) -> Itera
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = describe_article(article, row.colour, catalogue)
         is_coming = arrival_form is not None and arrival_form.meta.suffix == str(row.id)
-        form = (
-            arrival_form
-            if arrival_form and is_coming
-            else ArrivalForm(data={"count": here.formats.typed_number(row.pieces, 10)}, suffix=row.id)
-        )
+        form = arrival_form if arrival_form and is_coming else _arrival_form(row, article, catalogue)
         yield ShownDelivery(row, article, name, address_of(article), row.due_on < here.context.today, form)

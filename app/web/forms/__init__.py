@@ -10,14 +10,13 @@ from app.web.forms.fields import (
     PressureField,
     RadioChoiceField,
     StrictChoiceField,
-    TemperatureField,
     TextField,
     TypedField,
     WholeField,
     choices_of,
     max_length,
 )
-from app.web.forms.measured import MeasuredField, MeasureField, WindField
+from app.web.forms.measured import MeasuredField, MeasureField, PriceOfOneField, TemperatureField, WindField
 from app.web.forms.moments import MomentForm, TimeRangeForm
 from app.web.forms.reading import (
     read_hour,
@@ -47,6 +46,7 @@ __all__ = [
     "NumberField",
     "ParsedField",
     "PressureField",
+    "PriceOfOneField",
     "RadioChoiceField",
     "ShopForm",
     "ShownProblem",

@@ -1,8 +1,11 @@
-"""Fields for lengths, weights and winds: kept in cm, m, g and m/s, typed and shown in the shop's unit."""
+"""Fields for sizes, lengths, weights, winds and temperatures: kept in inches, cm, m, g, m/s and °C, typed and shown
+in the shop's unit."""
 
+import math
 from typing import Any
 
-from app.web.forms.fields import TypedField, Value
+from app.quoting.extras import price_of_one
+from app.web.forms.fields import MoneyField, TypedField, Value
 from app.web.forms.reading import STRONGEST_WIND_M_S, read_measure, read_wind
 from app.web.measures import ShownUnit, typed_value
 from app.web.requests import request_context
@@ -58,7 +61,7 @@ class MeasuredField(TypedField[Value]):
 
 
 class MeasureField(MeasuredField[float]):
-    """A length or a weight from low to high."""
+    """A size, a length or a weight from low to high."""
 
     def __init__(self, label: str | None, low: float, high: float, kept_unit: str, **kwargs: Any) -> None:
         self.kept_unit = kept_unit
@@ -67,6 +70,47 @@ class MeasureField(MeasuredField[float]):
 
     def read(self, text: str) -> float:
         return self.read_number(text, self.low, self.high)
+
+
+class TemperatureField(MeasureField):
+    """A temperature from low to high, in °C."""
+
+    def __init__(self, label: str | None, low: float, high: float, **kwargs: Any) -> None:
+        super().__init__(label, low, high, "°C", **kwargs)
+
+
+class PriceOfOneField(MoneyField):
+    """A price, kept as that of one of the unit in which goods are counted and typed as that of one of the shop's.
+
+    It is in minor units. A price that is sent back as it was written is the same again.
+    """
+
+    kept_unit = ""
+    _filled_in: int | None = None
+
+    def process_data(self, value: Any) -> None:
+        """Fills the field in: with minor units, or with a text as it is typed."""
+        self._filled_in = value if isinstance(value, int) else None
+        super().process_data(value if self._filled_in is None else self.written(self._filled_in))
+
+    def set_unit(self, kept_unit: str) -> None:
+        """Sets in which unit the goods are counted."""
+        self.kept_unit = kept_unit
+        if self._filled_in is not None and not self.raw_data:
+            self.data = self.written(self._filled_in)
+
+    @property
+    def _of_one(self) -> float:
+        return request_context().formats.unit(self.kept_unit).size
+
+    def written(self, minor: float) -> str:
+        """Returns a price as a person types it."""
+        return super().written(price_of_one(int(minor), self._of_one))
+
+    def read(self, text: str) -> int:
+        if self._filled_in is not None and text == self.written(self._filled_in):
+            return self._filled_in
+        return math.floor(super().read(text) / self._of_one + 0.5)
 
 
 class WindField(MeasuredField[float]):
