@@ -1,4 +1,4 @@
-"""This module words what the history of an order says: its measures in the shop's units."""
+"""This module words what was written when an order was saved: its measures in the shop's units."""
 
 import re
 
@@ -8,6 +8,7 @@ _NUMBER = r"[-−]?[0-9]+(?:\.[0-9]+)?"
 _VENUE = re.compile(rf"(, {_NUMBER}) (?=°C)|(, altitude {_NUMBER}) (?=m\b)|(, wind {_NUMBER}) (?=m/s)")
 _LINE = re.compile(rf"(, {_NUMBER}) (?=g on each\b)")
 _BATCH = re.compile(rf"(, {_NUMBER}) (?=in(?:,|$))|(, weight {_NUMBER}) (?=g each$)")
+_RATED = re.compile(rf"(\brated {_NUMBER}) (?=in\b)")
 """The plain blank before a unit in what the program itself wrote before it marked its measures."""
 _TYPED = frozenset(
     {
@@ -26,6 +27,11 @@ def history_words(what: str, entry: str, formats: Formats) -> str:
     return formats.in_shop_units(_marked(what, entry))
 
 
+def fill_reason_words(why: str, formats: Formats) -> str:
+    """Returns the saved reason for a fill size with its measures in the shop's units, marked or not."""
+    return formats.in_shop_units(_with_marks(_RATED, why))
+
+
 def _marked(what: str, entry: str) -> str:
     """Returns an entry with a no-break space before each unit that belongs to a measure."""
     if what == "venue":
@@ -36,4 +42,8 @@ def _marked(what: str, entry: str) -> str:
         phrases = _BATCH
     else:
         return entry
-    return phrases.sub(lambda found: f"{found[0][:-1]}{NO_BREAK_SPACE}", entry)
+    return _with_marks(phrases, entry)
+
+
+def _with_marks(phrases: re.Pattern[str], text: str) -> str:
+    return phrases.sub(lambda found: f"{found[0][:-1]}{NO_BREAK_SPACE}", text)

@@ -5,6 +5,9 @@ import re
 
 import pytest
 
+from app.demo.orders import DEMO_ORDERS
+from tests.conftest import DEMO_NOON
+from tests.places.payloads import Page
 from tests.web.wording.demo_pages import linked_pages, spoken
 
 NAMES = (
@@ -62,11 +65,28 @@ def _found(page, units, words):
     return said + [one for one in beside if re.fullmatch(units, one[1]) and one != ("nominal_in", "in")]
 
 
+def _use_ribbon(demo):
+    """Puts the demo's ribbon in stock and up for sale; returns the addresses of the pages which count it."""
+    supply = re.search(r'href="/office/supplies/(\d+)">Curling', demo.get("/office/supplies").text)[1]
+    page = Page(demo.get(f"/office/supplies/{supply}").text).values | {"price": "0.30"}
+    assert demo.post(f"/office/supplies/{supply}", data=page).status_code == 303
+    lot = {"client_key": "ribbon", "count": "", "packs": "2", "day": DEMO_NOON.date().isoformat()}
+    assert demo.post(f"/office/stock/supply/{supply}", data=lot).status_code == 303
+    return f"/office/supplies/{supply}", f"/office/stock/supply/{supply}"
+
+
+def _pages(demo, addresses):
+    """Returns the text of the demo's pages by address: a few of each kind, all orders, and these."""
+    orders = (f"/counter/orders/{1001 + place}" for place in range(len(DEMO_ORDERS)))
+    pages = [*linked_pages(demo, 2), *((one, demo.get(one)) for one in (*orders, *addresses))]
+    return {address: answer.text for address, answer in pages if answer.mimetype == "text/html"}
+
+
 @pytest.mark.parametrize("shop", SHOPS)
 def test_no_page_of_the_demo_shows_or_asks_for_a_measure_in_other_units(demo, shop):
     settings, units, words, expected = SHOPS[shop]
     demo.post("/office/settings", data=settings)
-    pages = {one: answer.text for one, answer in linked_pages(demo, 2) if answer.mimetype == "text/html"}
+    pages = _pages(demo, _use_ribbon(demo))
     beside = {unit for page in pages.values() for unit in re.findall(r'<span class="unit">([^<]*)<', page)}
     found = {address: _found(page, units, words) for address, page in pages.items()}
     assert len(pages) > 50
