@@ -52,16 +52,24 @@ OTHER_UNITS: Mapping[str, ShownUnit] = {**IMPERIAL, "in": CENTIMETRES, "°C": FA
 """The unit that may be typed besides the one in which the value is kept, by the latter."""
 
 
-def kept_value(typed: str, unit: ShownUnit) -> float:
+def shown_count(count: float, unit: ShownUnit) -> float:
+    """Returns a count of goods as it is shown: to hundredths, in another unit than it is kept in to tenths."""
+    return round(unit.shown(count), 2 if unit.size == 1.0 else 1)
+
+
+def kept_value(typed: str, unit: ShownUnit, decimals: int | None = None) -> float:
     """Returns a typed number of a unit in the unit in which it is kept.
 
     It is the number with the fewest digits that is as near to the exact conversion as the typed decimals tell, and
-    not further away than NEAR: 4.92 ft are 1.5 m. Raises ValueError if it is no number.
+    not further away than NEAR: 4.92 ft are 1.5 m. decimals: if given, it is the exact conversion, rounded to so
+    many. Raises ValueError if it is no number.
     """
     number = float(typed)
     exact = unit.kept(number)
     if unit.size == 1.0 or not math.isfinite(exact):
         return number
+    if decimals is not None:
+        return round(exact, decimals)
     typed_to = 0.5 * 10.0 ** -len(typed.partition(".")[2]) * unit.size
     near = min(typed_to, abs(exact) * NEAR)
     rounded = (float(f"{exact:.{digits}g}") for digits in range(1, 16))

@@ -39,7 +39,7 @@ def _change_lot(client, act, **sent):
 
 def test_packs_and_prices_are_typed_by_the_foot(client, database, ribbon):
     page = Page(client.get(f"/office/supplies/{ribbon}").text).values
-    assert (page["pack_size"], page["price"]) == ("1476", "0.10")
+    assert (page["pack_size"], page["price"]) == ("1476.4", "0.10")
     sent = page | {"pack_size": "500", "price": "0.25", "pack_cost": "5.00"}
     assert client.post(f"/office/supplies/{ribbon}", data=sent).status_code == 303
     row = _row(database, SupplyRow, ribbon)
@@ -52,7 +52,7 @@ def test_a_lot_is_received_and_counted_in_feet(client, database, ribbon):
     assert "100 ft on hand" in _receive(client, ribbon, count="100")
     assert _row(database, Lot, 1)["on_hand"] == 30.48
     _change_lot(client, "count", count="90", why="Sunday count", seen="30.48", counts="0")
-    assert _row(database, Lot, 1)["on_hand"] == 27.43
+    assert _row(database, Lot, 1)["on_hand"] == 27.432
 
 
 def test_the_rounded_number_of_the_page_is_what_it_stands_for(client, database, ribbon):

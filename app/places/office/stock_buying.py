@@ -197,6 +197,7 @@ def save_arrival(delivery_id: int) -> Response:
     here, catalogue = request_context(), request_context().catalogue
     row, form = load_delivery(here.session, delivery_id), ArrivalForm(request.form, suffix=delivery_id)
     form.count.set_article(Article(row.balloon_type_id or 0, row.supply_id or 0), catalogue)
+    form.count.seen = row.pieces
     if form.validate():
         try:
             came = arrive(here.context, delivery_id, form.count.value)
@@ -284,13 +285,6 @@ def _late(one: TooLate, availability: Availability) -> ShownLate:
     return ShownLate(one, colour_label(one.article, one.colour, availability), address_of(one.article))
 
 
-def _arrival_form(row: DeliveryLine, article: Article, catalogue: Catalogue) -> ArrivalForm:
-    """Returns the form of what came, with what is expected filled in."""
-    form = ArrivalForm(data={"count": row.pieces}, suffix=row.id)
-    form.count.set_article(article, catalogue)
-    return form
-
-
 def _deliveries(catalogue: Catalogue, arrival_form: ArrivalForm | None) -> Iterator[ShownDelivery]:
     """Yields the deliveries on their way."""
     here = request_context()
@@ -298,5 +292,6 @@ def _deliveries(catalogue: Catalogue, arrival_form: ArrivalForm | None) -> Itera
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = describe_article(article, row.colour, catalogue)
         is_coming = arrival_form is not None and arrival_form.meta.suffix == str(row.id)
-        form = arrival_form if arrival_form and is_coming else _arrival_form(row, article, catalogue)
+        expecting = ArrivalForm.expecting(row.pieces, article, catalogue, row.id)
+        form = arrival_form if arrival_form and is_coming else expecting
         yield ShownDelivery(row, article, name, address_of(article), row.due_on < here.context.today, form)

@@ -14,17 +14,17 @@ from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import (
     AmbiguousNumber,
+    CountedField,
     DayField,
-    MeasuredField,
     Near,
     ShopForm,
     TextField,
     WholeField,
     read_whole,
 )
-from app.web.measures import shown_range
+from app.web.measures import shown_count, shown_range
 from app.web.requests import request_context
-from app.web.wording.stock import COUNTED_IN, shown_count
+from app.web.wording.stock import COUNTED_IN
 
 SMALLEST = 1e-9
 
@@ -37,7 +37,7 @@ def describe_amounts(low: float, high: float = MAX_COUNT, unit: str = "", *, who
     return f"Enter {'a whole number' if whole else 'a number'} from {f'{low:g} to {high:,.0f} {unit}'.strip()}."
 
 
-class AmountField(MeasuredField[float]):
+class AmountField(CountedField):
     """An amount of an article, whole if it comes in pieces, in the shop's unit if it has a length.
 
     what: how its sentence then names it. seen: the amount that the page shows, so that this one is meant where the
@@ -47,8 +47,8 @@ class AmountField(MeasuredField[float]):
     seen: float | None = None
 
     def __init__(self, label: str, low: float, *, what: str, **kwargs: Any) -> None:
-        super().__init__(label, **kwargs)
-        self.low, self.high, self.what, self.whole = low, MAX_COUNT, what, False
+        super().__init__(label, low, MAX_COUNT, **kwargs)
+        self.what, self.whole = what, False
 
     def set_article(self, article: Article, catalogue: Catalogue, *, whole: bool | None = None) -> None:
         """Sets in which unit the field asks for the article. whole: by default, whether it is a balloon type."""
@@ -71,11 +71,9 @@ class AmountField(MeasuredField[float]):
     def _read_amount(self, text: str) -> float:
         """Returns the amount; the one that the page shows if its rounded number was typed. Raises
         ValidationError."""
-        shown, seen = self.shown_unit, self.seen
-        if shown.size != 1.0 and seen is not None and self.low <= seen <= self.high:
-            number = text.removesuffix(shown.name).strip()
-            if number == request_context().formats.typed_number(shown_count(seen, shown), 10):
-                return seen
+        seen = self.seen
+        if seen is not None and self.low <= seen <= self.high and text == self.written(seen):
+            return seen
         return self.read_number(text, self.low, self.high)
 
 
@@ -178,3 +176,10 @@ class ArrivalForm(ShopForm):
     """What came of a delivery, whose number ends the name of its field."""
 
     count = AmountField("Received", 0.01, what="Received")
+
+    @classmethod
+    def expecting(cls, count: float, article: Article, catalogue: Catalogue, delivery_id: int) -> "ArrivalForm":
+        """Returns the form of a delivery, with what is expected filled in."""
+        form = cls(data={"count": count}, suffix=delivery_id)
+        form.count.set_article(article, catalogue)
+        return form

@@ -19,6 +19,7 @@ from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.stock import all_supplies
 from app.web.forms import (
+    CountedField,
     MeasureField,
     MoneyField,
     PriceOfOneField,
@@ -61,7 +62,7 @@ class SupplyForm(ShopForm):
     unit = StrictChoiceField("Counted in")
     grams = MeasureField("Weight", 0.01, 50_000, "g")
     width_cm = MeasureField("Width", 0.5, 500, "cm")
-    pack_size = MeasureField("Pack size", 0.01, 100_000, "")
+    pack_size = CountedField("Pack size", 0.01, 100_000)
     pack_cost = MoneyField("Cost of a pack")
     price = PriceOfOneField("Price", optional=True)
     deposit = MoneyField("Security deposit")

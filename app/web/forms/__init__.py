@@ -16,7 +16,14 @@ from app.web.forms.fields import (
     choices_of,
     max_length,
 )
-from app.web.forms.measured import MeasuredField, MeasureField, PriceOfOneField, TemperatureField, WindField
+from app.web.forms.measured import (
+    CountedField,
+    MeasuredField,
+    MeasureField,
+    PriceOfOneField,
+    TemperatureField,
+    WindField,
+)
 from app.web.forms.moments import MomentForm, TimeRangeForm
 from app.web.forms.reading import (
     read_hour,
@@ -36,6 +43,7 @@ from app.web.forms.shop_form import FormGroup, ShopForm, ShownProblem, add_sente
 __all__ = [
     "AmbiguousNumber",
     "ChoiceField",
+    "CountedField",
     "DayField",
     "FormGroup",
     "MeasureField",

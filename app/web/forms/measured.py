@@ -7,7 +7,7 @@ from typing import Any
 from app.quoting.extras import price_of_one
 from app.web.forms.fields import MoneyField, TypedField, Value
 from app.web.forms.reading import STRONGEST_WIND_M_S, read_measure, read_wind
-from app.web.measures import ShownUnit, typed_value
+from app.web.measures import ShownUnit, shown_count, typed_value
 from app.web.requests import request_context
 
 
@@ -19,6 +19,7 @@ class MeasuredField(TypedField[Value]):
     """
 
     kept_unit = ""
+    kept_decimals: int | None = None
     _filled_in: float | None = None
 
     @property
@@ -57,7 +58,8 @@ class MeasuredField(TypedField[Value]):
         """Returns a typed number in the unit in which it is kept. Raises ValidationError with a sentence."""
         if self._filled_in is not None and text == self.filled_in_text and low <= self._filled_in <= high:
             return self._filled_in
-        return read_measure(text, low, high, request_context().formats.units(self.kept_unit))
+        units = request_context().formats.units(self.kept_unit)
+        return read_measure(text, low, high, units, self.kept_decimals)
 
 
 class MeasureField(MeasuredField[float]):
@@ -70,6 +72,22 @@ class MeasureField(MeasuredField[float]):
 
     def read(self, text: str) -> float:
         return self.read_number(text, self.low, self.high)
+
+
+class CountedField(MeasureField):
+    """An amount of goods from low to high. It is filled in as pages show it, to a tenth of a foot; what is typed is
+    kept to a tenth of a millimetre, so that 405 ft stay 405 ft."""
+
+    kept_decimals = 4
+
+    def __init__(self, label: str | None, low: float, high: float, **kwargs: Any) -> None:
+        super().__init__(label, low, high, "", **kwargs)
+
+    def written(self, value: float) -> str:
+        """Returns a number as a person types it."""
+        if self.shown_unit.size == 1.0:
+            return super().written(value)
+        return self._marked(f"{shown_count(value, self.shown_unit):.10g}")
 
 
 class TemperatureField(MeasureField):

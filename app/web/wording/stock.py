@@ -8,7 +8,7 @@ from app.quoting.catalogue import Catalogue
 from app.quoting.extras import price_of_one
 from app.quoting.states import SupplyUnit
 from app.web.formats import Formats
-from app.web.measures import ShownUnit
+from app.web.measures import ShownUnit, shown_count
 
 COUNTED_IN = {SupplyUnit.PIECE: "", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
 """The unit in which a count is kept."""
@@ -17,11 +17,6 @@ COUNTED_IN = {SupplyUnit.PIECE: "", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE
 def counting_unit(unit: SupplyUnit, formats: Formats) -> ShownUnit:
     """Returns the unit in which the shop reads and types what is counted in this one."""
     return formats.unit(COUNTED_IN[unit])
-
-
-def shown_count(count: float, unit: ShownUnit) -> float:
-    """Returns a count as it is shown: to hundredths, in a unit other than the one in which it is kept to tenths."""
-    return round(unit.shown(count), 2 if unit.size == 1.0 else 1)
 
 
 def describe_count(count: float, article: Article, catalogue: Catalogue, formats: Formats) -> str:
