@@ -9,6 +9,7 @@ from app.quoting.errors import NO_LONGER_SOLD, Problem, Refused
 from app.quoting.policy import PricingPolicy
 from app.quoting.request import FOOT_M, ExtraRequest, ExtraSort
 from app.quoting.shop import Shop
+from app.quoting.states import SupplyUnit
 
 VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.TAKE_DOWN: "Take-down"}
 NO_NAME_OR_PRICE = "Enter a name and a price."
@@ -97,8 +98,14 @@ def _sell_supply(
         price = price_of_one(row.price_minor, request.of_one)
     rentals = sort_of(row) is ExtraSort.RENTAL
     deposit = agreed_deposits.get(row.id, row.deposit_minor) if rentals else 0
-    title = f"{row.name}, by the foot" if request.of_one == FOOT_M else row.name
-    return SoldExtra(replace(request, sort=sort_of(row)), title, price, deposit)
+    return SoldExtra(replace(request, sort=sort_of(row)), _title(row, request.of_one), price, deposit)
+
+
+def _title(row: Supply, of_one: float) -> str:
+    """Returns the name of a supply, and the length of which the price is."""
+    if row.unit != SupplyUnit.METRE:
+        return row.name
+    return f"{row.name}, by the {'foot' if of_one == FOOT_M else 'metre'}"
 
 
 def sort_of(supply: Supply) -> ExtraSort:

@@ -6,7 +6,7 @@ import pytest
 from app.actions.records.orders import load_order
 from app.store.models import DesignRow, Lot, SupplyRow
 from tests.actions.supply_helpers import bouquet_on, supply
-from tests.places.page_states import is_refused
+from tests.places.page_states import is_refused, wrong_fields
 from tests.places.payloads import Page, payload, take, words
 
 FEET = {"measures": "inches and ounces"}
@@ -46,6 +46,12 @@ def test_packs_and_prices_are_typed_by_the_foot(client, database, ribbon):
     assert (row["pack_size"], row["price_minor"]) == (152.4, 82)  # 0.25 / 0.3048 = 0.8202
     assert "One foot costs £0.01." in words(client.get(f"/office/supplies/{ribbon}").text)
     assert Page(client.get(f"/office/supplies/{ribbon}").text).values["price"] == "0.25"
+
+
+def test_a_price_by_the_foot_that_no_metre_can_cost_is_refused(client, ribbon):
+    page = Page(client.get(f"/office/supplies/{ribbon}").text).values
+    answer = client.post(f"/office/supplies/{ribbon}", data=page | {"price": "7000000"})
+    assert (answer.status_code, wrong_fields(answer.text)) == (422, ["price"])
 
 
 def test_a_lot_is_received_and_counted_in_feet(client, database, ribbon):

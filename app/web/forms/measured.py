@@ -4,11 +4,14 @@ in the shop's unit."""
 import math
 from typing import Any
 
+from wtforms.validators import ValidationError
+
 from app.quoting.extras import price_of_one
 from app.web.forms.fields import MoneyField, TypedField, Value
-from app.web.forms.reading import STRONGEST_WIND_M_S, read_measure, read_wind
+from app.web.forms.reading import MOST_MONEY, STRONGEST_WIND_M_S, read_measure, read_wind
 from app.web.measures import ShownUnit, shown_count, typed_value
 from app.web.requests import request_context
+from app.web.wording.forms import AMOUNT_TOO_LARGE
 
 
 class MeasuredField(TypedField[Value]):
@@ -128,7 +131,10 @@ class PriceOfOneField(MoneyField):
     def read(self, text: str) -> int:
         if self._filled_in is not None and text == self.written(self._filled_in):
             return self._filled_in
-        return math.floor(super().read(text) / self._of_one + 0.5)
+        minor = math.floor(super().read(text) / self._of_one + 0.5)
+        if minor > MOST_MONEY:
+            raise ValidationError(AMOUNT_TOO_LARGE)
+        return minor
 
 
 class WindField(MeasuredField[float]):
