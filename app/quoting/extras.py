@@ -1,13 +1,15 @@
 """Extras: supplies sold or rented along with the lines, visits, and what the counter names itself."""
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from app.quoting.catalogue import Catalogue, Supply
 from app.quoting.errors import NO_LONGER_SOLD, Problem, Refused
 from app.quoting.policy import PricingPolicy
-from app.quoting.request import ExtraRequest, ExtraSort
+from app.quoting.request import FOOT_M, ExtraRequest, ExtraSort
 from app.quoting.shop import Shop
+from app.quoting.states import SupplyUnit
 
 VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.TAKE_DOWN: "Take-down"}
 NO_NAME_OR_PRICE = "Enter a name and a price."
@@ -62,12 +64,20 @@ def fee_of(visit: ExtraSort, pricing: PricingPolicy) -> int:
     }[visit]
 
 
+def price_of_one(minor: int, of_one: float) -> int:
+    """Returns the price of so much of a supply whose unit costs this, in minor units, rounded half up; at least 1
+    unless the supply is free."""
+    return max(min(minor, 1), math.floor(minor * of_one + 0.5))
+
+
 def list_price(extra: SoldExtra, catalogue: Catalogue, shop: Shop) -> int:
     """Returns the shop's own price of one, in minor units; the price as sold if the shop has none."""
     if extra.request.sort in VISITS:
         return fee_of(extra.request.sort, shop.pricing)
     row = catalogue.supplies.get(extra.request.supply_id or 0)
-    return extra.unit_minor if row is None or row.price_minor is None else row.price_minor
+    if row is None or row.price_minor is None:
+        return extra.unit_minor
+    return price_of_one(row.price_minor, extra.request.of_one)
 
 
 def _sell_supply(
@@ -81,12 +91,21 @@ def _sell_supply(
     row = catalogue.supplies.get(request.supply_id or 0)
     if row is None or (row.archived_at is not None and row.id not in existing):
         raise Refused(_problem(index, NO_LONGER_SOLD))
-    price = row.price_minor if request.unit_minor is None else request.unit_minor
+    price = request.unit_minor
     if price is None:
-        raise Refused(_problem(index, NO_OWN_PRICE.format(name=row.name)))
+        if row.price_minor is None:
+            raise Refused(_problem(index, NO_OWN_PRICE.format(name=row.name)))
+        price = price_of_one(row.price_minor, request.of_one)
     rentals = sort_of(row) is ExtraSort.RENTAL
     deposit = agreed_deposits.get(row.id, row.deposit_minor) if rentals else 0
-    return SoldExtra(replace(request, sort=sort_of(row)), row.name, price, deposit)
+    return SoldExtra(replace(request, sort=sort_of(row)), _title(row, request.of_one), price, deposit)
+
+
+def _title(row: Supply, of_one: float) -> str:
+    """Returns the name of a supply, and the length of which the price is."""
+    if row.unit != SupplyUnit.METRE:
+        return row.name
+    return f"{row.name}, by the {'foot' if of_one == FOOT_M else 'metre'}"
 
 
 def sort_of(supply: Supply) -> ExtraSort:

@@ -121,4 +121,4 @@ def _supplies(quote: Quote) -> Iterator[tuple[int, float]]:
             yield one.supply_id, one.of_one * line.request.quantity
     for extra in quote.extras:
         if extra.request.supply_id is not None:
-            yield extra.request.supply_id, extra.request.quantity
+            yield extra.request.supply_id, extra.request.quantity * extra.request.of_one

@@ -53,16 +53,22 @@ class ExtraSort(StrEnum):
     OTHER = "other"
 
 
+FOOT_M = 0.3048
+"""The metres in a foot, exactly."""
+
+
 @dataclass(frozen=True, slots=True)
 class ExtraRequest:
     """supply_id: of a supply, sold or rented. title: of what is not a supply. unit_minor: None is the shop's own
-    price."""
+    price. of_one: how much of the supply one is, in the unit in which it is counted; FOOT_M of ribbon that is sold
+    by the foot."""
 
     sort: ExtraSort
     quantity: int
     supply_id: int | None = None
     title: str = ""
     unit_minor: int | None = None
+    of_one: float = 1.0
 
 
 MOST_HUNG_G = 500.0

@@ -11,7 +11,7 @@ from app.craft.money import typed_amount
 from app.quoting.settings.all_settings import MEASURES
 from app.quoting.shop import Shop
 from app.web import locales
-from app.web.measures import IMPERIAL, INCH_CM, MPH_M_S, OUNCE_G, ShownUnit
+from app.web.measures import INCH_CM, MPH_M_S, OTHER_UNITS, OUNCE_G, ShownUnit
 
 INCHES_PER_FOOT = 12
 FEET_ALONE = 100
@@ -22,7 +22,9 @@ NEAR_DAYS = 3
 SIZE_DIGITS = 3
 
 NO_BREAK_SPACE = "\u00a0"
-_MEASURE = re.compile(rf"\b([0-9]+(?:\.[0-9]+)?){NO_BREAK_SPACE}(cm|m/s|g/m|per m|in|m|g)\b")
+_MEASURE = re.compile(
+    rf"((?<![\w.])[-−])?\b([0-9]+(?:\.[0-9]+)?){NO_BREAK_SPACE}(cm|m/s|g/m|per m|in|m|g|°C)(?!\w)"
+)
 """A number with one of the units that sentences of the rooms below write. They put a no-break space before the
 unit, by which it differs from the names of balloon types and supplies."""
 
@@ -172,21 +174,9 @@ class Formats:
             return f"{locales.number(self.locale, inches * INCH_CM, 1, 1)} cm"
         return f"{self.number(inches, SIZE_DIGITS)} in"
 
-    def inches_of(self, shown: float) -> float:
-        """Returns a size in the shop's unit as inches."""
-        return shown / INCH_CM if self.centimetres else shown
-
-    def shown_size(self, inches: float) -> float:
-        """Returns inches in the shop's unit of size."""
-        return round(inches * INCH_CM, 1) if self.centimetres else inches
-
-    @property
-    def size_unit(self) -> str:
-        return "cm" if self.centimetres else "in"
-
     def temperature(self, celsius: float) -> str:
         """Returns a temperature with the shop's unit."""
-        return f"{self.number(celsius * 9 / 5 + 32)} °F" if self.fahrenheit else f"{self.number(celsius, 2)} °C"
+        return self.in_unit(celsius, "°C", 0 if self.fahrenheit else 2)
 
     def wind(self, m_s: float) -> str:
         """Returns a wind as “5.4 m/s” or “12 mph”."""
@@ -213,42 +203,42 @@ class Formats:
 
     def in_shop_units(self, sentence: str) -> str:
         """Returns a sentence of the rooms below the pages with its measures in the shop's units. These rooms write
-        inches, cm, m, g and m/s with a decimal point and a no-break space. Names stay as they are."""
-        return _MEASURE.sub(lambda found: self._measure(found[1], found[2]), sentence)
+        inches, cm, m, g, m/s and °C with a decimal point and a no-break space. Names stay as they are."""
+        return _MEASURE.sub(lambda found: self._measure(found[1] or "", found[2], found[3]), sentence)
 
     def unit(self, kept: str) -> ShownUnit:
         """Returns the unit in which the shop types and reads values that are kept in this one."""
-        return IMPERIAL.get(kept, ShownUnit(kept)) if self.imperial else ShownUnit(kept)
+        if kept in ("in", "°C"):
+            is_other = self.centimetres if kept == "in" else self.fahrenheit
+        else:
+            is_other = self.imperial
+        return OTHER_UNITS.get(kept, ShownUnit(kept)) if is_other else ShownUnit(kept)
 
     def units(self, kept: str) -> tuple[ShownUnit, ...]:
         """Returns every unit that may be typed beside a value that is kept in this one, the shop's first."""
         shown, metric = self.unit(kept), ShownUnit(kept)
-        return tuple(dict.fromkeys((shown, metric, IMPERIAL.get(kept, metric))))
+        return tuple(dict.fromkeys((shown, metric, OTHER_UNITS.get(kept, metric))))
 
     def in_unit(self, value: float, kept: str, digits: int = 2) -> str:
         """Returns a value that is kept in this unit with the shop's, as “0.54 oz/100 ft”."""
         unit = self.unit(kept)
-        return f"{self.number(value / unit.size, digits)} {unit.name}".strip()
+        return f"{self.number(unit.shown(value), digits)} {unit.name}".strip()
 
-    def _measure(self, number: str, unit: str) -> str:
+    def _measure(self, sign: str, number: str, unit: str) -> str:
         value = float(number)
-        if unit == "in":
-            return self.size(value)
+        if unit == "°C":
+            return self.temperature(-value if sign else value)
+        return sign + (self.size(value) if unit == "in" else self._length_or_weight(number, unit))
+
+    def _length_or_weight(self, number: str, unit: str) -> str:
+        value = float(number)
         if not self.imperial and unit == "g" and value > 999:
             return self.grams(value)
         if not self.imperial:
-            return f"{number.replace('.', self.number(0.5, 1)[1])} {unit}"
+            return f"{number.replace('.', self.decimal_mark)} {unit}"
         if unit in ("m/s", "g/m", "per m"):
             return self.wind(value) if unit == "m/s" else self.in_unit(value, unit)
         return self.grams(value) if unit == "g" else self.length(value * 100 if unit == "m" else value)
-
-    def celsius_of(self, shown: float) -> float:
-        """Returns a temperature in the shop's unit as °C."""
-        return (shown - 32) * 5 / 9 if self.fahrenheit else shown
-
-    def shown_temperature(self, celsius: float) -> float:
-        """Returns °C in the shop's unit of temperature."""
-        return round(celsius * 9 / 5 + 32, 1) if self.fahrenheit else celsius
 
     def number(self, value: float, digits: int = 0) -> str:
         """Returns a number with at most so many digits after its decimal mark."""

@@ -13,6 +13,7 @@ from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.requests import StillaloftFlask
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words
+from app.web.wording.history import fill_reason_words, history_words
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
 from app.web.wording.outcome import VERDICTS, worse_side
 
@@ -28,6 +29,8 @@ def register_template_globals(app: Flask) -> None:
         tap_words=tap_words,
         order_act_words=order_act_words,
         worse_side=worse_side,
+        fill_reason_words=fill_reason_words,
+        history_words=history_words,
         customer_act_words=customer_act_words,
         person_name=person_name,
         backup_failure=_backup_failure,

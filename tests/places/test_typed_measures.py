@@ -7,13 +7,20 @@ from app.actions.records.orders import load_order
 from app.actions.records.shop import load_shop
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from app.web.forms import MeasuredField, NumberField, ShopForm, WindField
-from app.web.measures import IMPERIAL
+from app.web.measures import OTHER_UNITS
 from tests.places.page_states import is_refused, wrong_fields
 from tests.places.payloads import Page, take
 from tests.places.test_office_designs import COLUMN
 
 INCHES = {"measures": "inches and ounces"}
-RIBBON = {"sort": "ribbon", "name": "Satin", "grams": "0.5", "pack_size": "100", "pack_cost": "2", "price": ""}
+RIBBON = {
+    "sort": "ribbon",
+    "name": "Satin",
+    "grams": "0.5",
+    "pack_size": "123.4",
+    "pack_cost": "2",
+    "price": "0.34",
+}
 BAG = {"sort": "bag", "name": "Sack", "width_cm": "61.3", "pack_size": "1", "pack_cost": "2", "price": ""}
 WEIGHT = {"sort": "weight", "name": "Anchor", "grams": "83.7", "pack_size": "1", "pack_cost": "2", "price": ""}
 OUTDOORS = {
@@ -44,19 +51,39 @@ def test_every_field_for_a_measure_is_typed_in_the_shops_unit(app):
     """A number whose unit a shop in inches and ounces does not use is in a field that converts it."""
     fields = [one for form in _forms() if form.__module__.startswith("app.") for one in _fields(form)]
     numbers = [(form, name, field) for form, name, field in fields if issubclass(field.field_class, NumberField)]
-    metric = [(form, name) for form, name, field in numbers if set(field.args) & set(IMPERIAL)]
-    assert metric == []
+    fixed = [(form.__name__, name) for form, name, field in numbers if set(field.args) & set(OTHER_UNITS)]
+    assert fixed == [("BalloonTypeForm", "nominal_in")]  # the size by which the trade names it
     assert sum(issubclass(field.field_class, MeasuredField) for _, _, field in fields) > 20
     assert sum(issubclass(field.field_class, WindField) for _, _, field in fields) == 2
 
 
 def test_settings_sent_back_unchanged_stay_as_they_are(client, database):
-    odd = {"knot_below_cm": "33.3", "tag_g": "0.77", "wind_limit_m_s": "7.9", "shop_elevation_m": "123.4"}
-    client.post("/office/settings", data=odd | INCHES)
+    odd = {"knot_below_cm": "33.3", "tag_g": "0.77", "wind_limit_m_s": "7.9", "shop_celsius": "19.3"}
+    others = {"temperature": "°F", "length": "cm", "garland_mix": "5 in × 60, 16.5 in × 40"}
+    client.post("/office/settings", data=odd | INCHES | others)
     before = _settings(database)
-    assert [before[key] for key in odd] == [33.3, 0.77, 7.9, 123.4]
+    assert [before[key] for key in odd] == [33.3, 0.77, 7.9, 19.3]
     assert client.post("/office/settings", data=Page(client.get("/office/settings").text).values).status_code == 303
     assert _settings(database) == before
+
+
+@pytest.mark.parametrize(
+    ("typed", "saved"),
+    [("28 cm × 50, 13 cm × 50", "11 in × 50, 5.12 in × 50"), ("40 cm × 1, 9 in x 2", "16 in × 1, 9 in x 2")],
+)
+def test_a_garland_is_mixed_in_the_shops_unit_of_size(client, database, typed, saved):
+    """28 cm and 40 cm are printed on packs of 11 in and 16 in (common practice, no source)."""
+    client.post("/office/settings", data={"length": "cm"})
+    assert "40.6 cm × 10" in Page(client.get("/office/settings").text).values["garland_mix"]
+    client.post("/office/settings", data={"garland_mix": typed})
+    assert _settings(database)["garland_mix"] == saved
+
+
+def test_temperatures_of_settings_are_typed_in_the_shops_unit(client, database):
+    client.post("/office/settings", data={"temperature": "°F"})
+    assert Page(client.get("/office/settings").text).values["shop_celsius"] == "68"
+    client.post("/office/settings", data={"shop_celsius": "77", "indoors_celsius": "18 °C"})
+    assert [_settings(database)[key] for key in ("shop_celsius", "indoors_celsius")] == [25.0, 18.0]
 
 
 def test_settings_are_typed_in_the_shops_units(in_inches, database):

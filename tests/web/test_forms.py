@@ -41,6 +41,7 @@ from app.web.forms import (
     read_wind,
 )
 from app.web.forms.separators import AmbiguousNumber, plain_number
+from app.web.measures import OTHER_UNITS, ShownUnit
 from app.web.wording.forms import (
     CHOOSE_DATE,
     choose_from,
@@ -206,10 +207,9 @@ def formats(app):
         decimals=2,
         currency="£",
         decimal_mark=".",
-        fahrenheit=True,
         number=lambda value, _digits: f"{value:g}",
-        shown_temperature=lambda celsius: celsius * 9 / 5 + 32,
-        celsius_of=lambda shown: (shown - 32) * 5 / 9,
+        unit=lambda kept: OTHER_UNITS[kept],
+        units=lambda kept: (OTHER_UNITS[kept], ShownUnit(kept)),
         locale="en_GB",
         zone=ZoneInfo("Europe/London"),
     )

@@ -84,7 +84,7 @@ def unit_lock_problem(session: Session, row: SupplyRow) -> Problem | None:
     holder = _holder(session, row)
     if holder is None:
         return None
-    sentence = f"{holder} counts it by the {row.unit}. Archive this supply and add a new one."
+    sentence = f"{holder} counts it in this unit. Archive this supply and add a new one."
     return Problem("unit", sentence)
 
 

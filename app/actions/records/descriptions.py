@@ -98,7 +98,7 @@ def _describe_crew(order: Order) -> str:
 
 
 def _temperature(order: Order) -> str:
-    return "" if order.venue_celsius is None else f", {order.venue_celsius:g} °C"
+    return "" if order.venue_celsius is None else f", {order.venue_celsius:g}\u00a0°C"
 
 
 def _altitude(order: Order) -> str:
@@ -114,7 +114,7 @@ def _describe_line(line: OrderLine) -> str:
     how = ", treated" if line.treated else ""
     colours = f" in {line.colours}" if line.colours else ""
     later = ", later part" if line.part is OrderPart.LATER else ""
-    hung = f", {line.hung_g:g} g on each" if line.hung_g else ""
+    hung = f", {line.hung_g:g}\u00a0g on each" if line.hung_g else ""
     return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{hung}{later}"
 
 

@@ -99,6 +99,7 @@ def extra_row(extra: SoldExtra, place: int) -> OrderExtra:
         supply_id=extra.request.supply_id,
         title=extra.title,
         quantity=extra.request.quantity,
+        of_one=extra.request.of_one,
         unit_minor=extra.unit_minor,
         deposit_minor=extra.deposit_minor,
     )
@@ -107,6 +108,5 @@ def extra_row(extra: SoldExtra, place: int) -> OrderExtra:
 def rebuild_extra(row: OrderExtra) -> ExtraRequest:
     """Returns the row as the add-on that was asked for, with the price as it was sold."""
     sort = ExtraSort(row.sort)
-    return ExtraRequest(
-        sort, row.quantity, row.supply_id, row.title if sort is ExtraSort.OTHER else "", row.unit_minor
-    )
+    title = row.title if sort is ExtraSort.OTHER else ""
+    return ExtraRequest(sort, row.quantity, row.supply_id, title, row.unit_minor, row.of_one)

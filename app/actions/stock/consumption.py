@@ -93,7 +93,7 @@ def supplies_of(order: Order) -> dict[int, float]:
                 units[one.supply_id] = units.get(one.supply_id, 0.0) + one.of_one * line.quantity
     for extra in order.extras:
         if extra.sort == ExtraSort.SUPPLY and extra.supply_id:
-            units[extra.supply_id] = units.get(extra.supply_id, 0.0) + extra.quantity
+            units[extra.supply_id] = units.get(extra.supply_id, 0.0) + extra.quantity * extra.of_one
     return units
 
 

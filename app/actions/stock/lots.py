@@ -139,9 +139,11 @@ def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -
     return lot
 
 
-def up_to(on_hand: float) -> str:
-    """Returns the sentence that says how many can be used up."""
-    return f"Enter a number above 0, up to {on_hand:,.10g}." if on_hand > 0 else "Nothing is left in this lot."
+def up_to(on_hand: float, unit: str = "") -> str:
+    """Returns the sentence that says how many can be used up. unit: stands beside the number."""
+    if on_hand <= 0:
+        return "Nothing is left in this lot."
+    return f"Enter a number above 0, up to {f'{on_hand:,.10g} {unit}'.strip()}."
 
 
 def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:

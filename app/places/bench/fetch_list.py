@@ -76,10 +76,11 @@ def fetch_list() -> str:
 def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetchRow:
     """Returns the row as the page shows it."""
 
-    def amount(count: float) -> str:
-        return describe_count(count, row.article, catalogue)
-
     formats = request_context().formats
+
+    def amount(count: float) -> str:
+        return describe_count(count, row.article, catalogue, formats)
+
     free = ", ".join(
         f"{listed.availability.colour(row.article, one)} {amount(count)}" for one, count in row.most_free
     )
@@ -92,9 +93,7 @@ def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetch
         short=amount(row.short) if row.short else "",
         spares_short=amount(row.spares_short) if row.spares_short else "",
         lots=tuple(_shown_lot(lot, amount(lot.count), row, formats) for lot in row.lots),
-        orders=tuple(
-            ShownFetchOrder(order.number, formats.number(order.count, 2), order.started) for order in row.orders
-        ),
+        orders=tuple(ShownFetchOrder(order.number, amount(order.count), order.started) for order in row.orders),
         most_free=free,
     )
 

@@ -13,7 +13,7 @@ from wtforms.validators import ValidationError
 from app.craft.money import HUNDRED, ZERO_AMOUNT, Amount, Percent, Portion, typed_percent
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem
-from app.quoting.request import ExtraRequest, ExtraSort
+from app.quoting.request import FOOT_M, ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.forms import (
     AmbiguousNumber,
@@ -36,6 +36,8 @@ ENTER_DISCOUNT = "Enter a discount as a percent, for example 10%, or as an amoun
 DISCOUNT_OVER_ALL = "Enter a discount of at most 100%."
 MOST_EXTRAS = 40
 MOST_OF_AN_EXTRA = 1000
+BY_THE_FOOT = ":ft"
+"""Ends the choice of a supply that is sold by the foot."""
 OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
 
 
@@ -66,7 +68,7 @@ class ExtraForm(ShopForm):
     @property
     def _chosen(self) -> tuple[ExtraSort, int | None] | None:
         """What is chosen, and which supply; None if nothing is chosen."""
-        sort, _, key = (self.what.data or "").partition(":")
+        sort, _, key = (self.what.data or "").removesuffix(BY_THE_FOOT).partition(":")
         supply_id = read_id(key) or None
         if sort not in {*ExtraSort} or (sort in OF_SUPPLIES and supply_id is None):
             return None
@@ -78,7 +80,8 @@ class ExtraForm(ShopForm):
             return None
         sort, supply_id = self._chosen
         title = self.title.value if sort is ExtraSort.OTHER else ""
-        return ExtraRequest(sort, self.quantity.value, supply_id, title, self.each.value_or_none)
+        of_one = FOOT_M if (self.what.data or "").endswith(BY_THE_FOOT) else 1.0
+        return ExtraRequest(sort, self.quantity.value, supply_id, title, self.each.value_or_none, of_one)
 
 
 class DiscountField(TypedField[Portion]):

@@ -45,7 +45,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "phone": order.phone,
             "occasion": order.occasion,
             "surroundings": order.surroundings,
-            "venue_warmth": _temperature(order.venue_celsius, formats),
+            "venue_warmth": order.venue_celsius,
             "venue_elevation": order.venue_elevation_m,
             "venue_wind": order.wind_m_s,
             "hand_over": order.hand_over,
@@ -98,10 +98,6 @@ def _extra_data(extra: OrderExtra, formats: Formats) -> dict[str, str]:
 
 def _after(moment: datetime | None, minutes: int) -> datetime | None:
     return moment + timedelta(minutes=minutes) if moment else None
-
-
-def _temperature(celsius: float | None, formats: Formats) -> str:
-    return "" if celsius is None else formats.typed_number(formats.shown_temperature(celsius))
 
 
 def copy_of_form(form: OrderForm) -> OrderForm:

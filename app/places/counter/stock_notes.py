@@ -83,7 +83,7 @@ def show_stock_notes(quote: Quote, order: Order | None, quote_for: QuoteFunction
     stock = find_shortages(here.context, quote, _number(order))
     notes = [_short_note(short) for short in stock.shortages]
     if stock.is_counted and not notes:
-        notes = [StockNote("stock", enough_sentence(stock, here.catalogue))]
+        notes = [StockNote("stock", enough_sentence(stock, here.catalogue, here.formats))]
     substitutes = _substitutes(quote, stock, order, quote_for) if stock.shortages else []
     return ShownStockNotes(
         (*notes, *_gas_notes(quote, order), *_holding_area_notes(quote, order)),
@@ -131,9 +131,8 @@ def _short_note(short: ShortGoods) -> StockNote:
     """Returns the note about goods that are short."""
     here = request_context()
     sentence = short_sentence(short, here.catalogue, here.formats)
-    return StockNote(
-        "stock", sentence, short=short_words(short, here.catalogue), is_unknown_colour=not short.is_known
-    )
+    headline = short_words(short, here.catalogue, here.formats)
+    return StockNote("stock", sentence, short=headline, is_unknown_colour=not short.is_known)
 
 
 def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
+from app.web.garland_mix import shown_mix
 from app.web.measures import shown_range, typed_value
 
 DIGITS = 6
@@ -43,12 +44,15 @@ def group_id(group: str) -> str:
 
 def _listed(setting: Setting, formats: Formats) -> ListedSetting:
     source = setting.source[:1].upper() + setting.source[1:]
+    meaning = formats.in_shop_units(setting.meaning)
     return ListedSetting(
-        setting.key, setting.label, setting.meaning, _default(setting, formats), _allowed(setting, formats), source
+        setting.key, setting.label, meaning, _default(setting, formats), _allowed(setting, formats), source
     )
 
 
 def _default(setting: Setting, formats: Formats) -> str:
+    if setting.key == "garland_mix":
+        return shown_mix(str(setting.default), formats.unit("in"))
     if setting.is_text:
         return str(setting.default)
     return _amount(setting, float(setting.default), formats)

@@ -51,7 +51,7 @@ class BalloonTypeForm(ShopForm):
     material = StrictChoiceField("Material", choices=choices_of([*Material]))
     shape = StrictChoiceField("Shape", choices=choices_of(SHAPES))
     nominal_in = NumberField("Size", 1, 100, "in")
-    rated_in = NumberField("Full diameter", 1, 100, "in", optional=True)
+    rated_in = MeasureField("Full diameter", 1, 100, "in", optional=True)
     gas = StrictChoiceField("Filled with", choices=choices_of(GASES))
     mass_g = MeasureField("Weight of one", 0.1, 1000, "g")
     size_factor = NumberField("Size factor", 0.1, 5)
@@ -230,11 +230,12 @@ def _blank(material: str) -> dict[str, str]:
 def _texts_of(row: BalloonTypeRow) -> dict[str, str | float]:
     """Returns what fills in the form of a saved balloon type."""
     formats = request_context().formats
-    figures = ("nominal_in", "rated_in", "helium_l", "median_hours", "size_factor", "pack_size")
+    figures = ("nominal_in", "helium_l", "median_hours", "size_factor", "pack_size")
     return {
         **{name: getattr(row, name) for name in ("name", "material", "shape")},
         "gas": "air" if row.air_only else "both",
         "mass_g": row.mass_g,
+        "rated_in": row.rated_in,
         **{
             name: formats.typed_number(value) if (value := getattr(row, name)) is not None else ""
             for name in figures

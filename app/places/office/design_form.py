@@ -41,6 +41,7 @@ from app.web.forms import (
 )
 from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 from app.web.requests import request_context
+from app.web.wording.stock import COUNTED_IN
 
 Read = TypeVar("Read")
 CHOOSE_TYPE = "Choose a balloon type, or clear the row."
@@ -126,7 +127,12 @@ class PartSupplyForm(ShopForm):
     """A supply that goes into one piece. A blank row is none."""
 
     supply = ChoiceField("Supply")
-    quantity_per_piece = NumberField("Per piece", 0.01, MAX_SUPPLY_QUANTITY)
+    quantity_per_piece = MeasureField("Per piece", 0.01, MAX_SUPPLY_QUANTITY, "")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        supply = request_context().catalogue.supplies.get(read_id(self.supply.data))
+        self.quantity_per_piece.set_unit(COUNTED_IN[supply.unit] if supply else "")
 
     @property
     def is_blank(self) -> bool:

@@ -13,13 +13,14 @@ from app.places.office.design_advice import AdviceInput, DesignAdvice, NumbersOp
 from app.places.office.design_form import DesignForm
 from app.quoting.catalogue import Catalogue, Design, Part
 from app.quoting.shop import Shop
-from app.quoting.states import SupplySort, SupplyUnit
+from app.quoting.states import SupplySort
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from app.web.formats import Formats
 from app.web.forms import read_id
+from app.web.requests import request_context
+from app.web.wording.stock import name_of_one
 
 MORE_ROWS = 2
-UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: ", in metres", SupplyUnit.MILLILITRE: ", in mL"}
 
 
 def design_form_of(row: Design, formats: Formats) -> DesignForm:
@@ -36,7 +37,7 @@ def design_form_of(row: Design, formats: Formats) -> DesignForm:
             "seasons": [{"first": describe_day(first), "last": describe_day(last)} for first, last in row.seasons],
             "parts": [_part(part) for part in row.parts],
             "supplies": [
-                {"supply": str(one.supply_id), "quantity_per_piece": typed(one.quantity)} for one in row.supplies
+                {"supply": str(one.supply_id), "quantity_per_piece": one.quantity} for one in row.supplies
             ],
             "build": row.build.get("form", Construction.LOOSE.value),
             "figures": figures,
@@ -104,7 +105,9 @@ def _balloon_type_label(row: BalloonTypeRow) -> str:
 
 def _supply_label(row: SupplyRow) -> str:
     """Returns the label of a supply."""
-    return f"{row.name}{UNITS[row.unit]}{', archived' if row.archived_at else ''}"
+    one = name_of_one(row.unit, request_context().formats)
+    counted = {"": "", "metre": ", in metres", "foot": ", in feet"}.get(one, f", in {one}")
+    return f"{row.name}{counted}{', archived' if row.archived_at else ''}"
 
 
 def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Formats) -> DesignAdvice:

@@ -10,6 +10,8 @@ from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
 from app.web.forms import MeasuredField, MoneyField, ShopForm, StrictChoiceField, TypedField, choices_of
+from app.web.forms.shop_form import in_shop_units
+from app.web.garland_mix import kept_mix, shown_mix
 from app.web.locales import country_names
 from app.web.wording.forms import PAGE_OUT_OF_DATE
 
@@ -55,6 +57,16 @@ class TextSetting(TypedField[str]):
         return str(self.setting.check(text))
 
 
+class MixSetting(TextSetting):
+    """The sizes of a garland, which are saved in inches and typed in the shop's unit."""
+
+    def read(self, text: str) -> str:
+        try:
+            return super().read(kept_mix(text))
+        except ValueError as wrong:
+            raise ValidationError(in_shop_units(str(wrong))) from None
+
+
 class ChoiceSetting(StrictChoiceField):
     """One of the choices of its setting."""
 
@@ -73,7 +85,7 @@ def _field_of(setting: Setting) -> Any:
     if setting.choices:
         return ChoiceSetting(setting)
     if setting.is_text:
-        return TextSetting(setting)
+        return MixSetting(setting) if setting.key == "garland_mix" else TextSetting(setting)
     return MoneySetting(setting) if setting.is_money else NumberSetting(setting)
 
 
@@ -105,4 +117,8 @@ for _setting in SETTINGS:
 def fill_in_settings(values: Mapping[str, float | int | str], formats: Formats) -> dict[str, float | int | str]:
     """Returns what fills in the form of these settings."""
     amounts = {one.key: formats.amount(int(values[one.key])) for one in SETTINGS if one.is_money}
-    return {**values, **amounts, "shown_measures": values["measures"]}
+    shown = {
+        "garland_mix": shown_mix(str(values["garland_mix"]), formats.unit("in")),
+        "shown_measures": "; ".join(str(values[key]) for key in ("measures", "length", "temperature")),
+    }
+    return {**values, **amounts, **shown}

@@ -21,10 +21,11 @@ from app.places.office.stock_view import (
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, ColourDay
 from app.quoting.catalogue import Catalogue
-from app.quoting.states import StockMoveReason, SupplyUnit
+from app.quoting.states import StockMoveReason
 from app.store.queries.stock_pages import LotLine, MoveLine, load_stocked_colours, lots_of, moves_of
 from app.web.htmx import new_key
 from app.web.requests import request_context
+from app.web.wording.stock import counting_unit
 
 EMPTY_LOTS_SHOWN_FOR = timedelta(days=92)
 """How long an empty lot is still listed."""
@@ -158,7 +159,7 @@ def article_page(
 
 def _unit(article: Article, catalogue: Catalogue) -> str:
     """Returns the unit in words."""
-    return {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}[article.unit(catalogue)]
+    return counting_unit(article.unit(catalogue), request_context().formats).name or "pieces"
 
 
 def _by_date(article: Article, availability: Availability) -> Iterator[ByDate]:

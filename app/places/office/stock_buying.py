@@ -196,7 +196,8 @@ def save_arrival(delivery_id: int) -> Response:
     """Records that a delivery came."""
     here, catalogue = request_context(), request_context().catalogue
     row, form = load_delivery(here.session, delivery_id), ArrivalForm(request.form, suffix=delivery_id)
-    form.count.set_whole(whole=row.balloon_type_id is not None)
+    form.count.set_article(Article(row.balloon_type_id or 0, row.supply_id or 0), catalogue)
+    form.count.seen = row.pieces
     if form.validate():
         try:
             came = arrive(here.context, delivery_id, form.count.value)
@@ -291,9 +292,6 @@ def _deliveries(catalogue: Catalogue, arrival_form: ArrivalForm | None) -> Itera
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = describe_article(article, row.colour, catalogue)
         is_coming = arrival_form is not None and arrival_form.meta.suffix == str(row.id)
-        form = (
-            arrival_form
-            if arrival_form and is_coming
-            else ArrivalForm(data={"count": here.formats.typed_number(row.pieces, 10)}, suffix=row.id)
-        )
+        expecting = ArrivalForm.expecting(row.pieces, article, catalogue, row.id)
+        form = arrival_form if arrival_form and is_coming else expecting
         yield ShownDelivery(row, article, name, address_of(article), row.due_on < here.context.today, form)

@@ -11,7 +11,7 @@ from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_article import LOT_MESSAGE_KEY, article_page
-from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
+from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm, article_of
 from app.places.office.stock_view import StockWords, address_of, catalogue_with
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
@@ -46,7 +46,7 @@ def receive_supply(supply_id: int) -> Response:
 def _receive(article: Article) -> Response:
     """Saves a lot of the article."""
     here, catalogue, form = request_context(), catalogue_with(article), ReceiveForm(request.form)
-    form.count.set_whole(whole=bool(article.balloon_type_id))
+    form.count.set_article(article, catalogue)
     if form.validate():
         try:
             lot = receive(here.context, _arrival(form, article, catalogue), sent_client_key())
@@ -70,7 +70,7 @@ def _arrival(form: ReceiveForm, article: Article, catalogue: Catalogue) -> Arriv
 def change_lot(lot_id: int, act: str) -> Response:
     """Does with the lot what was pressed."""
     lot = load_lot(request_context().session, lot_id)
-    article = _article(lot)
+    article = article_of(lot)
     if act not in ACTS:
         raise NotFound("That cannot be done with a lot.")
     form = FORMS.get(act, LotForm)(request.form, suffix=lot_id)
@@ -145,7 +145,7 @@ ACTS: Mapping[str, Callable[[Lot, Any], str]] = {
 
 def _lot_name(lot: Lot) -> str:
     """Returns the lot in words: “red 11 in latex, lot of Fri 20 Nov”."""
-    article = _article(lot)
+    article = article_of(lot)
     stock_words = StockWords(catalogue_with(article))
     what = describe_article(article, lot.colour, stock_words.catalogue)
     return f"{what}, lot of {stock_words.day(lot.received_on)}"
@@ -153,10 +153,5 @@ def _lot_name(lot: Lot) -> str:
 
 def _on_hand(lot: Lot) -> str:
     """Returns what is left of the lot, with its unit."""
-    article = _article(lot)
+    article = article_of(lot)
     return StockWords(catalogue_with(article)).amount(lot.on_hand, article)
-
-
-def _article(lot: Lot) -> Article:
-    """Returns the article of the lot."""
-    return Article(lot.balloon_type_id or 0, lot.supply_id or 0)

@@ -18,9 +18,26 @@ from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.stock import all_supplies
-from app.web.forms import MeasureField, MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, choices_of
+from app.web.forms import (
+    CountedField,
+    MeasureField,
+    MoneyField,
+    PriceOfOneField,
+    ShopForm,
+    StrictChoiceField,
+    TextField,
+    choices_of,
+)
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.wording.stock import (
+    COUNTED_IN,
+    counting_unit,
+    describe_amount,
+    name_of_one,
+    price_of_amount,
+    price_words,
+)
 
 HEADINGS = {
     SupplySort.WEIGHT: "Weights",
@@ -33,7 +50,6 @@ HEADINGS = {
     SupplySort.OTHER: "Other",
 }
 CHOOSE_SORT = "Choose what it is."
-UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
 
 
 class SupplyForm(ShopForm):
@@ -43,27 +59,35 @@ class SupplyForm(ShopForm):
 
     sort = TextField("What it is")
     name = TextField("Name")
-    unit = StrictChoiceField("Counted in", choices=choices_of(UNITS))
+    unit = StrictChoiceField("Counted in")
     grams = MeasureField("Weight", 0.01, 50_000, "g")
     width_cm = MeasureField("Width", 0.5, 500, "cm")
-    pack_size = NumberField("Pack size", 0.01, 100_000)
+    pack_size = CountedField("Pack size", 0.01, 100_000)
     pack_cost = MoneyField("Cost of a pack")
-    price = MoneyField("Price", optional=True)
+    price = PriceOfOneField("Price", optional=True)
     deposit = MoneyField("Security deposit")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.unit.choices = choices_of(_unit_names())
         self.set_sort(str(self.sort.data or ""))
 
     def set_sort(self, sort: str) -> None:
         """Sets the sort, which decides whether the weight is that of one piece or of a length."""
         self.sort.data = sort
         self.grams.set_unit("g/m" if sort == SupplySort.RIBBON else "g")
+        for field in (self.pack_size, self.price):
+            field.set_unit(COUNTED_IN[self.counted_in])
 
     @property
     def chosen(self) -> SupplySort | None:
         """The chosen sort; None if none is chosen."""
         return SupplySort(self.sort.data) if self.sort.data in {*SupplySort} else None
+
+    @property
+    def counted_in(self) -> SupplyUnit:
+        """The unit in which it is counted; pieces if none is chosen."""
+        return SupplyUnit(self.unit.data) if self.unit.data in {*SupplyUnit} else SupplyUnit.PIECE
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
@@ -103,6 +127,12 @@ def register(office: Blueprint) -> None:
     office.post("/supplies/<int:supply_id>/restore")(restore_supply)
 
 
+def _unit_names() -> dict[SupplyUnit, str]:
+    """Returns the name of each unit in which the shop counts."""
+    formats = request_context().formats
+    return {unit: counting_unit(unit, formats).name or "pieces" for unit in SupplyUnit}
+
+
 def supplies() -> str:
     """Shows all supplies."""
     rows = all_supplies(request_context().session)
@@ -111,7 +141,10 @@ def supplies() -> str:
         groups={sort: [row for row in rows if row.sort == sort and not row.archived_at] for sort in HEADINGS},
         archived=[_archived_links(row) for row in rows if row.archived_at],
         headings=HEADINGS,
-        units=UNITS,
+        describe_amount=describe_amount,
+        name_of_one=name_of_one,
+        price_words=price_words,
+        price_of_amount=price_of_amount,
     )
 
 
@@ -189,13 +222,15 @@ def _blank(sort: str) -> dict[str, str]:
     }
 
 
-def _texts_of(row: SupplyRow) -> dict[str, str | float]:
+def _texts_of(row: SupplyRow) -> dict[str, str | float | None]:
     """Returns what fills in the form of a saved supply."""
     formats = request_context().formats
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit", "grams", "width_cm")},
-        "pack_size": formats.typed_number(row.pack_size),
-        **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.field_names.items()},
+        "pack_size": row.pack_size,
+        "price": row.price_minor,
+        "pack_cost": formats.amount(row.pack_minor),
+        "deposit": formats.amount(row.deposit_minor),
     }
 
 
@@ -207,6 +242,8 @@ def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 2
         row=row,
         held=unit_lock_problem(request_context().session, row) if row and row.sort == SupplySort.OTHER else None,
         headings=HEADINGS,
-        units=UNITS,
+        unit_name=_unit_names()[form.counted_in],
+        one=name_of_one(form.counted_in, request_context().formats),
+        price_of_amount=price_of_amount,
     )
     return make_response(page, status)

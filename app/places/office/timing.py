@@ -17,6 +17,7 @@ from app.quoting.catalogue import BalloonOffer
 from app.quoting.settings.all_settings import SETTINGS
 from app.web.forms import (
     ChoiceField,
+    MeasureField,
     NumberField,
     RadioChoiceField,
     ShopForm,
@@ -64,7 +65,7 @@ class TimingForm(ShopForm):
 
     gas = RadioChoiceField("Filling point", choices=choices_of(POINTS), default=Gas.HELIUM.value)
     balloon_type = ChoiceField("Balloon type")
-    size = NumberField("Fill size", 0, 0, optional=True)
+    size = MeasureField("Fill size", 0, 0, "in", optional=True)
     fills = WholeField("Balloons timed", 1, MOST_FILLS)
     seconds = NumberField("Seconds in total", SHORTEST_S, LONGEST_S, "s")
 
@@ -96,11 +97,7 @@ class TimingForm(ShopForm):
 
     def _set_sizes(self, balloon_type: BalloonType) -> None:
         """Sets the range of sizes for the balloon type."""
-        formats = request_context().formats
-        self.size.low, self.size.high = (
-            formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0)
-        )
-        self.size.unit = formats.size_unit
+        self.size.low, self.size.high = (balloon_type.nominal_in * share for share in (SMALLEST_SHARE, 1.0))
         full = ALWAYS_FULL.format(material=balloon_type.material)
         self.size.error_sentence = "" if balloon_type.stretches else full
 
@@ -130,7 +127,7 @@ class TimingForm(ShopForm):
         """Returns the size on the sizer; if none was typed, the size to which the shop fills it for indoors."""
         size, shop = self.size.value_or_none, request_context().shop
         if size is not None:
-            return request_context().formats.inches_of(size)
+            return size
         return fill_size(balloon_type, self.of_gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes).diameter_in
 
     def flow(self, balloon_type: BalloonType) -> float:

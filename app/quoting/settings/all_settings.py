@@ -65,8 +65,8 @@ CRAFT_SETTINGS: tuple[Setting, ...] = (
             GARLAND.medium, "per m", 1, 200, source=COMMON),
     Setting("garland_full", CRAFT, "Full garland", "A full garland has this many balloons, by its length.",
             GARLAND.full, "per m", 1, 200, source=COMMON),
-    Setting("garland_mix", CRAFT, "Garland sizes", "A garland mixes these sizes, each in inches with its share of"
-            " all balloons in percent.", write_mix(GARLAND.mix), high=120, source=MEMORY),
+    Setting("garland_mix", CRAFT, "Garland sizes", "A garland mixes these sizes, each with its share of all"
+            " balloons in percent.", write_mix(GARLAND.mix), high=120, source=MEMORY),
     Setting("strung_spacing_m", CRAFT, "Strung arch spacing", "Balloons on a strung arch are this far apart"
             " along the line, unless the design says otherwise.", STRUNG.spacing_m, "m", 0.05, 5, source=MEMORY),
     Setting("strung_line_g_m", CRAFT, "Strung arch line", "The weight of the line of a strung arch, by its"
@@ -77,12 +77,12 @@ CRAFT_SETTINGS: tuple[Setting, ...] = (
     Setting("water_most_percent", CRAFT, "Largest water weight", "A balloon filled with water as a weight is at"
             " most this share of its full diameter, in percent.", WATER.most * 100, "%", 10, 100, source=COMMON),
     Setting("water_step_in", CRAFT, "Water weight step", "Sizes of water weights are rounded to this step on the"
-            " sizer, in inches.", WATER.step_in, "in", 0.05, 1, source=COMMON),
+            " sizer.", WATER.step_in, "in", 0.05, 1, source=COMMON),
     Setting("stuffing_largest_in", CRAFT, "Largest stuffing item", "An item in a stuffed balloon of the “Stuffed"
-            " balloon size” is at most this many inches across when pressed together; other sizes follow in"
+            " balloon size” is at most this wide when pressed together; other sizes follow in"
             " proportion.", STUFFING.largest_in, "in", 1, 30, source=COMMON),
     Setting("stuffing_at_nominal_in", CRAFT, "Stuffed balloon size", "“Largest stuffing item” is meant for a"
-            " stuffed balloon of this size, in inches.", STUFFING.at_nominal_in, "in", 5, 60, source=COMMON),
+            " stuffed balloon of this size.", STUFFING.at_nominal_in, "in", 5, 60, source=COMMON),
     Setting("bag_length_percent", CRAFT, "Bag length", "A carrying bag is this long, in percent of its flat width.",
             140.0, "%", 50, 500, source=MEMORY),
     Setting("bag_closing_cm", CRAFT, "Bag closing", "Closing a carrying bag takes up this much of its length.",
@@ -159,8 +159,8 @@ SETTINGS: tuple[Setting, ...] = (
             " including the rent of the cylinder.", 0, MONEY, 0, 100_000_000),
     Setting("ribbon_m", COSTS, "Ribbon used", "A loose helium balloon takes this much ribbon.", 1.5, "m",
             0, 20, source="computed from the weight of ribbon that a loose balloon carries"),
-    Setting("treat_ml", COSTS, "Treatment used", "An 11-inch balloon takes this many mL of treatment; other sizes"
-            " follow by their surface.", 5.0, "mL", 0, 100, source=MEMORY),
+    Setting("treat_ml", COSTS, "Treatment used", "One 11 in latex takes this much treatment; other sizes follow by"
+            " their surface.", 5.0, "mL", 0, 100, source=MEMORY),
     Setting("rental_uses", COSTS, "Uses of rentals", "A rental can go out this many times before it is worn out;"
             " each time costs its share of what the shop paid for it.", 20, "times", 1, 1000, source=MEMORY),
     Setting("venue_minor", VENUE, "Venue fee", "This is added to the price of an order that a crew fills at the"
@@ -183,8 +183,8 @@ SETTINGS: tuple[Setting, ...] = (
             " arrive.", 2, "days", 0, 60),
     Setting("old_lot_months", ON_HAND, "Latex is old after", "After this many months in stock, latex is marked as"
             " old: use it for water weights and practice.", 12, "months", 1, 120, source=MEMORY),
-    Setting("holding_area_room", ON_HAND, "Room in the holding area", "This many filled 11-inch balloons can wait,"
-            " other sizes by their area; 0 means that it is not checked.", 0, "balloons", 0, 100_000),
+    Setting("holding_area_room", ON_HAND, "Room in the holding area", "This many filled 11 in latex can wait, other"
+            " sizes by their area; 0 means that it is not checked.", 0, "balloons", 0, 100_000),
     Setting("cylinder_residual_bar", ON_HAND, "Left in cylinders", "A cylinder goes back with this pressure left in"
             " it, in bar.", 2.0, "bar", 0, 50, source=COMMON),
     Setting("gas_tolerance_percent", ON_HAND, "Gas difference", "If the gauge and the balloons filled differ by"
@@ -201,12 +201,12 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("clock", SHOWN, "Clock", "The clock on pages. A time can be typed either way. The history keeps the"
             " clock with which it was written.", "24 h", high=10, choices=("24 h", "12 h")),
     Setting("temperature", SHOWN, "Temperature",
-            "The unit on pages and in the order form. Settings and history use °C.", "°C", high=10,
+            "The unit of all temperatures, on pages, in forms and in the history.", "°C", high=10,
             choices=("°C", "°F")),
-    Setting("length", SHOWN, "Balloon sizes", "The unit on pages. Balloon types and settings use inches.",
-            "in", high=10, choices=("in", "cm")),
+    Setting("length", SHOWN, "Balloon sizes", "The unit of all sizes that are measured. The trade's names"
+            " of balloon types stay.", "in", high=10, choices=("in", "cm")),
     Setting("measures", SHOWN, "Lengths, weights and wind",
-            "The units of lengths, weights and wind on pages and in forms. Stock is counted in pieces, m and mL.",
+            "The units of all lengths, weights and winds, also of stock that is counted by its length.",
             MEASURES[0], high=20, choices=MEASURES),
 )
 # fmt: on

@@ -38,14 +38,14 @@ def _percent(name: str) -> float:
 
 # fmt: off
 FLOAT_SETTINGS: tuple[Setting, ...] = (
-    Setting("shop_celsius", PLACES, "Shop temperature", "Balloons are filled and wait at this temperature, in °C;"
-            " in a warm room latex sinks sooner.", 20.0, "°C", -10, 45),
+    Setting("shop_celsius", PLACES, "Shop temperature", "Balloons are filled and wait at this temperature; in a"
+            " warm room latex sinks sooner.", 20.0, "°C", -10, 45),
     Setting("shop_elevation_m", PLACES, "Shop altitude", "The shop lies this high above sea level; a venue"
             " without an altitude of its own counts as equally high.", 0.0, "m", -430, 5000),
-    Setting("indoors_celsius", PLACES, "Indoor venue temperature", "A venue indoors counts as this warm, in °C, if"
-            " the order has no temperature.", 20.0, "°C", -10, 45),
-    Setting("journey_celsius", PLACES, "Van temperature", "Balloons travel at this temperature in the delivery van,"
-            " in °C.", 20.0, "°C", -30, 60),
+    Setting("indoors_celsius", PLACES, "Indoor venue temperature", "A venue indoors counts as this warm if the"
+            " order has no temperature.", 20.0, "°C", -10, 45),
+    Setting("journey_celsius", PLACES, "Van temperature", "Balloons travel at this temperature in the delivery"
+            " van.", 20.0, "°C", -30, 60),
     Setting("certainty_percent", PROMISE, "Safe from", "An order is Safe if the chance that as many balloons as"
             " promised are still up at the end is at least this, in percent.", _percent("safe"), "%", 50, 99.9),
     Setting("lower_limit_percent", PROMISE, "Risky from", "An order is Risky if the chance that as many balloons"
@@ -58,8 +58,8 @@ FLOAT_SETTINGS: tuple[Setting, ...] = (
             " many minutes.", 15, "min", 1, 60),
     Setting("soon_minutes", PROMISE, "Due soon", "The board marks a batch as due this many minutes before it must"
             " be started.", 60, "min", 5, 600),
-    Setting("calibration", LATEX, "Latex float time", "Enter a larger number if all your latex floats longer, in"
-            " hours per gram of rubber.", _default("calibration"), "h/g", 5, 100,
+    Setting("calibration", LATEX, "Latex float time", "Enter a larger number if all your latex floats longer.",
+            _default("calibration"), "h/g", 5, 100,
             source="common practice: an untreated 11-inch floats 15 hours"),
     Setting("activation_k", LATEX, "Effect of heat", "Enter a larger number if latex sinks sooner in heat, in"
             " kelvin; 0 means that heat makes no difference.", _default("activation_k"), "K", 0, 8000,
@@ -70,7 +70,7 @@ FLOAT_SETTINGS: tuple[Setting, ...] = (
             " at least this high; it carries its ribbon only up to there.", 1.5, "m", 0.2, 10, source=MEMORY),
     Setting("purity_percent", LATEX, "Helium purity", "The gas contains this share of helium, in percent, as the"
             " cylinder's label says; with less helium balloons sink sooner.", 100.0, "%", 50, 100),
-    Setting("coat_g", LATEX, "Treatment weight", "The treatment in an 11-inch balloon weighs this much; other"
+    Setting("coat_g", LATEX, "Treatment weight", "The treatment in one 11 in latex weighs this much; other"
             " sizes follow by their surface.", _default("coat_g"), "g", 0, 10, source=MEMORY_FLOAT),
     Setting("wet_hours", LATEX, "Treatment works after", "A treated balloon loses helium like an untreated one for"
             " this many hours, until its treatment has dried.", _default("wet_hours"), "h", 0, 24,
@@ -111,7 +111,7 @@ FLOAT_SETTINGS: tuple[Setting, ...] = (
     Setting("air_outdoors_percent", SIZES, "Air fill in shade", "Air-filled latex is filled to this share of its"
             " full size outdoors in the shade, in percent.", _percent("outdoors"), "%", 30, 90, source=COMMON),
     Setting("air_hot_or_sun_percent", SIZES, "Air fill in sun", "Air-filled latex is filled to this share of its"
-            " full size in the sun or above 30 °C, in percent.", _percent("hot_or_sun"), "%", 30, 90,
+            " full size in the sun or above 30\u00a0°C, in percent.", _percent("hot_or_sun"), "%", 30, 90,
             source=COMMON),
     Setting("air_limit_percent", SIZES, "Largest air fill", "Air-filled latex is never filled beyond this share of"
             " its full size, in percent.", _percent("limit"), "%", 30, 90, source=COMMON),

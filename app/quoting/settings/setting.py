@@ -95,7 +95,9 @@ def read_mix(text: str) -> Mix:
     sentence."""
     found = [_SHARE.fullmatch(part.strip().replace("x", "×")) for part in text.split(",")]
     if not all(found):
-        raise ValueError("Enter sizes with their shares, for example 5 in × 40, 9 in × 20, 11 in × 30, 16 in × 10.")
+        raise ValueError(
+            "Enter sizes with their shares, for example 5\u00a0in × 40, 9\u00a0in × 20, 11\u00a0in × 60."
+        )
     try:
         return Mix(tuple((float(one[1]), float(one[2])) for one in found if one))
     except ValueError as wrong:

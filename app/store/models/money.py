@@ -12,7 +12,7 @@ from app.store.types import STRICT, Base, EnumText, enum_check
 
 class OrderExtra(Base):
     """An add-on of an order as it was sold: a supply, or a service such as delivery. unit_minor: the price of one.
-    deposit_minor: the deposit for one rental item."""
+    deposit_minor: the deposit for one rental item. of_one: how much of the supply one is."""
 
     __tablename__ = "order_extra"
     __table_args__ = (
@@ -29,6 +29,7 @@ class OrderExtra(Base):
     quantity: Mapped[int]
     unit_minor: Mapped[int]
     deposit_minor: Mapped[int]
+    of_one: Mapped[float] = mapped_column(default=1.0)
 
 
 class Payment(Base):

@@ -65,7 +65,7 @@ class PromisedSupplyRow:
 
     number: int
     leaves_at: datetime
-    quantity: int
+    quantity: float
     recipe: dict[str, Any]
     supply_id: int | None
 
@@ -163,7 +163,13 @@ def promised_supplies(
         .where(*mine, OrderLine.design_id.is_not(None))
     )
     extras = (
-        select(Order.number, Order.ready_by, OrderExtra.quantity, null().label("recipe"), OrderExtra.supply_id)
+        select(
+            Order.number,
+            Order.ready_by,
+            (OrderExtra.quantity * OrderExtra.of_one).label("quantity"),
+            null().label("recipe"),
+            OrderExtra.supply_id,
+        )
         .join(OrderExtra, OrderExtra.order_id == Order.id)
         .where(*mine, OrderExtra.sort == ExtraSort.SUPPLY)
     )

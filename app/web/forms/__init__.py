@@ -10,14 +10,20 @@ from app.web.forms.fields import (
     PressureField,
     RadioChoiceField,
     StrictChoiceField,
-    TemperatureField,
     TextField,
     TypedField,
     WholeField,
     choices_of,
     max_length,
 )
-from app.web.forms.measured import MeasuredField, MeasureField, WindField
+from app.web.forms.measured import (
+    CountedField,
+    MeasuredField,
+    MeasureField,
+    PriceOfOneField,
+    TemperatureField,
+    WindField,
+)
 from app.web.forms.moments import MomentForm, TimeRangeForm
 from app.web.forms.reading import (
     read_hour,
@@ -37,6 +43,7 @@ from app.web.forms.shop_form import FormGroup, ShopForm, ShownProblem, add_sente
 __all__ = [
     "AmbiguousNumber",
     "ChoiceField",
+    "CountedField",
     "DayField",
     "FormGroup",
     "MeasureField",
@@ -47,6 +54,7 @@ __all__ = [
     "NumberField",
     "ParsedField",
     "PressureField",
+    "PriceOfOneField",
     "RadioChoiceField",
     "ShopForm",
     "ShownProblem",

@@ -171,23 +171,6 @@ class PressureField(TypedField[float]):
         return read_pressure(text)
 
 
-class TemperatureField(TypedField[float]):
-    """In °C, typed as the shop shows temperatures. low, high: in °C."""
-
-    def __init__(self, label: str | None, low: float, high: float, **kwargs: Any) -> None:
-        super().__init__(label, **kwargs)
-        self.low, self.high = low, high
-
-    @property
-    def unit(self) -> str:  # type: ignore[override]
-        return "°F" if request_context().formats.fahrenheit else "°C"
-
-    def read(self, text: str) -> float:
-        formats = request_context().formats
-        low, high = formats.shown_temperature(self.low), formats.shown_temperature(self.high)
-        return formats.celsius_of(read_number(text, low, high, self.unit))
-
-
 class ChoiceField(SelectField):
     """A list of which one is chosen."""
 

@@ -1,11 +1,17 @@
-"""Fields for lengths, weights and winds: kept in cm, m, g and m/s, typed and shown in the shop's unit."""
+"""Fields for sizes, lengths, weights, winds and temperatures: kept in inches, cm, m, g, m/s and °C, typed and shown
+in the shop's unit."""
 
+import math
 from typing import Any
 
-from app.web.forms.fields import TypedField, Value
-from app.web.forms.reading import STRONGEST_WIND_M_S, read_measure, read_wind
-from app.web.measures import ShownUnit, typed_value
+from wtforms.validators import ValidationError
+
+from app.quoting.extras import price_of_one
+from app.web.forms.fields import MoneyField, TypedField, Value
+from app.web.forms.reading import MOST_MONEY, STRONGEST_WIND_M_S, read_measure, read_wind
+from app.web.measures import ShownUnit, shown_count, typed_value
 from app.web.requests import request_context
+from app.web.wording.forms import AMOUNT_TOO_LARGE
 
 
 class MeasuredField(TypedField[Value]):
@@ -16,6 +22,7 @@ class MeasuredField(TypedField[Value]):
     """
 
     kept_unit = ""
+    kept_decimals: int | None = None
     _filled_in: float | None = None
 
     @property
@@ -54,11 +61,12 @@ class MeasuredField(TypedField[Value]):
         """Returns a typed number in the unit in which it is kept. Raises ValidationError with a sentence."""
         if self._filled_in is not None and text == self.filled_in_text and low <= self._filled_in <= high:
             return self._filled_in
-        return read_measure(text, low, high, request_context().formats.units(self.kept_unit))
+        units = request_context().formats.units(self.kept_unit)
+        return read_measure(text, low, high, units, self.kept_decimals)
 
 
 class MeasureField(MeasuredField[float]):
-    """A length or a weight from low to high."""
+    """A size, a length or a weight from low to high."""
 
     def __init__(self, label: str | None, low: float, high: float, kept_unit: str, **kwargs: Any) -> None:
         self.kept_unit = kept_unit
@@ -67,6 +75,66 @@ class MeasureField(MeasuredField[float]):
 
     def read(self, text: str) -> float:
         return self.read_number(text, self.low, self.high)
+
+
+class CountedField(MeasureField):
+    """An amount of goods from low to high. It is filled in as pages show it, to a tenth of a foot; what is typed is
+    kept to a tenth of a millimetre, so that 405 ft stay 405 ft."""
+
+    kept_decimals = 4
+
+    def __init__(self, label: str | None, low: float, high: float, **kwargs: Any) -> None:
+        super().__init__(label, low, high, "", **kwargs)
+
+    def written(self, value: float) -> str:
+        """Returns a number as a person types it."""
+        if self.shown_unit.size == 1.0:
+            return super().written(value)
+        return self._marked(f"{shown_count(value, self.shown_unit):.10g}")
+
+
+class TemperatureField(MeasureField):
+    """A temperature from low to high, in °C."""
+
+    def __init__(self, label: str | None, low: float, high: float, **kwargs: Any) -> None:
+        super().__init__(label, low, high, "°C", **kwargs)
+
+
+class PriceOfOneField(MoneyField):
+    """A price, kept as that of one of the unit in which goods are counted and typed as that of one of the shop's.
+
+    It is in minor units. A price that is sent back as it was written is the same again.
+    """
+
+    kept_unit = ""
+    _filled_in: int | None = None
+
+    def process_data(self, value: Any) -> None:
+        """Fills the field in: with minor units, or with a text as it is typed."""
+        self._filled_in = value if isinstance(value, int) else None
+        super().process_data(value if self._filled_in is None else self.written(self._filled_in))
+
+    def set_unit(self, kept_unit: str) -> None:
+        """Sets in which unit the goods are counted."""
+        self.kept_unit = kept_unit
+        if self._filled_in is not None and not self.raw_data:
+            self.data = self.written(self._filled_in)
+
+    @property
+    def _of_one(self) -> float:
+        return request_context().formats.unit(self.kept_unit).size
+
+    def written(self, minor: float) -> str:
+        """Returns a price as a person types it."""
+        return super().written(price_of_one(int(minor), self._of_one))
+
+    def read(self, text: str) -> int:
+        if self._filled_in is not None and text == self.written(self._filled_in):
+            return self._filled_in
+        minor = math.floor(super().read(text) / self._of_one + 0.5)
+        if minor > MOST_MONEY:
+            raise ValidationError(AMOUNT_TOO_LARGE)
+        return minor
 
 
 class WindField(MeasuredField[float]):

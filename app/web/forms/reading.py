@@ -91,14 +91,17 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
     return number
 
 
-def read_measure(text: str, low: float, high: float, units: Sequence[ShownUnit]) -> float:
+def read_measure(
+    text: str, low: float, high: float, units: Sequence[ShownUnit], decimals: int | None = None
+) -> float:
     """Returns a typed number in the unit in which it is kept, from low to high. It may have one of the units beside
-    it; without one it is in the first. Raises ValidationError with a sentence."""
+    it; without one it is in the first. decimals: as in `kept_value`. Raises ValidationError with a
+    sentence."""
     typed = text.replace("−", "-").strip()
     unit = next((one for one in units if one.name and typed.endswith(one.name)), units[0])
     wrong = ValidationError(enter_number(*shown_range(low, high, units[0]), units[0].name))
     try:
-        value = kept_value(read_plain_number(typed.removesuffix(unit.name)), unit)
+        value = kept_value(read_plain_number(typed.removesuffix(unit.name)), unit, decimals)
     except AmbiguousNumber:
         raise
     except ValueError:

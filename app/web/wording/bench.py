@@ -91,7 +91,7 @@ def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
 
 def describe_occupancy(waits: float, room: int) -> str:
     """Returns how full the holding area is: “120 of 160 11-inch balloons”."""
-    return f"{room_rounded_up(waits)} balloons, room for {room} (counted as 11 in)"
+    return f"{room_rounded_up(waits)} balloons, room for {room} (counted as 11 in latex)"
 
 
 def room_rounded_up(waits: float) -> int:

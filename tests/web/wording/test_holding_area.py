@@ -22,7 +22,7 @@ def _say(formats, over, *, already=False):
 def test_too_full_says_when_and_how_much(formats):
     assert _say(formats, RoomTaken(at(14), at(16), 261.3)) == (
         "The holding area is too full on Sat 21 Nov from 14:00 to 16:00: 262 balloons, room for 240"
-        " (counted as 11 in)."
+        " (counted as 11 in latex)."
     )
 
 
@@ -42,5 +42,5 @@ def test_without_it_too(formats):
 def test_not_full_says_when_it_is_fullest(formats):
     assert (
         _say(formats, None)
-        == "The holding area is fullest on Sat 21 Nov, 14:00: 181 balloons, room for 240 (counted as 11 in)."
+        == "The holding area is fullest on Sat 21 Nov, 14:00: 181 balloons, room for 240 (counted as 11 in latex)."
     )
