@@ -18,9 +18,8 @@ from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import foil_fill_level, started_sentence, window_sentence
+from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
 from app.web.wording.outcome import outcome_sentence
-from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons
 
@@ -85,7 +84,7 @@ class BoardBatch:
     verdict: Verdict
     was_started_early: bool
     chance: str
-    weight: str
+    why_this_size: tuple[str, ...]
     load: str
     strip: Strip
     time_reasons: tuple[str, ...]
@@ -110,7 +109,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         chance_now=formats.percent(float_plan.chance(now)) if state is BatchState.EARLY else "",
         changes_since_start=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
-        size=formats.size(row.fill_size_in) if row.material.traits.stretches else foil_fill_level(row.fill_share),
+        size=_fill_level(row, formats),
         tip=nozzle_name(row.material, Gas(row.gas)),
         inflate_by=formats.short_moment(row.inflate_by, day),
         one_person_note="" if order in plan.finish_starts else _one_person_note(row, formats, day),
@@ -120,11 +119,24 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         verdict=outcome.verdict,
         was_started_early=_was_started_early(row, outcome),
         chance=sentence,
-        weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
+        why_this_size=_why_this_size(row, formats),
         load=formats.weighed(row.load_g, 2) if row.load_g > shop.loads.loose_g + LOAD_TOLERANCE_G else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
         time_reasons=time_reasons_of(row, shop, formats, now, plan),
     )
+
+
+def _fill_level(row: BoardRow, formats: Formats) -> str:
+    """Returns how far a batch is filled: its size if it goes through the sizer."""
+    is_sized = row.material.traits.is_sized(air_only=row.air_only)
+    share = 1.0 if row.material.traits.stretches else row.fill_share
+    return formats.size(row.fill_size_in) if is_sized else unsized_fill_level(share)
+
+
+def _why_this_size(row: BoardRow, formats: Formats) -> tuple[str, ...]:
+    """Returns why a batch is not filled to its full size; nothing for one that the stuffing machine fills."""
+    is_stuffed = row.material.traits.is_stuffed(air_only=row.air_only)
+    return () if is_stuffed else tuple(formats.in_shop_units(why) for why in row.fill_why)
 
 
 def time_reasons_of(

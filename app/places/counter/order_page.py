@@ -34,7 +34,7 @@ from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
 from app.web.wording.orders import caller_summary, confirmation_times, hand_over_words, ready_words
-from app.web.wording.outdoors import advise_order, weights_of_designs
+from app.web.wording.outdoors import advise_order, weights_of_designs, weights_of_singles
 from app.web.wording.plan import PlanWords
 
 LATEST = datetime.max.replace(tzinfo=UTC)
@@ -114,6 +114,7 @@ def order_page(
         gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
+        single_weights=weights_of_singles(order, rows, here.formats),
         ready=_ready(order, rows, plan),
         worst_batch=_worst(order, batches),
         was_started_early=any(batch.was_started_early for batch in batches),

@@ -12,7 +12,7 @@ from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.answer import day_without_weekday, fill_sentence
-from app.web.wording.orders import foil_fill_level, started_sentence
+from app.web.wording.orders import started_sentence, unsized_fill_level
 from app.web.wording.outcome import outcome_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.why import describe_reasons
@@ -69,11 +69,18 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
         started=time_attribute(started, formats),
         window=sentence,
         chance=chance,
-        why=tuple(formats.in_shop_units(why) for why in plan.fill.size.why),
+        why=_why_this_size(plan, formats),
         weight=weight_sentence(plan.fill.weight_g, formats),
         strip=layout(hours, f"{sentence} {chance}", formats, now),
         time_reasons=describe_reasons(reasons_of_plan(plan, window, quote, shop), formats, day, now),
     )
+
+
+def _why_this_size(plan: BatchPlan, formats: Formats) -> tuple[str, ...]:
+    """Returns why it is not filled to its full size; nothing if the stuffing machine fills it."""
+    balloon_type = plan.fill.balloon_type
+    is_stuffed = balloon_type.material.traits.is_stuffed(air_only=balloon_type.air_only)
+    return () if is_stuffed else tuple(formats.in_shop_units(why) for why in plan.fill.size.why)
 
 
 def _title(plan: BatchPlan, formats: Formats) -> str:
@@ -81,9 +88,8 @@ def _title(plan: BatchPlan, formats: Formats) -> str:
     treated = ", treated" if fill.spec.treated else ""
     hung = f", {formats.weighed(fill.spec.hung_g, 2)} on each" if fill.spec.hung_g else ""
     later = ", later part" if fill.spec.part is OrderPart.LATER else ""
-    size = (
-        foil_fill_level(fill.size.share)
-        if not fill.balloon_type.stretches
-        else f"to {formats.size(fill.size.diameter_in)}"
-    )
+    traits, air_only = fill.balloon_type.material.traits, fill.balloon_type.air_only
+    share = 1.0 if traits.stretches else fill.size.share
+    is_sized = traits.is_sized(air_only=air_only)
+    size = f"to {formats.size(fill.size.diameter_in)}" if is_sized else unsized_fill_level(share)
     return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}{hung}{later}"

@@ -67,14 +67,21 @@ class BuildInput:
     has_final_counts: bool = True
     needs_chosen_weight: bool = True
 
+    @property
+    def outer(self) -> BalloonGroup | None:
+        """The balloon that the others go into when the piece is stuffed: the largest; None if there is none."""
+        return max(self.balloons, key=lambda group: group.filling.balloon_type.nominal_in, default=None)
+
 
 @dataclass(frozen=True, slots=True)
 class BuildPlace:
-    """Where a piece will be. air: the air there. wind_m_s: as typed for outdoors, else the shop's limit."""
+    """Where a piece will be. air: the air there. wind_m_s: as typed for outdoors, else the shop's limit.
+    is_built_there: whether a crew builds it there, so that nothing is tagged, bagged and put away."""
 
     air: Air
     surroundings: Surroundings
     wind_m_s: float
+    is_built_there: bool = False
 
 
 def colours_per_piece(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], ...]:
