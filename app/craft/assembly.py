@@ -128,22 +128,23 @@ def strung_steps(balloons: int, line_cm: float, spacing_cm: float) -> tuple[Piec
     )
 
 
-def stuffed_steps(gas: Gas, items: Sequence[str] = (), small_balloons: int = 0) -> tuple[PieceStep, ...]:
+def stuffed_steps(gas: Gas, items: Sequence[str] = (), small_balloons: int | None = 0) -> tuple[PieceStep, ...]:
     """Returns how a balloon is stuffed: over the ring, filled in the chamber, largest item first, tied, decorated.
 
     gas: of the outer balloon; the chamber fills with air, so that helium comes after the stuffing. items: their
-    names, the largest first; without any, the step names none. small_balloons: how many go in last, 0 or more. It
-    is never sized. Raises no errors.
+    names, the largest first; without any, the step names none. small_balloons: how many go in last, 0 or more;
+    None for some that nobody counted. It is never sized. Raises no errors.
     """
+    small = () if small_balloons == 0 else (PieceStep(PieceAct.SMALL_BALLOONS, count=small_balloons or 0),)
     named = [PieceStep(PieceAct.PUT_IN, count=1, name=item) for item in items]
-    unnamed = [] if named or small_balloons else [PieceStep(PieceAct.PUT_IN)]
+    unnamed = [] if named or small else [PieceStep(PieceAct.PUT_IN)]
     return (
         PieceStep(PieceAct.STRETCH_NECK),
         PieceStep(PieceAct.INSIDE_IN),
         PieceStep(PieceAct.FILL_CHAMBER),
         *named,
         *unnamed,
-        *((PieceStep(PieceAct.SMALL_BALLOONS, count=small_balloons),) if small_balloons else ()),
+        *small,
         PieceStep(PieceAct.CLOSE_COLLAR),
         *((PieceStep(PieceAct.FILL_STUFFED),) if gas is Gas.HELIUM else ()),
         PieceStep(PieceAct.TIE_RIBBON, count=1),

@@ -125,6 +125,7 @@ def test_a_stuffed_balloon_is_filled_before_it_is_tied_and_never_sized():
     ]
     assert [step.name for step in steps if step.name] == ["bear", "rose"]
     assert steps[5].count == 6
+    assert (A.SMALL_BALLOONS, 0) in _counts(stuffed_steps(Gas.AIR, small_balloons=None))
 
 
 def test_helium_replaces_the_air_of_the_chamber_after_the_stuffing():

@@ -1,12 +1,13 @@
 """Bench: a build calculator that needs no order."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, make_response, render_template, request
 
 from app.craft.build import Construction
-from app.craft.fill_steps import FillTask, fill_steps
 from app.craft.weights import TooMuchWater, heaviest_water_weight, water_weight_for
+from app.places.bench.calculator_fills import ShownFills, show_fills
 from app.places.bench.calculator_form import (
     CONSTRUCTION_NAMES,
     CalculatorForm,
@@ -14,14 +15,10 @@ from app.places.bench.calculator_form import (
     calculator_form,
     place_of,
 )
-from app.quoting.batch_use import use_of_group
-from app.quoting.build_sheets.input import BuildInput
 from app.quoting.build_sheets.line_sheet import make_line_sheet
 from app.quoting.build_sheets.weights import small_latex
 from app.web.drawings.build_sheet import ShownSheet, show_sheet
 from app.web.requests import request_context
-from app.web.wording.fill_steps import show_fill_steps
-from app.web.wording.steps import ShownStep
 
 WATER_GRAMS = (25, 50, 75, 100, 150, 200, 300, 500, 1000)
 
@@ -63,19 +60,11 @@ def calculator() -> Response:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownFillGroup:
-    """How the balloons of one kind are filled. title: “9 × 11 in latex”."""
-
-    title: str
-    steps: tuple[ShownStep, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class TypedSheet:
     """A build sheet with how the balloons of one piece are filled."""
 
     sheet: ShownSheet
-    fills: tuple[ShownFillGroup, ...]
+    fills: Sequence[ShownFills]
 
 
 def _typed_sheet(form: CalculatorForm) -> TypedSheet | None:
@@ -86,26 +75,7 @@ def _typed_sheet(form: CalculatorForm) -> TypedSheet | None:
     made = make_line_sheet(piece, place, here.shop, here.catalogue)
     if made is None:
         return None
-    fills = tuple(_fill_group(piece, index) for index, _ in enumerate(piece.balloons))
-    return TypedSheet(show_sheet(made, here.formats), fills)
-
-
-def _fill_group(piece: BuildInput, index: int) -> ShownFillGroup:
-    """Returns how the balloons of a group of the piece are filled; a number that nobody typed is left out."""
-    here, group, use = request_context(), piece.balloons[index], use_of_group(piece, index)
-    filling = group.filling
-    task = FillTask(
-        filling.balloon_type.material,
-        filling.gas,
-        group.count,
-        group.size_in,
-        filling.litres / filling.balloon_type.full_litres,
-        paired=use.paired,
-        stuffed=use.stuffed,
-    )
-    number = f"{group.count} × " if piece.has_final_counts or use.stuffed else ""
-    steps = show_fill_steps(fill_steps(task), filling.balloon_type.material, filling.gas, here.formats)
-    return ShownFillGroup(f"{number}{filling.balloon_type.name}", steps)
+    return TypedSheet(show_sheet(made, here.formats), show_fills(piece, here.formats))
 
 
 def _water_balloon_types() -> list[tuple[str, float]]:

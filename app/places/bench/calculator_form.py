@@ -115,8 +115,8 @@ class CalculatorForm(ShopForm):
 
     @property
     def counted(self) -> bool:
-        """Whether the number of balloons is known: because it was typed, or because nobody asks for it."""
-        return not self.asks_number or bool(self.number.text)
+        """Whether the number of balloons is known: it was typed, or it follows from the length of a garland."""
+        return self.chosen is Construction.GARLAND or (self.asks_number and bool(self.number.text))
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""

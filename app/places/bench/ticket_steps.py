@@ -17,7 +17,7 @@ from app.store.queries.photos import first_photos
 from app.web.drawings.build_sheet import ShownSheet, show_sheet
 from app.web.requests import request_context
 from app.web.wording.fill_steps import show_fill_steps
-from app.web.wording.steps import ShownStep, show_steps
+from app.web.wording.steps import NumberedStep, show_steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +25,10 @@ class TicketSteps:
     """The steps of a ticket. fill: of its batch. sheets: of the designs that its balloons go into. singles: how
     many are sold singly; single: the steps of those. pictured: titles and first photos of those designs."""
 
-    fill: Sequence[ShownStep]
+    fill: Sequence[NumberedStep]
     sheets: Sequence[ShownSheet] = ()
     singles: int = 0
-    single: Sequence[ShownStep] = ()
+    single: Sequence[NumberedStep] = ()
     pictured: Sequence[tuple[str, Photo]] = ()
 
 
@@ -54,7 +54,7 @@ def _all_singly(row: BoardRow) -> BatchUse:
     return BatchUse(singly=row.quantity, stuffed=row.quantity if is_stuffed else 0)
 
 
-def _fill(row: BoardRow, use: BatchUse) -> tuple[ShownStep, ...]:
+def _fill(row: BoardRow, use: BatchUse) -> tuple[NumberedStep, ...]:
     """Returns how the batch is filled."""
     here, gas = request_context(), Gas(row.gas)
     task = FillTask(
@@ -71,7 +71,7 @@ def _fill(row: BoardRow, use: BatchUse) -> tuple[ShownStep, ...]:
     return show_fill_steps(fill_steps(task), row.material, gas, here.formats)
 
 
-def _single(row: BoardRow, use: BatchUse) -> tuple[ShownStep, ...]:
+def _single(row: BoardRow, use: BatchUse) -> tuple[NumberedStep, ...]:
     """Returns how the balloons that are sold singly are finished."""
     here = request_context()
     singles = SoldSingly(

@@ -190,7 +190,11 @@ def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         facts=(Fact("Largest item when pressed together", largest * CM_PER_INCH, Measure.CM),),
         required_weight=required_weight_of_all([outer], build_place, shop),
         cautions=(*unknown, *reasons_not_to_make(stuffing, shop.craft.stuffing)),
-        steps=stuffed_steps(stuffing.gas, _largest_first(build_input.items), inside),
+        steps=stuffed_steps(
+            stuffing.gas,
+            _largest_first(build_input.items),
+            inside if build_input.has_final_counts or not inside else None,
+        ),
         size_cm=(across, across),
     )
 

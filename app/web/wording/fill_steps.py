@@ -9,7 +9,7 @@ from app.physics.material import Material
 from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS, nozzle_name
 from app.web.wording.orders import ALMOST_FULL
-from app.web.wording.steps import ShownStep
+from app.web.wording.steps import NumberedStep
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,10 +27,16 @@ class _Filled:
 
 def show_fill_steps(
     steps: Iterable[FillStep], material: Material, gas: Gas, formats: Formats
-) -> tuple[ShownStep, ...]:
+) -> tuple[NumberedStep, ...]:
     """Returns the steps of a batch as pages show them, in their order."""
     filled = _Filled(material, gas, formats)
-    return tuple(ShownStep(step.act, FILL_WORDS[step.act](step, filled), step.count) for step in steps)
+    return tuple(NumberedStep(step.act, FILL_WORDS[step.act](step, filled), step.count) for step in steps)
+
+
+def set_sizers_words(sizes: Iterable[tuple[str, float]], formats: Formats) -> str:
+    """Returns the step that sets the sizer for several balloon types: their names, each with its size in inches."""
+    listed = ", ".join(f"{formats.size(size)} for {name}" for name, size in sizes)
+    return f"Set the sizer once for each: {listed}."
 
 
 def _set_sizer(step: FillStep, filled: _Filled) -> str:

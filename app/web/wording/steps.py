@@ -12,7 +12,7 @@ Words = Callable[[PieceStep, Formats], str]
 
 
 @dataclass(frozen=True, slots=True)
-class ShownStep:
+class NumberedStep:
     """A numbered step of a ticket or a build sheet. count, grams: as in the step, 0 where it has none."""
 
     act: StrEnum
@@ -21,10 +21,10 @@ class ShownStep:
     grams: int = 0
 
 
-def show_steps(steps: Iterable[PieceStep], formats: Formats) -> tuple[ShownStep, ...]:
+def show_steps(steps: Iterable[PieceStep], formats: Formats) -> tuple[NumberedStep, ...]:
     """Returns the steps of a piece as pages show them, in their order."""
     return tuple(
-        ShownStep(step.act, PIECE_WORDS[step.act](step, formats), step.count, step.grams) for step in steps
+        NumberedStep(step.act, PIECE_WORDS[step.act](step, formats), step.count, step.grams) for step in steps
     )
 
 
@@ -139,7 +139,8 @@ def _put_in(step: PieceStep, formats: Formats) -> str:
 
 
 def _small_balloons(step: PieceStep, formats: Formats) -> str:
-    return f"Put in {_counted(step.count, 'small filled balloon')} last."
+    which = _counted(step.count, "small filled balloon") if step.count else "the small filled balloons"
+    return f"Put in {which} last."
 
 
 def _extras(step: PieceStep, formats: Formats) -> str:
@@ -182,7 +183,7 @@ def _bag_on_ribbons(step: PieceStep, formats: Formats) -> str:
 
 
 def _into_bag(step: PieceStep, closing: str) -> str:
-    bag = f"a bag ({step.name}{f', {step.count} in one' if step.count > 1 else ''})" if step.name else "a bag"
+    bag = f"a bag ({step.name}{f', {step.count} per bag' if step.count > 1 else ''})" if step.name else "a bag"
     return f"Pull {bag} over from above. {closing}"
 
 
