@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from app.craft.build import Construction
+from app.physics.balloon import Gas
 from app.quoting.build_sheets.input import BuildInput
 from app.quoting.catalogue import Catalogue
 from app.quoting.parts import BatchSpec
@@ -52,10 +53,10 @@ def _use_in_line(line: UsedLine, batch: BatchSpec, catalogue: Catalogue) -> Batc
     row = catalogue.balloon_types[batch.balloon_type_id]
     is_outer = construction is Construction.STUFFED and batch == _outer(line.parts, catalogue)
     is_stuffed = is_outer or row.material.traits.is_stuffed(air_only=row.air_only)
-    is_paired = construction in PAIRED and row.material.traits.is_tied and not is_stuffed
+    is_paired = construction in PAIRED and batch.gas is Gas.AIR and row.material.traits.is_tied
     return BatchUse(
         singly=0 if line.is_design else count,
-        paired=count if is_paired else 0,
+        paired=count if is_paired and not is_stuffed else 0,
         stuffed=count if is_stuffed else 0,
     )
 
@@ -69,7 +70,5 @@ def use_of_group(build_input: BuildInput, index: int) -> BatchUse:
     """Returns what a piece makes of the balloons of its group with this index."""
     group, construction = build_input.balloons[index], build_input.build.construction
     is_outer = construction is Construction.STUFFED and group is build_input.outer
-    return BatchUse(
-        paired=group.count if construction in PAIRED and group.is_tied else 0,
-        stuffed=group.count if is_outer else 0,
-    )
+    is_paired = construction in PAIRED and group.is_tied and not group.rises
+    return BatchUse(paired=group.count if is_paired else 0, stuffed=group.count if is_outer else 0)
