@@ -69,6 +69,6 @@ def _outer(parts: Iterable[BatchSpec], catalogue: Catalogue) -> BatchSpec:
 def use_of_group(build_input: BuildInput, index: int) -> BatchUse:
     """Returns what a piece makes of the balloons of its group with this index."""
     group, construction = build_input.balloons[index], build_input.build.construction
-    is_outer = construction is Construction.STUFFED and group is build_input.outer
+    is_stuffed = group.is_stuffed or (construction is Construction.STUFFED and group is build_input.outer)
     is_paired = construction in PAIRED and group.is_tied and not group.rises
-    return BatchUse(paired=group.count if is_paired else 0, stuffed=group.count if is_outer else 0)
+    return BatchUse(paired=group.count if is_paired else 0, stuffed=group.count if is_stuffed else 0)

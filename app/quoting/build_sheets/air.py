@@ -1,6 +1,5 @@
 """Constructions filled with air: bases, columns, arches, garlands; and stuffed balloons."""
 
-import math
 from collections.abc import Mapping, Sequence
 
 from app.craft.arches import Arch, arch
@@ -21,7 +20,7 @@ from app.craft.garland import Fullness, Garland, garland
 from app.craft.piece import CM_PER_INCH
 from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, reasons_not_to_make
 from app.physics.balloon import Gas
-from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem, colour_names
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
 from app.quoting.build_sheets.sheet import (
     BuildSheet,
     CannotBuild,
@@ -192,16 +191,11 @@ def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         cautions=(*unknown, *reasons_not_to_make(stuffing, shop.craft.stuffing)),
         steps=stuffed_steps(
             stuffing.gas,
-            _largest_first(build_input.items),
+            build_input.item_names,
             inside if build_input.has_final_counts or not inside else None,
         ),
         size_cm=(across, across),
     )
-
-
-def _largest_first(items: Sequence[StuffedItem]) -> tuple[str, ...]:
-    """Returns the names of the items, the largest first; one of unknown width is assumed to be the largest."""
-    return tuple(item.name for item in sorted(items, key=lambda item: -(item.width_cm or math.inf)))
 
 
 def _stuffing(build_input: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuffing, tuple[str, ...]]:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.craft.assembly import loose_steps
+from app.craft.assembly import loose_steps, stuffed_steps
 from app.craft.bagging import Bagging, FitsNoBag, bag_up
 from app.craft.bouquet import Cut
 from app.craft.build import Construction
@@ -117,12 +117,19 @@ def _loose_sheet(
         build_input.title,
         build_input.quantity,
         steps=(
+            *_stuffing_steps(build_input),
             *loose_steps(rising, shop.pricing.ribbon_m * 100),
             *own_steps(build_input.steps),
             *weight_steps(build_input, required_weight, chosen_weight(build_input.supplies, catalogue)),
             *putting_away(build_input, build_place, None, fits_no_bag=False),
         ),
     )
+
+
+def _stuffing_steps(build_input: BuildInput) -> tuple[PieceStep, ...]:
+    """Returns how those balloons are filled that only the stuffing machine fills; nothing if there are none."""
+    stuffed = next((group for group in build_input.balloons if group.is_stuffed), None)
+    return stuffed_steps(stuffed.filling.gas, build_input.item_names) if stuffed else ()
 
 
 def _required_weight(

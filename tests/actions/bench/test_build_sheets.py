@@ -406,6 +406,14 @@ def test_a_stuffed_balloon_has_its_steps_in_order(session):
     assert Filler.BALLOONS in made.drawing.text
 
 
+def test_clear_stuffing_latex_is_stuffed_in_a_loose_design_too(session):
+    bear = supply(session, "bear", "plush", width_cm=10.0)
+    clear = [("18 in clear stuffing latex", AIR, 1)]
+    made = sheet(session, design(session, Construction.LOOSE, clear, None, [(bear, 1)]))
+    assert [step.act for step in made.steps][:4] == [A.STRETCH_NECK, A.INSIDE_IN, A.FILL_CHAMBER, A.PUT_IN]
+    assert made.steps[3].name == "bear"
+
+
 def test_an_item_too_large_for_the_opening_is_refused(session):
     made = _stuffed(session, width_cm=14.0)
     assert numbers_in(_said(made)) == [5.51, 18, 5]
