@@ -64,7 +64,7 @@ class BoardBatch:
     when one person must start the first of several batches, while there is no plan yet. planned_times,
     finishing_start, delay_note: what the plan of the whole bench says. load: what hangs on each
     balloon, “5.75 g”; empty if that is no more than on a loose one. time_reasons: why it is filled when it is, in
-    sentences.
+    sentences. weight: of each one that is sold singly, as the order page says it.
     """
 
     row: BoardRow
@@ -84,10 +84,10 @@ class BoardBatch:
     verdict: Verdict
     was_started_early: bool
     chance: str
-    why_this_size: tuple[str, ...]
     load: str
     strip: Strip
     time_reasons: tuple[str, ...]
+    weight: str = ""
 
 
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
@@ -119,7 +119,6 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         verdict=outcome.verdict,
         was_started_early=_was_started_early(row, outcome),
         chance=sentence,
-        why_this_size=_why_this_size(row, formats),
         load=formats.weighed(row.load_g, 2) if row.load_g > shop.loads.loose_g + LOAD_TOLERANCE_G else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
         time_reasons=time_reasons_of(row, shop, formats, now, plan),
@@ -131,12 +130,6 @@ def _fill_level(row: BoardRow, formats: Formats) -> str:
     is_sized = row.material.traits.is_sized(air_only=row.air_only)
     share = 1.0 if row.material.traits.stretches else row.fill_share
     return formats.size(row.fill_size_in) if is_sized else unsized_fill_level(share)
-
-
-def _why_this_size(row: BoardRow, formats: Formats) -> tuple[str, ...]:
-    """Returns why a batch is not filled to its full size; nothing for one that the stuffing machine fills."""
-    is_stuffed = row.material.traits.is_stuffed(air_only=row.air_only)
-    return () if is_stuffed else tuple(formats.in_shop_units(why) for why in row.fill_why)
 
 
 def time_reasons_of(

@@ -8,7 +8,7 @@ from app.quoting.batch_use import use_of_group
 from app.quoting.build_sheets.input import BuildInput
 from app.web.formats import Formats
 from app.web.wording.fill_steps import set_sizers_words, show_fill_steps
-from app.web.wording.steps import NumberedStep
+from app.web.wording.piece_steps import NumberedStep
 
 
 @dataclass(frozen=True, slots=True)

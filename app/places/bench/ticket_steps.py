@@ -17,7 +17,7 @@ from app.store.queries.photos import first_photos
 from app.web.drawings.build_sheet import ShownSheet, show_sheet
 from app.web.requests import request_context
 from app.web.wording.fill_steps import show_fill_steps
-from app.web.wording.steps import NumberedStep, show_steps
+from app.web.wording.piece_steps import NumberedStep, show_steps
 
 
 @dataclass(frozen=True, slots=True)

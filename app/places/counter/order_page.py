@@ -1,7 +1,7 @@
 """Counter: the page of one order, and its confirmation."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -90,7 +90,11 @@ def order_page(
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
-    batches = [show_batch(row, here.shop, here.formats, here.now, plan) for row in rows]
+    weights = weights_of_singles(order, rows, here.formats)
+    batches = [
+        replace(show_batch(row, here.shop, here.formats, here.now, plan), weight=weights.get(row.key, ""))
+        for row in rows
+    ]
     history, as_of = history_of(here.session, order), request.args.get("as_of")
     money = show_money(order, paying)
     then = next((entry for entry in history if entry.id == read_id(as_of)), None)
@@ -114,7 +118,6 @@ def order_page(
         gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
-        single_weights=weights_of_singles(order, rows, here.formats),
         ready=_ready(order, rows, plan),
         worst_batch=_worst(order, batches),
         was_started_early=any(batch.was_started_early for batch in batches),

@@ -69,18 +69,11 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
         started=time_attribute(started, formats),
         window=sentence,
         chance=chance,
-        why=_why_this_size(plan, formats),
+        why=tuple(formats.in_shop_units(why) for why in plan.fill.size.why),
         weight=weight_sentence(plan.fill.weight_g, formats),
         strip=layout(hours, f"{sentence} {chance}", formats, now),
         time_reasons=describe_reasons(reasons_of_plan(plan, window, quote, shop), formats, day, now),
     )
-
-
-def _why_this_size(plan: BatchPlan, formats: Formats) -> tuple[str, ...]:
-    """Returns why it is not filled to its full size; nothing if the stuffing machine fills it."""
-    balloon_type = plan.fill.balloon_type
-    is_stuffed = balloon_type.material.traits.is_stuffed(air_only=balloon_type.air_only)
-    return () if is_stuffed else tuple(formats.in_shop_units(why) for why in plan.fill.size.why)
 
 
 def _title(plan: BatchPlan, formats: Formats) -> str:

@@ -11,7 +11,7 @@ from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
 from app.quoting.build_sheets.weights import ChosenWeight, Water
 from app.web.drawings.picture import Picture, fill_class, picture_of
 from app.web.formats import Formats
-from app.web.wording.steps import NumberedStep, show_steps
+from app.web.wording.piece_steps import NumberedStep, show_steps
 
 AT_EACH_END = " at each end"
 

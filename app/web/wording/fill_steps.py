@@ -9,7 +9,7 @@ from app.physics.material import Material
 from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS, nozzle_name
 from app.web.wording.orders import ALMOST_FULL
-from app.web.wording.steps import NumberedStep
+from app.web.wording.piece_steps import NumberedStep
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.web.formats import Formats
 from app.web.wording.fill_steps import show_fill_steps
-from app.web.wording.steps import show_steps
+from app.web.wording.piece_steps import show_steps
 
 FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 IMPERIAL = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2, imperial=True)
