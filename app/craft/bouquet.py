@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import islice
 
 from app.craft.piece import BouquetBalloon
-from app.craft.stacking import Sphere, stack_column, stack_layers
+from app.craft.stacking import Sphere, layer_sizes, stack_column, stack_layers
 from app.physics.wind import holding_weight_g
 
 
@@ -101,6 +102,17 @@ class Bouquet:
     balloons: tuple[PlacedBalloon, ...]
     build: Stacking
     defaults: BouquetDefaults
+
+    @property
+    def layers(self) -> tuple[tuple[PlacedBalloon, ...], ...]:
+        """The balloons that are tied in together, from the top down: each topper by itself, then the layers of
+        three; in a column, each balloon by itself."""
+        upward = sorted(self.balloons, key=lambda balloon: balloon.piece.topper)
+        toppers = sum(balloon.piece.topper for balloon in upward)
+        in_column = self.build is Stacking.COLUMN
+        sizes = (1,) * len(upward) if in_column else (*layer_sizes(len(upward) - toppers), *(1,) * toppers)
+        rest = iter(upward)
+        return tuple(reversed([tuple(islice(rest, size)) for size in sizes]))
 
     @property
     def width_cm(self) -> float:

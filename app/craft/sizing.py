@@ -102,12 +102,13 @@ def _percent(share: float) -> str:
 
 def _air_latex(balloon_type: BalloonType, share: float) -> FillSize:
     """Returns the fill size of air-filled latex at this share of its rated diameter, rounded down to the sizer's
-    step."""
+    step. What the stuffing machine fills goes through no sizer and needs no reason."""
     diameter = _down(balloon_type.full_in * share, AIR_STEP_IN)
     why = (
         f"with air to {_percent(diameter / balloon_type.full_in)} of the rated {balloon_type.full_in:g}\u00a0in",
     )
-    return _latex(balloon_type, diameter, why)
+    is_sized = balloon_type.material.traits.is_sized(air_only=balloon_type.air_only)
+    return _latex(balloon_type, diameter, why if is_sized else ())
 
 
 def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:

@@ -1,4 +1,4 @@
-"""This module checks stuffed balloons: what fits through the opening, what may be inside, and how one is made."""
+"""This module checks stuffed balloons: what fits through the opening, and what may be inside."""
 
 import math
 from dataclasses import dataclass
@@ -10,10 +10,6 @@ from app.physics.balloon import BalloonType, Gas
 
 AIR_IN_HELIUM = "Put no air balloons inside a helium balloon: helium seeps into them and they burst."
 HELIUM_IN_AIR = "Put no helium balloons inside an air balloon: their helium seeps out. Use the same gas for both."
-EXPAND = "Expand the balloon in the machine until its opening is wide."
-CLOSE = "Close the opening and take the balloon off the machine."
-TIE = "Tie it, cut the neck short and add ribbon."
-CHECK = "Check it: it is round, has no soft spot, and everything inside moves freely."
 
 
 class Filler(StrEnum):
@@ -120,28 +116,6 @@ def _inner(stuffing: Stuffing) -> str:
     if stuffing.gas is Gas.HELIUM:
         return AIR_IN_HELIUM
     return HELIUM_IN_AIR
-
-
-def steps(stuffing: Stuffing) -> tuple[str, ...]:
-    """Returns the steps that make it, in order, as sentences (common practice, no source).
-
-    It does not check whether the balloon can be made: that is what `refusals` is for. Raises no errors.
-    """
-    return (
-        EXPAND,
-        *((f"Put in the {stuffing.item}.",) if stuffing.item else ()),
-        *_filler_steps(stuffing),
-        CLOSE,
-        f"Fill the balloon with {stuffing.gas.value} to its size.",
-        TIE,
-        CHECK,
-    )
-
-
-def _filler_steps(stuffing: Stuffing) -> tuple[str, ...]:
-    if stuffing.filler is Filler.BALLOONS:
-        return (f"Fill the small balloons with {stuffing.inner_gas.value}, tie them and put them in.",)
-    return ("Put in the confetti.",) if stuffing.filler is Filler.CONFETTI else ()
 
 
 def draw_stuffed(stuffing: Stuffing) -> Drawing:

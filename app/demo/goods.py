@@ -70,23 +70,21 @@ class DemoDesign:
 
 DESIGNS = (
     DemoDesign("Harbour bouquet", 2600, 5, (("18 in foil", Gas.HELIUM, 1, (("silver star", 1),)), ("11 in latex", Gas.HELIUM, 9, ())),
-               ("Tie the nine in layers of three.", "Star on top, its ribbon a hand longer.", "One knot, then the weight."),
-               (("Weight 170 g", 1),), build=Build(Construction.BOUQUET)),
+               supplies=(("Weight 170 g", 1),), build=Build(Construction.BOUQUET)),
     DemoDesign("Table trio", 750, 2, (("11 in latex", Gas.HELIUM, 3, ()),),
-               ("Cut the ribbons at three lengths.", "One knot, then the weight."), (("Weight 80 g", 1),), build=Build(Construction.STRINGS)),
+               supplies=(("Weight 80 g", 1),), build=Build(Construction.STRINGS)),
     DemoDesign("Doorway column", 6800, 25, (("11 in latex", Gas.AIR, 40, ()),),
-               ("Tie pairs, then fours.", "Stack from the base, each four turned by an eighth.", "Straighten the spiral."),
-               (("Column pole with base", 1),), build=Build(Construction.COLUMN, {"height_m": 2.0, "pattern": "spiral"})),
+               supplies=(("Column pole with base", 1),), build=Build(Construction.COLUMN, {"height_m": 2.0, "pattern": "spiral"})),
     DemoDesign("Moon and stars", 3900, 6, (("20 in sphere", Gas.HELIUM, 1, (("clear", 1),)), ("12 in latex", Gas.HELIUM, 6, (("night blue", 3), ("gold", 3)))),
-               ("Six in two layers, blue and gold by turns.", "Sphere on top.", "One knot, then the weight."),
+               ("Blue and gold by turns in each layer.",),
                (("Weight 170 g", 1),), build=Build(Construction.BOUQUET)),
     DemoDesign("Bear in a balloon", 2400, 12, (("18 in clear stuffing latex", Gas.AIR, 1, ()),),
-               ("Fold a collar into the neck.", "Bear first, feet up, then the ribbon.", "Close the neck and dress it."),
+               ("The bear's feet point to the neck.",),
                (("Plush bear 20 cm", 1),), build=Build(Construction.STUFFED)),
     DemoDesign("Sweetheart bouquet", 2450, 6, (("18 in foil", Gas.HELIUM, 1, (("red heart", 1),)), ("11 in latex", Gas.HELIUM, 6, (("red", 3), ("blush", 3)))),
-               ("Six in two layers.", "Heart on top."), (("Weight 170 g", 1),), (("02-01", "02-14"),), Build(Construction.BOUQUET)),
+               (), (("Weight 170 g", 1),), (("02-01", "02-14"),), Build(Construction.BOUQUET)),
     DemoDesign("Midwinter bouquet", 2300, 6, (("18 in foil", Gas.HELIUM, 1, (("silver snowflake", 1),)), ("11 in latex", Gas.HELIUM, 6, (("white", 3), ("silver", 3)))),
-               ("Six in two layers.", "Snowflake on top."), (("Weight 170 g", 1),), (("11-20", "01-06"),), Build(Construction.BOUQUET)),
+               (), (("Weight 170 g", 1),), (("11-20", "01-06"),), Build(Construction.BOUQUET)),
 )  # fmt: skip
 
 

@@ -91,6 +91,10 @@ class Traits:
         """Whether a balloon type of it goes through the stuffing machine."""
         return self.stuffed_with_air_only and air_only
 
+    def is_sized(self, *, air_only: bool) -> bool:
+        """Whether a balloon type of it goes through the sizer; the stuffing machine stops by itself."""
+        return self.stretches and not self.is_stuffed(air_only=air_only)
+
     def can_hold_items(self, *, air_only: bool) -> bool:
         """Whether items can be put into a balloon type of it."""
         return self.can_be_stuffed and (air_only or not self.stuffed_with_air_only)

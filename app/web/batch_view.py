@@ -18,9 +18,8 @@ from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import foil_fill_level, started_sentence, window_sentence
+from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
 from app.web.wording.outcome import outcome_sentence
-from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons
 
@@ -65,7 +64,7 @@ class BoardBatch:
     when one person must start the first of several batches, while there is no plan yet. planned_times,
     finishing_start, delay_note: what the plan of the whole bench says. load: what hangs on each
     balloon, “5.75 g”; empty if that is no more than on a loose one. time_reasons: why it is filled when it is, in
-    sentences.
+    sentences. weight: of each one that is sold singly, as the order page says it.
     """
 
     row: BoardRow
@@ -85,10 +84,10 @@ class BoardBatch:
     verdict: Verdict
     was_started_early: bool
     chance: str
-    weight: str
     load: str
     strip: Strip
     time_reasons: tuple[str, ...]
+    weight: str = ""
 
 
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
@@ -110,7 +109,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         chance_now=formats.percent(float_plan.chance(now)) if state is BatchState.EARLY else "",
         changes_since_start=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
-        size=formats.size(row.fill_size_in) if row.material.traits.stretches else foil_fill_level(row.fill_share),
+        size=_fill_level(row, formats),
         tip=nozzle_name(row.material, Gas(row.gas)),
         inflate_by=formats.short_moment(row.inflate_by, day),
         one_person_note="" if order in plan.finish_starts else _one_person_note(row, formats, day),
@@ -120,11 +119,17 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         verdict=outcome.verdict,
         was_started_early=_was_started_early(row, outcome),
         chance=sentence,
-        weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
         load=formats.weighed(row.load_g, 2) if row.load_g > shop.loads.loose_g + LOAD_TOLERANCE_G else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
         time_reasons=time_reasons_of(row, shop, formats, now, plan),
     )
+
+
+def _fill_level(row: BoardRow, formats: Formats) -> str:
+    """Returns how far a batch is filled: its size if it goes through the sizer."""
+    is_sized = row.material.traits.is_sized(air_only=row.air_only)
+    share = 1.0 if row.material.traits.stretches else row.fill_share
+    return formats.size(row.fill_size_in) if is_sized else unsized_fill_level(share)
 
 
 def time_reasons_of(

@@ -14,7 +14,7 @@ from app.physics.light import Surroundings
 from app.physics.material import Material
 from tests.later import fluids
 from tests.numbers_in import numbers_in
-from tests.physics.kinds import FOIL_18, FOIL_22, FOIL_JUMBO, LATEX_GRAMS, SPHERE_20, latex
+from tests.physics.kinds import FOIL_18, FOIL_22, FOIL_JUMBO, LATEX_GRAMS, SPHERE_20, STUFFING_18, latex
 
 INDOORS, SHADE, SUN = Surroundings.INDOORS, Surroundings.SHADE, Surroundings.SUN
 LATEX = [latex(inches) for inches in LATEX_GRAMS]
@@ -182,3 +182,8 @@ def test_a_size_between_two_steps_of_the_sizer_is_filled_to_its_rating_when_noth
 def test_a_shop_hotter_than_the_venue_fills_to_the_rating():
     assert _fill(latex(11), shop=Air(28), later=[Air(10)]).diameter_in == 11
     assert _fill(FOIL_18, shop=Air(28), later=[Air(10)]).share == 1.0
+
+
+def test_what_the_stuffing_machine_fills_needs_no_reason_for_its_size():
+    """It goes through no sizer: common practice, no source."""
+    assert _fill(STUFFING_18, Gas.AIR).why == ()

@@ -122,7 +122,19 @@ def test_a_stuffed_balloon_is_tried_with_what_is_in_it(client):
     large, _gas = _cautions(client, **typed)
     assert large == [7.87, 18, 5]
     page = client.get("/bench/calculator", query_string=typed).text
-    assert "bear" in words(page.partition('<ol class="steps">')[2])
+    assert re.search(r'data-step="put in"[^>]*>[^<]*bear', page)
+    made = page[page.index('id="made"') :]
+    machine = ["in machine", "set sizer", "fill over", "pass sizer", "knot", "stretch neck"]
+    assert _steps(made)[:6] == machine
+
+
+def test_a_garland_is_filled_size_by_size_with_the_steps_once(client):
+    """16 : 8 : 12 : 4 by the shop's mix; air to 82 % of each size, down to a quarter inch: common practice."""
+    page = client.get("/bench/calculator?form=garland&length_m=2&fullness=light").text
+    (title,) = re.findall(r"<h3>Fill (.*?)</h3>", page)
+    assert numbers_in(title) == [16, 5, 8, 9, 12, 11, 4, 16]
+    sizer = re.search(r'data-step="set sizer">([^<]*)<', page)[1]
+    assert numbers_in(sizer) == [4, 5, 7.25, 9, 9, 11, 13, 16]
 
 
 def test_weights_of_water_stand_by_size_and_grams(client, app):
@@ -181,11 +193,45 @@ def test_the_cut_list_adds_up_for_one_and_for_all(client, bouquets):
         )
 
 
-def test_a_ticket_of_loose_balloons_has_no_craft(client, database):
+def _steps(page):
+    return re.findall(r'data-step="([^"]*)"', page)
+
+
+def test_a_bouquet_is_built_once_and_asks_for_one_weight(client, bouquets):
+    """Common practice, no source: one knot, one weight for the whole piece, whichever of its batches is filled."""
+    for place, fill in ((1, ["fill taut", "seal"]), (2, ["set sizer", "fill over", "pass sizer", "knot"])):
+        steps = _steps(_ticket(client, bouquets, place))
+        assert steps[: len(fill)] == fill
+        assert [step for step in steps if "weight" in step] == ["knot and weight"]
+        assert steps.count("topper") == 1
+    assert "data-singles" not in _ticket(client, bouquets, 1)
+
+
+def test_balloons_beside_a_bouquet_have_a_weight_each(client, database):
+    from app.actions.records.catalogue import load_catalogue  # noqa: PLC0415
+    from tests.actions.builders import design_line, line, order_request, take  # noqa: PLC0415
+
     with database.writing() as session:
-        plain = design(session, Construction.LOOSE, [("11 in latex", HELIUM, 9)])
-        number = order_of(session, plain).number
-    assert "sheet-of-piece" not in _ticket(client, number, 1)
+        piece = design(session, Construction.BOUQUET, [("11 in latex", HELIUM, 9)])
+        catalogue = load_catalogue(session)
+        wanted = order_request(catalogue, design_line(piece, colours="red"), line(catalogue, quantity=5))
+        number = take(session, wanted, key="mixed").number
+    page = _ticket(client, number, 1)
+    assert re.search(r'data-singles="5"', page)
+    assert [step for step in _steps(page) if "weight" in step] == ["knot and weight", "weight each"]
+
+
+def test_a_column_is_tied_in_pairs_and_a_stuffed_balloon_is_not_sized(client, database):
+    """Common practice, no source."""
+    with database.writing() as session:
+        figures = {"height_m": 2.0, "pattern": "layers"}
+        column = order_of(session, design(session, Construction.COLUMN, [("11 in latex", AIR, 40)], figures)).number
+        bear = [("18 in clear stuffing latex", AIR, 1)]
+        stuffed = order_of(session, design(session, Construction.STUFFED, bear, name="Bear")).number
+    assert _steps(_ticket(client, column, 1))[:5] == ["set sizer", "fill over", "pass sizer", "pair", "tie pairs"]
+    page = _ticket(client, stuffed, 1)
+    assert _steps(page)[:4] == ["in machine", "stretch neck", "inside in", "fill chamber"]
+    assert re.search(r"<dt>Fill to</dt><dd>full</dd>", page)
 
 
 def test_a_ticket_says_what_is_fetched_for_what_bursts(client, bouquets, database):

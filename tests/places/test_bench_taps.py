@@ -28,10 +28,13 @@ def _state(client, ticket):
 
 def test_a_ticket_has_its_steps_and_its_window(client, ticket):
     page = client.get(ticket).text
-    steps = page.partition('<ol class="steps">')[2].partition("</ol>")[0]
-    assert steps.count("<li>") == 3
-    assert "11 in" in words(steps)
-    assert "latex tip" in words(steps)
+    fill, single = re.findall(r'<ol class="steps">(.*?)</ol>', page, re.DOTALL)
+    assert re.findall(r'data-step="([^"]*)"', fill) == ["set sizer", "fill over", "pass sizer", "knot"]
+    assert "11 in" in words(fill)
+    assert "latex tip" in words(fill)
+    singly = ["ribbon each", "weight each", "tag", "bag on ribbons", "hold up"]
+    assert re.findall(r'data-step="([^"]*)"', single) == singly
+    assert re.findall(r'data-step="weight each"\s+data-count="(\d+)"', single) == ["24"]
     assert re.search(r'class="strip strip-safe".*?aria-label="[^"]*14:00', page, re.DOTALL)
 
 
@@ -40,12 +43,12 @@ def test_a_ticket_outdoors_says_how_heavy_the_weights_are(client):
         f"/bench/batches/{take(client, surroundings='shade', venue_wind='8', accepted_risk='We hold them.')}-1"
     )
     page = client.get(outdoors).text
-    assert re.findall(r'data-weight="(\d+)', page) == ["235"]
+    assert re.findall(r'data-step="weight each"[^>]*data-grams="(\d+)"', page) == ["235"]
     assert "235 g" in words(page)
 
 
 def test_a_ticket_indoors_names_no_weight(client, ticket):
-    assert "data-weight" not in client.get(ticket).text
+    assert "data-grams" not in client.get(ticket).text
 
 
 def test_a_tap_leads_back_to_the_ticket(client, ticket):

@@ -114,6 +114,7 @@ def test_a_design_says_the_weight_of_one_whole(client, database):
         client, lines__0__what=_bouquet(database), lines__0__quantity="2", lines__0__colours="blue", **OUTDOORS
     )
     assert "2.8 kg" in said
+    assert "235 g" not in said
 
 
 def test_what_is_filled_with_air_is_held_down_too(client):
@@ -156,7 +157,9 @@ def test_the_order_page_says_the_weight_of_a_whole_design(client, database):
     number = take(
         client, lines__0__what=_bouquet(database), lines__0__quantity="2", lines__0__colours="blue", **OUTDOORS
     )
-    assert "2.8 kg" in _page(client, number)
+    page = _page(client, number)
+    assert "2.8 kg" in page
+    assert "235 g" not in page
 
 
 def test_an_order_from_before_weights_were_calculated_says_so_until_it_is_saved_again(client, database):

@@ -9,13 +9,15 @@ from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import fill_size
 from app.physics.balloon import sphere_litres
 from app.physics.endurance import Filling
+from app.quoting.batch_use import BatchUse, UsedLine, use_of_batch
+from app.quoting.build_sheets.finish import own_steps
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem, colours_per_piece
 from app.quoting.build_sheets.line_sheet import LineSheet, make_line_sheet
 from app.quoting.catalogue import Catalogue
 from app.quoting.journey import journey_of, venue_air
 from app.quoting.parts import BatchSpec
 from app.quoting.recipe import SoldSupply, build_of, read_recipe
-from app.quoting.request import OrderRequest
+from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop
 from app.quoting.states import SupplySort
 from app.store.models import Order, OrderBatch, OrderLine
@@ -32,13 +34,22 @@ class OrderLineSheet:
 def sheets_of_lines(
     order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None = None
 ) -> tuple[OrderLineSheet, ...]:
-    """Returns the build sheets of the lines that have a recipe. batch: only lines with such balloons in them."""
+    """Returns the build sheets of the lines that are designs. batch: only lines with such balloons in them."""
     return tuple(_sheet(order, shop, catalogue, batch))
 
 
 def has_sheet(order: Order) -> bool:
-    """Returns whether any line of the order has a recipe; loads nothing else."""
-    return any(line.recipe for line in order.lines)
+    """Returns whether any line of the order is a design; loads nothing else."""
+    return any(line.design_id for line in order.lines)
+
+
+def use_of_order_batch(order: Order, batch: BatchSpec, catalogue: Catalogue) -> BatchUse:
+    """Returns what the order makes of the balloons of a batch."""
+    lines = [
+        UsedLine(line.design_id is not None, read_recipe(line.recipe), read_parts(line.parts))
+        for line in order.lines
+    ]
+    return use_of_batch(lines, batch, catalogue)
 
 
 def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None) -> Iterator[OrderLineSheet]:
@@ -47,7 +58,7 @@ def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | No
     build_place = scene_of(request, shop)
     for line in order.lines:
         parts = read_parts(line.parts)
-        if not line.recipe or (batch is not None and batch not in parts):
+        if line.design_id is None or (batch is not None and batch not in parts):
             continue
         balloons = [
             _balloon_group(
@@ -62,7 +73,8 @@ def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | No
 def scene_of(request: OrderRequest, shop: Shop) -> BuildPlace:
     """Returns the conditions at the venue; where no wind was given, the shop's limit for outdoors is assumed."""
     wind = shop.outdoors.wind_limit_m_s if request.wind_m_s is None else request.wind_m_s
-    return BuildPlace(venue_air(request, shop), request.surroundings, wind)
+    at_venue = request.hand_over is HandOver.VENUE
+    return BuildPlace(venue_air(request, shop), request.surroundings, wind, at_venue)
 
 
 def _balloon_group(
@@ -98,7 +110,7 @@ def _line_sheet(
         build = build_of(recipe)
     except ValueError as wrong:
         trouble = f"The build details can't be read. {wrong}"
-        return LineSheet(line.title, line.quantity, cautions=(trouble,), steps=recipe.steps)
+        return LineSheet(line.title, line.quantity, cautions=(trouble,), steps=own_steps(recipe.steps))
     sheet_input = BuildInput(
         title=line.title,
         quantity=line.quantity,

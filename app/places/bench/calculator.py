@@ -1,15 +1,13 @@
-"""Bench: how the pieces of a ticket are put together, and a build calculator that needs no order."""
+"""Bench: a build calculator that needs no order."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, make_response, render_template, request
 
-from app.actions.bench.build_sheets import has_sheet, sheets_of_lines
-from app.actions.records.sold_rows import read_parts
 from app.craft.build import Construction
 from app.craft.weights import TooMuchWater, heaviest_water_weight, water_weight_for
-from app.physics.balloon import Gas
+from app.places.bench.calculator_fills import ShownFills, show_fills
 from app.places.bench.calculator_form import (
     CONSTRUCTION_NAMES,
     CalculatorForm,
@@ -19,10 +17,6 @@ from app.places.bench.calculator_form import (
 )
 from app.quoting.build_sheets.line_sheet import make_line_sheet
 from app.quoting.build_sheets.weights import small_latex
-from app.quoting.parts import BatchSpec
-from app.store.models import Order, Photo
-from app.store.queries.bench import BoardRow, order_to_build
-from app.store.queries.photos import first_photos
 from app.web.drawings.build_sheet import ShownSheet, show_sheet
 from app.web.requests import request_context
 
@@ -43,37 +37,6 @@ def register(bench: Blueprint) -> None:
     bench.get("/bench/calculator")(calculator)
 
 
-@dataclass(frozen=True, slots=True)
-class ShownSheets:
-    """The build sheets of a batch's balloons. pictured: titles and first photos of the designs that they go
-    into."""
-
-    sheets: Sequence[ShownSheet] = ()
-    pictured: Sequence[tuple[str, Photo]] = ()
-
-
-def show_sheets_of(row: BoardRow) -> ShownSheets:
-    """Returns the build sheets of the lines into which the batch's balloons go."""
-    here = request_context()
-    order = order_to_build(here.session, row.order_number)
-    if order is None:
-        return ShownSheets()
-    batch = BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g)
-    pictured = _pictured(order, batch)
-    if not has_sheet(order):
-        return ShownSheets((), pictured)
-    lines = sheets_of_lines(order, here.shop, here.catalogue, batch)
-    return ShownSheets([show_sheet(one.sheet, here.formats) for one in lines], pictured)
-
-
-def _pictured(order: Order, batch: BatchSpec) -> list[tuple[str, Photo]]:
-    """Returns titles and first photos of the designs into which the batch's balloons go."""
-    lines = [line for line in order.lines if line.design_id and batch in read_parts(line.parts)]
-    titles = {line.design_id: line.title for line in lines if line.design_id}
-    photos = first_photos(request_context().session, titles) if titles else {}
-    return [(title, photos[design_id]) for design_id, title in titles.items() if design_id in photos]
-
-
 def calculator() -> Response:
     """Shows the build calculator; nothing is saved. It has a build sheet once something was entered: an address
     that names a construction only leads to its fields."""
@@ -81,26 +44,38 @@ def calculator() -> Response:
     form = calculator_form(request.args, here.shop, here.catalogue)
     is_entered = bool(set(request.args) - {form.construction.name})
     is_valid = not is_entered or form.validate()
+    typed = _typed_sheet(form) if is_entered and is_valid else None
     page = render_template(
         "bench/calculator.html",
         form=form,
         forms=CONSTRUCTION_NAMES,
         constructions=Construction,
         is_entered=is_entered,
-        sheet=_typed_sheet(form) if is_entered and is_valid else None,
+        sheet=typed.sheet if typed else None,
+        fills=typed.fills if typed else (),
         water_balloon_types=_water_balloon_types(),
         water=_water_rows(),
     )
     return make_response(page, 200 if is_valid else 422)
 
 
-def _typed_sheet(form: CalculatorForm) -> ShownSheet | None:
+@dataclass(frozen=True, slots=True)
+class TypedSheet:
+    """A build sheet with how the balloons of one piece are filled."""
+
+    sheet: ShownSheet
+    fills: Sequence[ShownFills]
+
+
+def _typed_sheet(form: CalculatorForm) -> TypedSheet | None:
     """Returns the build sheet for what was typed; None if it cannot be made yet."""
     here = request_context()
     place = place_of(form, here.shop)
     piece = bouquet_balloon_of(form, place, here.shop, here.catalogue)
     made = make_line_sheet(piece, place, here.shop, here.catalogue)
-    return show_sheet(made, here.formats) if made else None
+    if made is None:
+        return None
+    return TypedSheet(show_sheet(made, here.formats), show_fills(piece, here.formats))
 
 
 def _water_balloon_types() -> list[tuple[str, float]]:

@@ -8,6 +8,7 @@ from wtforms.validators import ValidationError
 
 from app.craft.build import BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, read_colours
+from app.craft.garland import Fullness, garland
 from app.craft.sizing import fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
@@ -114,8 +115,8 @@ class CalculatorForm(ShopForm):
 
     @property
     def counted(self) -> bool:
-        """Whether a number of balloons was typed."""
-        return self.asks_number and bool(self.number.text)
+        """Whether the number of balloons is known: it was typed, or it follows from the length of a garland."""
+        return self.chosen is Construction.GARLAND or (self.asks_number and bool(self.number.text))
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
@@ -222,6 +223,8 @@ def _balloons(
     form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue
 ) -> tuple[BalloonGroup, ...]:
     """Returns the balloons of the piece."""
+    if form.chosen is Construction.GARLAND:
+        return _garland_balloons(form, place, shop, catalogue)
     number = form.number.value_or_none or (COLOUR_SAMPLE if form.number_may_be_empty else 1)
     colours = read_colours(form.colours.text if form.asks_colours else "", number)
     balloon_type = catalogue.balloon_types[read_id(form.balloon_type.data)]
@@ -232,6 +235,21 @@ def _balloons(
     if form.chosen is Construction.STUFFED and form.inside.data in {*Gas} and (small := _smallest(catalogue)):
         groups.append(_group(small, Gas(form.inside.data), {"": 1}, place, shop))
     return tuple(groups)
+
+
+def _garland_balloons(
+    form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue
+) -> tuple[BalloonGroup, ...]:
+    """Returns the balloons of a garland by the shop's mix; a size that the shop does not have is left out."""
+    build = typed_build(form, form.chosen)
+    fullness = Fullness(str(build.figures["fullness"]))
+    sold = {row.nominal_in: row for row in catalogue.offered_types if _is_allowed(form.chosen, row)}
+    counts = garland(build.number("length_m"), fullness, shop.craft.garlands).counts
+    return tuple(
+        _group(sold[size], Gas.AIR, read_colours(form.colours.text, count), place, shop)
+        for size, count in counts
+        if count and size in sold
+    )
 
 
 def _gas(form: CalculatorForm) -> Gas:

@@ -10,9 +10,9 @@ from app.actions.errors import NotFound, TooEarly
 from app.actions.records.history import board_version
 from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
-from app.places.bench.calculator import show_sheets_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import find_same_setting, settings_of, show_fill
+from app.places.bench.ticket_steps import show_ticket_steps
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import TapAction
@@ -33,7 +33,6 @@ from app.web.htmx import (
 )
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_batch
-from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import early_question
 from app.web.wording.plan import PlanWords, news_sentence
 
@@ -157,10 +156,9 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         status,
         batch=show_batch(row, here.shop, here.formats, here.now, plan),
         fill=show_fill(row),
-        words=MATERIAL_WORDS[row.material],
         allergy=warn_of_batch(row.material) if row.latex_allergy else None,
         same_setting=same_setting,
-        made=show_sheets_of(row),
+        made=show_ticket_steps(row),
         taps=taps_of_batch(here.session, row.id),
         form=form,
         question=early_question(early) if early else "",

@@ -54,7 +54,6 @@ class ShownSetting:
 
     size: str
     gas: str
-    stuffed: bool
     left: int
     start: Start
     start_words: str
@@ -97,10 +96,9 @@ def find_same_setting(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow
 
 
 def _is_sized(row: BoardRow) -> bool:
-    """Returns whether the batch is open and goes through the shop's own sizer. Foil and spheres are filled by their
-    share, and a crew has a sizer of its own."""
+    """Returns whether the batch is open and goes through the shop's own sizer; a crew has a sizer of its own."""
     is_open = row.order_state == OrderState.OPEN
-    return row.material.traits.stretches and is_open and row.left > 0 and not row.at_venue
+    return row.material.traits.is_sized(air_only=row.air_only) and is_open and row.left > 0 and not row.at_venue
 
 
 def _point(row: BoardRow) -> str:
@@ -128,7 +126,6 @@ def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
     return ShownSetting(
         request_context().formats.size(setting.inches),
         setting.gas,
-        setting.point == STUFFING,
         setting.left,
         *_common_start(setting, day),
         tuple(

@@ -1,7 +1,7 @@
 """Counter: the page of one order, and its confirmation."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -34,7 +34,7 @@ from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
 from app.web.wording.orders import caller_summary, confirmation_times, hand_over_words, ready_words
-from app.web.wording.outdoors import advise_order, weights_of_designs
+from app.web.wording.outdoors import advise_order, weights_of_designs, weights_of_singles
 from app.web.wording.plan import PlanWords
 
 LATEST = datetime.max.replace(tzinfo=UTC)
@@ -90,7 +90,11 @@ def order_page(
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
-    batches = [show_batch(row, here.shop, here.formats, here.now, plan) for row in rows]
+    weights = weights_of_singles(order, rows, here.formats)
+    batches = [
+        replace(show_batch(row, here.shop, here.formats, here.now, plan), weight=weights.get(row.key, ""))
+        for row in rows
+    ]
     history, as_of = history_of(here.session, order), request.args.get("as_of")
     money = show_money(order, paying)
     then = next((entry for entry in history if entry.id == read_id(as_of)), None)

@@ -17,7 +17,6 @@ from app.quoting.alternatives import Alternative
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
-from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 from app.quoting.ways import AlternativeChange
@@ -199,7 +198,7 @@ def show_quote(
             ShownLine(
                 title=f"{line.request.quantity} × {line.title}",
                 price=formats.money(line.total_minor),
-                batches=_show_batches(quote.batches_of(line), quote, shop, formats, now),
+                batches=_show_batches(line, quote, shop, formats, now),
                 weight=_design_weight(line, quote, formats),
                 alternatives=tuple(
                     show_alternative(option, shop, formats, now) for option in alternatives if option.line == place
@@ -251,16 +250,18 @@ def _first_fill(quote: Quote, formats: Formats) -> tuple[str, ...]:
 
 
 def _show_batches(
-    plans: Sequence[BatchPlan], quote: Quote, shop: Shop, formats: Formats, now: datetime
+    line: SoldLine, quote: Quote, shop: Shop, formats: Formats, now: datetime
 ) -> tuple[QuotedBatch, ...]:
     """Returns the batches of a line. Those that are not safe speak; if all are safe, only the one with the lowest
-    chance does."""
+    chance does. A design has one weight for all, so that its batches have none."""
+    plans, is_design = quote.batches_of(line), line.request.design_id is not None
     tightest = min(plans, key=lambda plan: (plan.window.chance, -plan.window.outcome.light), default=None)
     all_safe = all(plan.window.verdict is Verdict.SAFE for plan in plans)
     return tuple(
         replace(
-            show_quoted_batch(plan, quote, shop, formats, now),
+            (shown := show_quoted_batch(plan, quote, shop, formats, now)),
             speaks=plan is tightest if all_safe else plan.window.verdict is not Verdict.SAFE,
+            weight="" if is_design else shown.weight,
         )
         for plan in plans
     )

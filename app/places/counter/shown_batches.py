@@ -12,7 +12,7 @@ from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.answer import day_without_weekday, fill_sentence
-from app.web.wording.orders import foil_fill_level, started_sentence
+from app.web.wording.orders import started_sentence, unsized_fill_level
 from app.web.wording.outcome import outcome_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.why import describe_reasons
@@ -81,9 +81,8 @@ def _title(plan: BatchPlan, formats: Formats) -> str:
     treated = ", treated" if fill.spec.treated else ""
     hung = f", {formats.weighed(fill.spec.hung_g, 2)} on each" if fill.spec.hung_g else ""
     later = ", later part" if fill.spec.part is OrderPart.LATER else ""
-    size = (
-        foil_fill_level(fill.size.share)
-        if not fill.balloon_type.stretches
-        else f"to {formats.size(fill.size.diameter_in)}"
-    )
+    traits, air_only = fill.balloon_type.material.traits, fill.balloon_type.air_only
+    share = 1.0 if traits.stretches else fill.size.share
+    is_sized = traits.is_sized(air_only=air_only)
+    size = f"to {formats.size(fill.size.diameter_in)}" if is_sized else unsized_fill_level(share)
     return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}{hung}{later}"

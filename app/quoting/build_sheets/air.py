@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from app.craft.arches import Arch, arch
+from app.craft.assembly import arch_steps, base_steps, column_steps, garland_steps, stuffed_steps
 from app.craft.cluster_drawings import draw_arch, draw_base, draw_column, draw_garland
 from app.craft.clusters import (
     FOUR,
@@ -17,7 +18,7 @@ from app.craft.clusters import (
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, Garland, garland
 from app.craft.piece import CM_PER_INCH
-from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, reasons_not_to_make, steps
+from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, reasons_not_to_make
 from app.physics.balloon import Gas
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
 from app.quoting.build_sheets.sheet import (
@@ -30,6 +31,7 @@ from app.quoting.build_sheets.sheet import (
     required_weight_of_all,
 )
 from app.quoting.shop import Shop
+from app.quoting.states import SupplySort
 
 NO_AIR = "Add latex balloons filled with air: a {} is made of them."
 
@@ -48,8 +50,14 @@ def make_base_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop
         colours=drawn,
         facts=(*_tied(base.pairs), Fact("Width", base.width_m * 100, Measure.CM)),
         cautions=tuple(sentence for group in found for sentence in _no_fours(group)),
+        steps=base_steps(base, _curls(build_input)),
         size_cm=(base.width_m * 100, base.height_m * 100),
     )
+
+
+def _curls(build_input: BuildInput) -> int:
+    """Returns how many modelling balloons are among its supplies."""
+    return round(sum(one.of_one for one in build_input.supplies if one.sort == SupplySort.MODELLING))
 
 
 def _layers_of(group: BalloonGroup) -> list[float]:
@@ -74,6 +82,7 @@ def make_column_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
         colours=drawn,
         facts=(*_tied(column.pairs), Fact(f"For {wanted_m:g}\u00a0m", _offered(offers))),
         cautions=(*_no_fours(main), *_other_height(build_input, column, offers), *unlike),
+        steps=column_steps(column, len(drawn), pattern),
     )
 
 
@@ -108,6 +117,7 @@ def make_arch_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop
         colours=drawn,
         facts=(Fact("Needs", f"{piece.balloons} balloons"), *_tied(piece.pairs), *_frame(piece)),
         cautions=(*piece.warnings, *count_cautions(build_input, main.count, piece.balloons, "arch"), *unlike),
+        steps=arch_steps(piece, len(drawn), pattern),
     )
 
 
@@ -137,19 +147,26 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
             *(Fact(f"{size:g}\u00a0in balloons", str(count)) for size, count in piece.counts),
         ),
         cautions=_other_sizes(piece, found) if build_input.has_final_counts else (),
+        steps=garland_steps(piece.length_m, _counts(found) if build_input.has_final_counts else piece.counts),
     )
 
 
 def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ...]:
     """Returns a caution if the sizes that were counted are not those of the shop's mix."""
-    counted: dict[float, int] = {}
-    for group in found:
-        size = group.filling.balloon_type.nominal_in
-        counted[size] = counted.get(size, 0) + group.count
+    counted = dict(_counts(found))
     taken = {size: count for size, count in piece.counts if count}
     if counted == taken:
         return ()
     return (f"This garland needs {_by_size(taken)}, but it has {_by_size(counted)}.",)
+
+
+def _counts(found: Sequence[BalloonGroup]) -> tuple[tuple[float, int], ...]:
+    """Returns how many balloons there are of each nominal size, in inches."""
+    counted: dict[float, int] = {}
+    for group in found:
+        size = group.filling.balloon_type.nominal_in
+        counted[size] = counted.get(size, 0) + group.count
+    return tuple(counted.items())
 
 
 def _by_size(counts: Mapping[float, int]) -> str:
@@ -159,9 +176,10 @@ def _by_size(counts: Mapping[float, int]) -> str:
 
 def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of a stuffed balloon. Raises CannotBuild if there is no balloon."""
-    outer = max(build_input.balloons, key=lambda group: group.filling.balloon_type.nominal_in, default=None)
+    outer = build_input.outer
     if outer is None:
         raise CannotBuild("Add a balloon first.")
+    inside = sum(group.count for group in build_input.balloons if group is not outer)
     stuffing, unknown = _stuffing(build_input, outer, shop)
     largest = largest_item_in(outer.filling.balloon_type.nominal_in, shop.craft.stuffing)
     across = outer.filling.balloon_type.nominal_in * CM_PER_INCH
@@ -171,7 +189,11 @@ def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         facts=(Fact("Largest item when pressed together", largest * CM_PER_INCH, Measure.CM),),
         required_weight=required_weight_of_all([outer], build_place, shop),
         cautions=(*unknown, *reasons_not_to_make(stuffing, shop.craft.stuffing)),
-        steps=steps(stuffing),
+        steps=stuffed_steps(
+            stuffing.gas,
+            build_input.item_names,
+            inside if build_input.has_final_counts or not inside else None,
+        ),
         size_cm=(across, across),
     )
 

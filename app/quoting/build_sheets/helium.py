@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 
+from app.craft.assembly import bouquet_steps, strung_steps
 from app.craft.bouquet import Cut
 from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.cluster_drawings import draw_strung
@@ -50,6 +51,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         else None,
         size_cm=(here.width_cm, here.height_cm),
         cautions=(*slip_reason, *(caution.sentence for caution in here.cautions(shop.outdoors.grip))),
+        steps=bouquet_steps(here),
     )
 
 
@@ -75,6 +77,7 @@ def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
         lift_g=here.lift_g_m * here.line.length_m,
         required_weight=required_weight,
         cautions=(*here.warnings, *count_cautions(build_input, main.count, here.balloons, "strung arch")),
+        steps=strung_steps(here.balloons, rope_cm, here.spacing_m * 100),
     )
 
 

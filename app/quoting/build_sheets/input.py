@@ -1,6 +1,7 @@
 """What one piece of a line is made of: its balloons as they are filled, how it is put together, and where it will
 be."""
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -38,6 +39,12 @@ class BalloonGroup:
         return self.filling.balloon_type.material.traits.is_topper
 
     @property
+    def is_stuffed(self) -> bool:
+        """Whether only the stuffing machine fills them."""
+        balloon_type = self.filling.balloon_type
+        return balloon_type.material.traits.is_stuffed(air_only=balloon_type.air_only)
+
+    @property
     def is_tied(self) -> bool:
         """Whether they are tied by their necks, as fours are."""
         return self.filling.balloon_type.material.traits.is_tied
@@ -67,14 +74,26 @@ class BuildInput:
     has_final_counts: bool = True
     needs_chosen_weight: bool = True
 
+    @property
+    def outer(self) -> BalloonGroup | None:
+        """The balloon that the others go into when the piece is stuffed: the largest; None if there is none."""
+        return max(self.balloons, key=lambda group: group.filling.balloon_type.nominal_in, default=None)
+
+    @property
+    def item_names(self) -> tuple[str, ...]:
+        """The names of the items, the largest first; one of unknown width is assumed to be the largest."""
+        return tuple(item.name for item in sorted(self.items, key=lambda item: -(item.width_cm or math.inf)))
+
 
 @dataclass(frozen=True, slots=True)
 class BuildPlace:
-    """Where a piece will be. air: the air there. wind_m_s: as typed for outdoors, else the shop's limit."""
+    """Where a piece will be. air: the air there. wind_m_s: as typed for outdoors, else the shop's limit.
+    is_built_there: whether a crew builds it there, so that nothing is tagged, bagged and put away."""
 
     air: Air
     surroundings: Surroundings
     wind_m_s: float
+    is_built_there: bool = False
 
 
 def colours_per_piece(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], ...]:

@@ -4,10 +4,12 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from app.craft.assembly import loose_steps, stuffed_steps
 from app.craft.bagging import Bagging, FitsNoBag, bag_up
 from app.craft.bouquet import Cut
 from app.craft.build import Construction
 from app.craft.drawing import Drawing
+from app.craft.piece_steps import PieceStep
 from app.quoting.build_sheets.air import (
     make_arch_sheet,
     make_base_sheet,
@@ -15,6 +17,7 @@ from app.quoting.build_sheets.air import (
     make_garland_sheet,
     make_stuffed_sheet,
 )
+from app.quoting.build_sheets.finish import extra_steps, own_steps, putting_away, weight_steps
 from app.quoting.build_sheets.helium import make_bouquet_sheet, make_strung_sheet
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 from app.quoting.build_sheets.sheet import BuildSheet, Fact, RequiredWeight, required_weight_of_all, sentence
@@ -40,7 +43,7 @@ SHEET_MAKERS: Mapping[Construction, SheetMaker] = {
 class LineSheet:
     """The build sheet of one piece of a line; only quantity and bagging are about all pieces. colours: their names,
     by the index in the drawing. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its
-    ribbons. water: in place of a weight."""
+    ribbons. water: in place of a weight. steps: from the filled balloons to the holding area."""
 
     title: str
     quantity: int
@@ -55,7 +58,7 @@ class LineSheet:
     water: Water | None = None
     bagging: Bagging | None = None
     cautions: tuple[str, ...] = ()
-    steps: tuple[str, ...] = ()
+    steps: tuple[PieceStep, ...] = ()
 
     @property
     def cut_m(self) -> float:
@@ -66,14 +69,10 @@ class LineSheet:
 def make_line_sheet(
     build_input: BuildInput, build_place: BuildPlace, shop: Shop, catalogue: Catalogue
 ) -> LineSheet | None:
-    """Returns the build sheet; None if nothing is put together. What does not fit the construction becomes a
-    caution."""
+    """Returns the build sheet. Of what is not put together it has only the steps; None without balloons and
+    steps. What does not fit the construction becomes a caution."""
     if build_input.build.construction is Construction.LOOSE:
-        return (
-            LineSheet(build_input.title, build_input.quantity, steps=build_input.steps)
-            if build_input.steps
-            else None
-        )
+        return _loose_sheet(build_input, build_place, shop, catalogue)
     made = _make(build_input, build_place, shop)
     extra = [group for group in build_input.balloons if group not in made.balloons_used]
     required_weight, chosen = (
@@ -95,8 +94,42 @@ def make_line_sheet(
         water=water_for(required_weight.at_venue_g, catalogue, shop) if required_weight else None,
         bagging=bagging,
         cautions=(*made.cautions, *_too_light(build_input, required_weight, chosen), *bag_trouble),
-        steps=(*made.steps, *build_input.steps),
+        steps=(
+            *made.steps,
+            *extra_steps(extra),
+            *own_steps(build_input.steps),
+            *weight_steps(build_input, required_weight, chosen),
+            *putting_away(build_input, build_place, bagging, fits_no_bag=bool(bag_trouble)),
+        ),
     )
+
+
+def _loose_sheet(
+    build_input: BuildInput, build_place: BuildPlace, shop: Shop, catalogue: Catalogue
+) -> LineSheet | None:
+    """Returns the sheet of a design whose balloons are not put together; None if it has no balloons and no
+    steps."""
+    if not (build_input.balloons or build_input.steps):
+        return None
+    rising = sum(group.count for group in build_input.balloons if group.rises)
+    required_weight = required_weight_of_all(build_input.balloons, build_place, shop)
+    return LineSheet(
+        build_input.title,
+        build_input.quantity,
+        steps=(
+            *_stuffing_steps(build_input),
+            *loose_steps(rising, shop.pricing.ribbon_m * 100),
+            *own_steps(build_input.steps),
+            *weight_steps(build_input, required_weight, chosen_weight(build_input.supplies, catalogue)),
+            *putting_away(build_input, build_place, None, fits_no_bag=False),
+        ),
+    )
+
+
+def _stuffing_steps(build_input: BuildInput) -> tuple[PieceStep, ...]:
+    """Returns how those balloons are filled that only the stuffing machine fills; nothing if there are none."""
+    stuffed = next((group for group in build_input.balloons if group.is_stuffed), None)
+    return stuffed_steps(stuffed.filling.gas, build_input.item_names) if stuffed else ()
 
 
 def _required_weight(

@@ -8,6 +8,7 @@ from enum import StrEnum
 from app.craft.bouquet import Bouquet, Cut
 from app.craft.build import Construction
 from app.craft.drawing import Drawing
+from app.craft.piece_steps import PieceStep
 from app.quoting.build_sheets.bouquets import place_balloons
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 from app.quoting.shop import Shop
@@ -45,7 +46,7 @@ class RequiredWeight:
 @dataclass(frozen=True, slots=True)
 class BuildSheet:
     """balloons_used: the balloons that the construction is made of. size_cm: width and height; None if it is not
-    bagged."""
+    bagged. steps: of putting it together, up to its weight."""
 
     drawing: Drawing | None = None
     balloons_used: tuple[BalloonGroup, ...] = ()
@@ -57,7 +58,7 @@ class BuildSheet:
     required_weight: RequiredWeight | None = None
     size_cm: tuple[float, float] | None = None
     cautions: tuple[str, ...] = ()
-    steps: tuple[str, ...] = ()
+    steps: tuple[PieceStep, ...] = ()
 
 
 class CannotBuild(ValueError):

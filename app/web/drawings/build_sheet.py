@@ -11,6 +11,7 @@ from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
 from app.quoting.build_sheets.weights import ChosenWeight, Water
 from app.web.drawings.picture import Picture, fill_class, picture_of
 from app.web.formats import Formats
+from app.web.wording.piece_steps import NumberedStep, show_steps
 
 AT_EACH_END = " at each end"
 
@@ -41,7 +42,7 @@ class ShownSheet:
     cuts: tuple[ShownCut, ...]
     cut_total: tuple[str, str]
     cautions: tuple[str, ...]
-    steps: tuple[str, ...]
+    steps: tuple[NumberedStep, ...]
 
 
 def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
@@ -59,7 +60,7 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
         ),
         cut_total=(formats.length(sheet.cut_m * 100), formats.length(sheet.cut_m * sheet.quantity * 100)),
         cautions=tuple(formats.in_shop_units(caution) for caution in sheet.cautions),
-        steps=tuple(formats.in_shop_units(step) for step in sheet.steps),
+        steps=show_steps(sheet.steps, formats),
     )
 
 

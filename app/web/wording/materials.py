@@ -38,7 +38,7 @@ MATERIAL_WORDS: Mapping[Material, MaterialWords] = {
     Material.SPHERE: MaterialWords(
         heading="Spheres",
         plural="Spheres",
-        fill_instruction="until round and tight, without creases",
+        fill_instruction="until round and drum-tight, without creases",
         substitute_note="Spheres are clear, not coloured.",
     ),
 }

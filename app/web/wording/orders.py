@@ -208,8 +208,8 @@ def _with_it(line: OrderLine, formats: Formats) -> str:
 ALMOST_FULL = 0.995
 
 
-def foil_fill_level(share: float) -> str:
-    """Returns how far a foil or sphere is filled."""
+def unsized_fill_level(share: float) -> str:
+    """Returns how far something is filled that goes through no sizer."""
     return "full" if share > ALMOST_FULL else f"to {share:.0%} of full"
 
 

@@ -57,13 +57,13 @@ class WeatherAdvice:
 
 @dataclass(frozen=True, slots=True)
 class WeighedPiece:
-    """What the advice needs to know of a batch. grams: the least weight of each balloon; None when it needs
-    none. filled_smaller: whether it is filled smaller because of the heat. film: the plural of its material if that
-    does not stretch; else empty. treated: whether it has a coat inside."""
+    """What the advice needs to know of a batch. has_weight: whether its weight for the wind is known.
+    filled_smaller: whether it is filled smaller because of the heat. film: the plural of its material if that does
+    not stretch; else empty. treated: whether it has a coat inside."""
 
     name: str
     gas: str
-    grams: float | None
+    has_weight: bool
     filled_smaller: bool
     film: str = ""
     treated: bool = False
@@ -86,25 +86,26 @@ def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdv
         WeighedPiece(
             fill.balloon_type.name,
             fill.spec.gas,
-            fill.weight_g,
+            fill.weight_g is not None,
             _is_filled_smaller(fill.balloon_type.material, fill.spec.gas, fill.size.why, hot=hot),
             _film(fill.balloon_type.material),
             fill.spec.treated,
         )
         for fill in fills
     ]
-    return advise(quote.request, pieces, shop, formats)
+    below = [(line.title, weight_of_one(line.parts, line.request.quantity, quote.weights)) for line in quote.lines]
+    return advise(quote.request, pieces, below, shop, formats)
 
 
 def advise_order(order: Order, rows: Iterable[BoardRow], shop: Shop, formats: Formats) -> tuple[WeatherAdvice, ...]:
     """Returns the advice for an order with these batches."""
-    request = rebuild_request(order)
+    request, rows = rebuild_request(order), tuple(rows)
     hot = _is_hot(request, shop)
     pieces = [
         WeighedPiece(
             row.balloon_type_name,
             row.gas,
-            row.weight_g,
+            row.weight_g is not None,
             _is_filled_smaller(row.material, row.gas, row.fill_why, hot=hot),
             _film(row.material),
             row.treated,
@@ -112,14 +113,25 @@ def advise_order(order: Order, rows: Iterable[BoardRow], shop: Shop, formats: Fo
         for row in rows
         if row.quantity
     ]
-    return advise(request, pieces, shop, formats)
+    weights = _weights_of_batches(rows)
+    below = [(line.title, weight_of_one(read_parts(line.parts), line.quantity, weights)) for line in order.lines]
+    return advise(request, pieces, below, shop, formats)
 
 
 def advise(
-    request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
+    request: OrderRequest,
+    pieces: Sequence[WeighedPiece],
+    below: Iterable[tuple[str, float | None]],
+    shop: Shop,
+    formats: Formats,
 ) -> tuple[WeatherAdvice, ...]:
-    """Returns the advice for an order, once for all its batches; none for an order indoors that is not hot."""
-    wind = _of_wind(request, pieces, shop, formats) if request.surroundings.outdoors else ()
+    """Returns the advice for an order, once for all its batches; none for an order indoors that is not hot.
+
+    below: for each line its title and the least weight in grams below one; None when it needs none.
+    """
+    wind = (
+        _of_wind(request, pieces, _on_each(below, formats), shop, formats) if request.surroundings.outdoors else ()
+    )
     heat = _of_heat(request, pieces, shop, formats) if _is_hot(request, shop) else ()
     return (*wind, *heat, *_not_included(request, pieces, shop))
 
@@ -157,12 +169,11 @@ def _is_filled_smaller(material: Material, gas: str, why: Sequence[str], *, hot:
 
 
 def _of_wind(
-    request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
+    request: OrderRequest, pieces: Sequence[WeighedPiece], weights: str, shop: Shop, formats: Formats
 ) -> tuple[WeatherAdvice, ...]:
-    weights = _on_each(((piece.name, piece.grams) for piece in pieces), formats)
     has_air = any(piece.gas == Gas.AIR for piece in pieces)
     air = (WeatherAdvice(Emphasis.SAY, AdviceTopic.AIR_FILLED, AIR_FILLED_ADVICE),) if has_air else ()
-    if any(piece.gas == Gas.HELIUM and piece.grams is None for piece in pieces):
+    if any(piece.gas == Gas.HELIUM and not piece.has_weight for piece in pieces):
         return (WeatherAdvice(Emphasis.WARN, AdviceTopic.NOT_CALCULATED, WEIGHTS_NOT_CALCULATED), *air)
     if not weights:
         return air
@@ -214,7 +225,7 @@ def _of_heat(
 
 
 def weight_sentence(grams: float | None, formats: Formats) -> str:
-    """Returns the weight of each balloon of a batch as a sentence; empty when the wind requires none."""
+    """Returns the weight of each balloon sold singly as a sentence; empty when the wind requires none."""
     return f"Outdoors, weigh down each with at least {formats.grams(grams)}." if grams else ""
 
 
@@ -231,11 +242,26 @@ def describe_design_weight(
 
 def weights_of_designs(order: Order, rows: Iterable[BoardRow], formats: Formats) -> dict[int, str]:
     """Returns the weight below one of each design of an order, by the position of its line."""
-    weights = {
-        BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g): row.weight_g
-        for row in rows
-    }
+    weights = _weights_of_batches(rows)
     return {line.position: _of_line(line, weights, formats) for line in order.lines if line.design_id}
+
+
+def weights_of_singles(order: Order, rows: Iterable[BoardRow], formats: Formats) -> dict[str, str]:
+    """Returns the weight of each balloon that is sold singly as a sentence, by the key of its batch."""
+    singly = {spec for line in order.lines if line.design_id is None for spec in read_parts(line.parts)}
+    return {
+        row.key: weight_sentence(row.weight_g, formats) for row in rows if row.quantity and _spec(row) in singly
+    }
+
+
+def _weights_of_batches(rows: Iterable[BoardRow]) -> dict[BatchSpec, float | None]:
+    """Returns the least weight below one balloon of each batch, in grams."""
+    return {_spec(row): row.weight_g for row in rows}
+
+
+def _spec(row: BoardRow) -> BatchSpec:
+    """Returns what the balloons of a batch have in common."""
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g)
 
 
 def _of_line(line: OrderLine, weights: Mapping[BatchSpec, float | None], formats: Formats) -> str:

@@ -14,8 +14,9 @@ from app.craft.bouquet import BOUQUET_DOES_NOT_RISE, Stacking, make_bouquet
 from app.craft.build import Construction
 from app.craft.clusters import Column, Pattern
 from app.craft.piece import bouquet_balloon_of
+from app.craft.piece_steps import PieceAct
 from app.craft.strung import strung_arch
-from app.craft.stuffed import CLOSE, EXPAND, HELIUM_IN_AIR, Filler
+from app.craft.stuffed import HELIUM_IN_AIR, Filler
 from app.physics.air import Air, lift_g_per_l
 from app.physics.balloon import Gas, coat_g, sphere_litres
 from app.physics.endurance import Filling
@@ -31,7 +32,8 @@ from app.quoting.build_sheets.helium import DRAWN_AS_STRING, NO_HELIUM
 from app.quoting.build_sheets.weights import NEVER_WEIGHED, NO_WEIGHT, ONE_END_ONLY, WEIGHT_TOO_LIGHT
 from app.quoting.defaults import bags_of
 from app.quoting.parts import BatchSpec
-from tests.actions.builders import balloon_type_id, line, order_request, take
+from app.quoting.request import HandOver
+from tests.actions.builders import at, balloon_type_id, line, order_request, take
 from tests.actions.craft_builders import AIR, HELIUM, archive_bags, design, fact, order_of, sheet, supply
 from tests.numbers_in import numbers_in
 
@@ -39,6 +41,7 @@ NINE = [("11 in latex", HELIUM, 9)]
 TOPPED = [("18 in foil", HELIUM, 1, [("silver", 1)]), *NINE]
 COLUMN = {"height_m": 2.0, "pattern": "spiral"}
 OWN_STEP = "Set it on its box."
+A = PieceAct
 ARCH = {"shape": "ellipse", "span_m": 3.0, "height_m": 2.2, "pattern": "layers"}
 
 
@@ -64,6 +67,41 @@ def test_a_bouquet_has_its_drawing_its_cut_list_and_its_weights(session):
     assert [ball.colour_index for ball in made.drawing.balls].count(None) == 1
     assert made.quantity == 3
     assert made.colours == ("red", "white")
+
+
+def _counts(steps):
+    return [(step.act, step.count) for step in steps]
+
+
+PUT_AWAY = [(A.TAG, 0), (A.BAG_ON_RIBBONS, 0), (A.HOLD_UP, 0)]
+
+
+def test_a_bouquet_is_taught_from_its_topper_to_the_one_weight_and_the_bag(session):
+    """Common practice, no source: topper, threes, one length, the shop's own step, one knot and one weight for the
+    whole piece, then tag, bag, and a place away from the ceiling."""
+    archive_bags(session)
+    supply(session, "wide bag", "bag", width_cm=160.0)
+    star = supply(session, "star", "weight", grams=170.0)
+    made = sheet(session, design(session, Construction.BOUQUET, TOPPED, None, [(star, 1)], [OWN_STEP]), quantity=3)
+    assert _counts(made.steps) == [
+        (A.TOPPER, 1),
+        *[(A.LAYER, 3)] * 3,
+        (A.GATHER, 10),
+        (A.OWN, 0),
+        (A.KNOT_WEIGHT, 1),
+        (A.TAG, 0),
+        (A.BAG_ON_RIBBONS, made.bagging.pieces_by_bag[0]),
+        (A.HOLD_UP, 0),
+    ]
+    weight, bag = made.steps[6], made.steps[8]
+    assert (weight.grams, "star" in weight.name) == (made.required_weight.at_venue_g, True)
+    assert bag.name == "wide bag"
+
+
+def test_what_a_crew_builds_at_the_venue_is_not_bagged_and_put_away(session):
+    venue = {"hand_over": HandOver.VENUE, "address": "Pier 4", "arrives_at": at(12), "ready_by": None}
+    made = sheet(session, design(session, Construction.BOUQUET, NINE), **venue)
+    assert made.steps[-1].act is A.KNOT_WEIGHT
 
 
 def test_the_cut_list_and_the_weight_are_those_of_the_craft(session):
@@ -209,6 +247,8 @@ def test_the_worked_column(session):
     assert numbers_in(made.drawing.text)[:4] == [10, 40, 9, 1.96]
     assert made.cautions == ()
     assert made.required_weight is None
+    tied = [(A.TIE_PAIRS, 20), (A.TWIST_FOURS, 10), (A.FIRST_FOUR, 1), (A.STACK_FOURS, 9), (A.FOLLOW_SPIRAL, 2)]
+    assert _counts(made.steps) == [*tied, (A.TAG, 0), (A.HOLD_DOWN, 0)]
 
 
 @pytest.mark.parametrize(("count", "numbers"), [(38, [36, 40]), (41, [40, 44]), (3, [4])])
@@ -243,6 +283,9 @@ def test_helium_above_a_column_must_be_held(session):
     assert numbers_in(extra) == [1, 18]
     assert "18 in foil" in extra
     assert HELIUM in extra
+    added = [step for step in made.steps if step.act in (A.EXTRAS, A.ONE_WEIGHT, A.HOLD_UP)]
+    assert _counts(added) == [(A.EXTRAS, 1), (A.ONE_WEIGHT, 1), (A.HOLD_UP, 0)]
+    assert added[1].grams == math.ceil(foil * 1.5)
 
 
 def test_a_spiral_that_does_not_come_out_is_said(session):
@@ -262,8 +305,12 @@ def test_a_spiral_of_five_colours_is_drawn_by_layers(session):
 @pytest.mark.parametrize(("parts", "balloons"), [(((11, 4),), 4), (((11, 8),), 8), (((11, 4), (9, 4)), 8)])
 def test_a_base_is_one_four_or_two(session, parts, balloons):
     rows = [(f"{inches} in latex", AIR, count) for inches, count in parts]
-    made = sheet(session, design(session, Construction.BASE, rows))
+    curls = supply(session, "Modelling balloon", "modelling")
+    made = sheet(session, design(session, Construction.BASE, rows, supplies=[(curls, 3)]))
     assert numbers_in(made.drawing.text)[0] == balloons
+    assert _counts(made.steps)[0] == (A.TIE_PAIRS, balloons // 2)
+    assert _counts(made.steps)[-4:-2] == [(A.CURLS, 3), (A.TAG, 0)]
+    assert (A.WATER_BALLOONS, 2) in _counts(made.steps)
     assert made.cautions == ()
 
 
@@ -280,6 +327,8 @@ def test_an_arch_says_how_many_it_takes(session):
     assert [124, 100] in [numbers_in(one) for one in made.cautions]
     right = design(session, Construction.ARCH, [("11 in latex", AIR, 124)], ARCH, name="Right")
     assert sheet(session, right).cautions == ()
+    tied = [(A.TIE_PAIRS, 62), (A.TWIST_FOURS, 31), (A.FIX_FRAME, 0), (A.FRAME_FOURS, 31)]
+    assert _counts(made.steps) == [*tied, (A.TAG, 0), (A.HOLD_DOWN, 0)]
 
 
 def test_a_garland_counts_by_size(session):
@@ -288,6 +337,8 @@ def test_a_garland_counts_by_size(session):
     right = sheet(session, design(session, Construction.GARLAND, parts, figures))
     assert right.cautions == ()
     assert numbers_in(right.drawing.text)[:2] == [2, 40]
+    fours = [(A.TIE_PAIRS, 12), (A.TWIST_FOURS, 6), (A.THREAD_FOURS, 6), (A.FILL_GAPS, 16)]
+    assert _counts(right.steps) == [*fours, (A.TAG, 0), (A.HOLD_DOWN, 0)]
     wrong = sheet(session, design(session, Construction.GARLAND, parts[:2], figures, name="Thin"))
     assert numbers_in(_said(wrong)) == [16, 5, 8, 9, 12, 11, 4, 16, 16, 5, 8, 9]
 
@@ -307,6 +358,14 @@ def test_a_strung_arch_has_a_line_and_a_weight_at_each_end(session):
     assert made.cuts[0].length_cm == math.ceil(alone.line.length_m * 100 + 20)
     assert made.cautions == ()
     assert numbers_in(made.drawing.text)[-1] == made.required_weight.at_venue_g
+    assert _counts(made.steps) == [
+        (A.CUT_LINE, 1),
+        (A.TIE_TO_LINE, 20),
+        (A.WEIGHT_ENDS, 2),
+        (A.TAG, 0),
+        (A.HOLD_UP, 0),
+    ]
+    assert (made.steps[0].cm, made.steps[2].grams) == ((made.cuts[0].length_cm,), made.required_weight.at_venue_g)
 
 
 def test_one_weight_is_none_for_two_ends(session):
@@ -333,12 +392,26 @@ def _stuffed(session, width_cm=10.0, inner=AIR):
 
 
 def test_a_stuffed_balloon_has_its_steps_in_order(session):
+    """Common practice, no source: over the ring, filled, the bear, small balloons last, collar, ribbon, dressed;
+    filled with air it needs no weight."""
     made = _stuffed(session)
-    assert (made.steps[0], made.steps[3], made.steps[-1]) == (EXPAND, CLOSE, OWN_STEP)
-    assert "bear" in made.steps[1]
+    acts = [step.act for step in made.steps]
+    machine = [A.STRETCH_NECK, A.INSIDE_IN, A.FILL_CHAMBER, A.PUT_IN, A.SMALL_BALLOONS, A.CLOSE_COLLAR]
+    assert acts == [*machine, A.TIE_RIBBON, A.DECORATE, A.OWN, A.TAG, A.BAG, A.HOLD_DOWN]
+    named = {step.act: step.name for step in made.steps if step.act in (A.PUT_IN, A.OWN)}
+    assert named == {A.PUT_IN: "bear", A.OWN: OWN_STEP}
+    assert {step.count for step in made.steps if step.act is A.SMALL_BALLOONS} == {6}
     assert made.cautions == ()
     assert "bear" in made.drawing.text
     assert Filler.BALLOONS in made.drawing.text
+
+
+def test_clear_stuffing_latex_is_stuffed_in_a_loose_design_too(session):
+    bear = supply(session, "bear", "plush", width_cm=10.0)
+    clear = [("18 in clear stuffing latex", AIR, 1)]
+    made = sheet(session, design(session, Construction.LOOSE, clear, None, [(bear, 1)]))
+    assert [step.act for step in made.steps][:4] == [A.STRETCH_NECK, A.INSIDE_IN, A.FILL_CHAMBER, A.PUT_IN]
+    assert made.steps[3].name == "bear"
 
 
 def test_an_item_too_large_for_the_opening_is_refused(session):
@@ -359,14 +432,18 @@ def test_another_gas_inside_is_warned_of(session):
 
 def test_loose_balloons_are_not_put_together(session):
     catalogue = load_catalogue(session)
-    assert sheet(session, design(session, Construction.LOOSE, NINE)) is None
     loose = take(session, order_request(catalogue, line(catalogue)), key="loose")
     assert sheets_of_lines(loose, load_shop(session), catalogue) == ()
 
 
-def test_steps_of_a_loose_design_are_kept(session):
+def test_a_loose_design_has_one_weight_for_all_unless_its_recipe_has_one_for_each(session):
+    """Common practice, no source: only loose balloons that are sold singly get a weight each."""
     made = sheet(session, design(session, Construction.LOOSE, NINE, steps=["Tie a bow."]))
-    assert (made.steps, made.drawing, made.cuts) == (("Tie a bow.",), None, ())
+    assert (made.drawing, made.cuts, made.cautions) == (None, (), ())
+    assert _counts(made.steps) == [(A.RIBBON_EACH, 9), (A.OWN, 0), (A.KNOT_WEIGHT, 1), *PUT_AWAY]
+    star = supply(session, "star", "weight", grams=15.0)
+    each = design(session, Construction.LOOSE, NINE, supplies=[(star, 9)], name="Nine stars")
+    assert _counts(sheet(session, each).steps) == [(A.RIBBON_EACH, 9), (A.WEIGHT_EACH, 9), *PUT_AWAY]
 
 
 def test_it_is_put_together_as_it_was_sold(session):
@@ -376,7 +453,7 @@ def test_it_is_put_together_as_it_was_sold(session):
     piece.build, piece.steps = {}, ["Something else."]
     (made,) = sheets_of_lines(order, load_shop(session), load_catalogue(session))
     assert made.sheet.drawing.text.startswith("Column")
-    assert made.sheet.steps == ()
+    assert A.OWN not in [step.act for step in made.sheet.steps]
 
 
 def test_what_cannot_be_read_is_said_and_the_steps_stay(session):
@@ -386,7 +463,7 @@ def test_what_cannot_be_read_is_said_and_the_steps_stay(session):
     (made,) = sheets_of_lines(order, load_shop(session), load_catalogue(session))
     assert len(made.sheet.cautions) == 1
     assert "Height" in made.sheet.cautions[0]
-    assert made.sheet.steps == ("Tie a bow.",)
+    assert [(step.act, step.name) for step in made.sheet.steps] == [(A.OWN, "Tie a bow.")]
 
 
 def test_only_lines_with_the_batch_in_them_are_asked_for(session):

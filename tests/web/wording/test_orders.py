@@ -23,12 +23,12 @@ from app.web.wording.orders import (
     caller_summary,
     confirmation_times,
     customer_act_words,
-    foil_fill_level,
     order_act_words,
     person_name,
     ready_words,
     surplus_question,
     tap_words,
+    unsized_fill_level,
 )
 from app.web.wording.outcome import chance_sentence, odds_words, outcome_sentence, worse_side
 
@@ -146,7 +146,7 @@ def test_which_value_of_a_history_is_the_worse(was, now, worse):
 
 
 def test_a_foil_is_full_or_so_much_of_full():
-    assert (foil_fill_level(1.0), foil_fill_level(0.93)) == ("full", "to 93% of full")
+    assert (unsized_fill_level(1.0), unsized_fill_level(0.93)) == ("full", "to 93% of full")
 
 
 def _at(hours, minutes=0):

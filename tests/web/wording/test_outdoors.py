@@ -8,8 +8,9 @@ from app.web.formats import Formats
 from app.web.wording.outdoors import WeighedPiece, advise, weight_sentence
 from tests.actions.builders import order_request
 
-HELD = WeighedPiece("11 in latex", "helium", 96.2, filled_smaller=False)
-SMALLER = WeighedPiece("11 in latex", "helium", None, filled_smaller=True)
+HELD = WeighedPiece("11 in latex", "helium", has_weight=True, filled_smaller=False)
+SMALLER = WeighedPiece("11 in latex", "helium", has_weight=False, filled_smaller=True)
+BELOW = (("11 in latex", 96.2), ("Sea bouquet", 870.0), ("Doorway column", None))
 
 
 @pytest.fixture
@@ -17,19 +18,21 @@ def said(session, catalogue):
     shop = load_shop(session)
 
     def do(*pieces, **changes):
-        return [one.text for one in advise(order_request(catalogue, **changes), pieces, shop, Formats.of(shop))]
+        request, formats = order_request(catalogue, **changes), Formats.of(shop)
+        return [one.text for one in advise(request, pieces, BELOW, shop, formats)]
 
     return do
 
 
-def test_each_wind_has_its_advice(said):
+def test_each_wind_has_its_advice_and_a_bouquet_one_weight(said):
     shade = {"surroundings": Surroundings.SHADE}
     asked, calm, windy = (said(HELD, **shade, wind_m_s=wind)[0] for wind in (None, 4, 8))
-    assert asked == "Ask for the wind forecast. In 5 m/s of wind use at least 97 g on each 11 in latex."
-    assert calm == "In 4 m/s of wind use at least 97 g on each 11 in latex."
+    weights = "97 g on each 11 in latex, 870 g on each Sea bouquet."
+    assert asked == f"Ask for the wind forecast. In 5 m/s of wind use at least {weights}"
+    assert calm == f"In 4 m/s of wind use at least {weights}"
     assert windy == (
         "Too windy for helium outdoors: 8 m/s, the limit is 5 m/s. Offer a room indoors, or air-filled balloons on"
-        " a base. With helium use at least 97 g on each 11 in latex."
+        f" a base. With helium use at least {weights}"
     )
 
 
@@ -49,9 +52,9 @@ def test_the_weight_of_one(session):
     assert weight_sentence(None, formats) == ""
 
 
-TREATED = WeighedPiece("11 in latex", "helium", 96.2, filled_smaller=False, treated=True)
-FOIL = WeighedPiece("18 in foil", "helium", None, filled_smaller=False, film="foil balloons")
-AIR_FOIL = WeighedPiece("9 in foil", "air", None, filled_smaller=False, film="foil balloons")
+TREATED = WeighedPiece("11 in latex", "helium", has_weight=True, filled_smaller=False, treated=True)
+FOIL = WeighedPiece("18 in foil", "helium", has_weight=False, filled_smaller=False, film="foil balloons")
+AIR_FOIL = WeighedPiece("9 in foil", "air", has_weight=False, filled_smaller=False, film="foil balloons")
 
 
 @pytest.mark.parametrize(
