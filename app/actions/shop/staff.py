@@ -1,7 +1,5 @@
 """More or fewer staff on one date, because somebody is ill or helps out."""
 
-from datetime import time
-
 from sqlalchemy.orm import Session
 
 from app.actions.records.history import touch_board
@@ -13,13 +11,6 @@ from app.planning.roster import StaffChange
 def change_staff(session: Session, change: StaffChange) -> None:
     """Saves the change; the date has shifts of its own from then on, which the office can remove."""
     roster = change.made_in(load_roster(session, load_shop(session).opening))
-    shifts = [
-        ShiftMinutes(_minutes(turn.start), _minutes(turn.end), turn.staff) for turn in roster.days[change.day]
-    ]
+    shifts = [ShiftMinutes(*hours.minutes, hours.staff) for hours in roster.days[change.day]]
     change_day_shifts(session, change.day, shifts)
     touch_board(session)
-
-
-def _minutes(at: time) -> int:
-    """Returns the minutes since midnight."""
-    return at.hour * 60 + at.minute

@@ -143,9 +143,9 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     """Returns the board. refused: why the tap was not saved."""
     here, form = request_context(), ShopForm()
     form.add_problems(refused.problems if refused else ())
-    day = read_shop_day(request.args.get("day"), here.formats, here.now)
+    day = read_shop_day(request.args.get("day"), here)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
-    plan = PlanWords.of(here.plan, here.formats, day.local_date)
+    plan = PlanWords.of(here.plan, here.formats, day.clock_date)
     batches = _batches_to_explain(rows)
     shown = [_show(row, here.now, plan, batches[work_key(row.number, row.part)]) for row in rows]
     all_rentals = rentals_shown(day)
