@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from werkzeug.exceptions import BadRequest
 from wtforms.validators import ValidationError
 
-from app.planning.shoptime import local_day
+from app.planning.shoptime import day_bounds, local_day
 from app.web.forms.dates import Near
 from app.web.forms.dates import read_day as read_typed_day
 from app.web.requests import RequestContext
@@ -17,14 +17,16 @@ class ShopDay:
     """A day of the shop: its date, its first moment, that of the next day, and whether it is today. A shop that is
     open past midnight is still in the day before until it closes.
 
-    clock_date: the date whose times stand without a weekday; that of the clock if the day is today. open_until: the
-    time at which today ends, if it is after midnight already; else empty. typed: the day as it stands in a field.
-    previous_words and next_words: the days before and after it as the shop writes them.
+    midnight: when the clock shows the next date; at most the end. clock_date: the date whose times stand without a
+    weekday; that of the clock if the day is today. open_until: the time at which today ends, if it is already after
+    midnight; else empty. typed: the day as it stands in a field. previous_words and next_words: the days before and
+    after it as the shop writes them.
     """
 
     local_date: date
     start: datetime
     end: datetime
+    midnight: datetime
     is_today: bool
     clock_date: date
     open_until: str
@@ -70,6 +72,7 @@ def _day(day: date, here: RequestContext) -> ShopDay:
         local_date=day,
         start=start,
         end=end,
+        midnight=day_bounds(day, formats.zone)[1],
         is_today=is_today,
         clock_date=clock_date,
         open_until=formats.clock(end) if clock_date != day else "",

@@ -70,7 +70,7 @@ def board() -> Response:
         if day.is_today
         else (),
         stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
-        version=_version([*rows, *ahead], day.end),
+        version=_version([*rows, *ahead], day.midnight, day.end),
         now=here.now,
     )
 

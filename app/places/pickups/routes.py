@@ -151,7 +151,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     all_rentals = rentals_shown(day)
     leave_times = (row.leaves_at + timedelta(seconds=1) for row in rows)
     reason_changes = (at for every in batches.values() for one in every for at in display_changes(one, here.shop))
-    change_times = [*leave_times, *reason_changes, *overdue_times(all_rentals), day.end]
+    change_times = [*leave_times, *reason_changes, *overdue_times(all_rentals), day.midnight, day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
