@@ -27,6 +27,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.web import clock
     from app.web.day_echo import show_day_echo
     from app.web.errors import register_error_handlers
+    from app.web.hours_echo import show_hours_echo
     from app.web.requests import StillaloftFlask
     from app.web.security import register_security
     from app.web.templates import register_template_globals
@@ -44,5 +45,6 @@ def create_app(config: "Config") -> "StillaloftFlask":
     for place in (counter, open_quote, bench, pickups, office, health, help_pages, staff, photos):
         app.register_blueprint(place)
     app.add_url_rule("/days/read", "day_echo", view_func=show_day_echo)
+    app.add_url_rule("/hours/read", "hours_echo", view_func=show_hours_echo)
     app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))
     return app

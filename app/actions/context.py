@@ -23,5 +23,10 @@ class Context:
 
     @property
     def today(self) -> date:
-        """The date on the shop's own calendar."""
+        """The shop's day: the date on its calendar, or the one before until the shop has closed for the night."""
+        return self.shop.opening.day_of(self.now)
+
+    @property
+    def clock_date(self) -> date:
+        """The date that the shop's clock shows, which typed dates follow."""
         return local_day(self.now, self.shop.zone)

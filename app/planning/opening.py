@@ -1,4 +1,8 @@
-"""This module turns the shop's opening hours, by weekday with exceptions by date, into spans of real time."""
+"""This module turns the shop's opening hours, by weekday with exceptions by date, into spans of real time.
+
+A day that closes at or before the time at which it opens closes on the next date. The shop's day goes on until
+then: half past midnight belongs to the evening before.
+"""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -6,8 +10,9 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from app.planning.shoptime import local_day, opening_to_utc
+from app.planning.shoptime import DAY_MINUTES, local_day, minute_to_utc, minutes_from_to
 
+ONE_DAY = timedelta(days=1)
 SEARCH_DAYS = 60
 """How many days the search for an open hour looks at before it gives up."""
 
@@ -28,8 +33,9 @@ class Span:
 class Opening:
     """The shop's opening hours.
 
-    week: opening and closing time by weekday (0 is Monday), in local time; on a weekday that is missing the shop is
-    closed. exceptions: the same by date, or None when the shop is closed all that day.
+    week: opening and closing time by weekday (0 is Monday), in local time; a closing time that is not after the
+    opening time is on the next date. On a weekday that is missing the shop is closed. exceptions: the same by date,
+    or None when the shop is closed all that day.
     """
 
     zone: ZoneInfo
@@ -40,15 +46,57 @@ class Opening:
         """Returns the opening and the closing time of a date, in local time; None when the shop is closed."""
         return self.exceptions[day] if day in self.exceptions else self.week.get(day.weekday())
 
+    def minutes(self, day: date) -> tuple[int, int] | None:
+        """Returns from when to when the shop is open on a date, in minutes after its midnight; above 1440 they are
+        of the next date.
+
+        While the day before is still open, this one has not begun. Returns None when the shop is closed.
+        """
+        hours = self.hours(day)
+        if hours is None:
+            return None
+        opens, closes = minutes_from_to(*hours)
+        opens = max(opens, self._last_minute(day - ONE_DAY) - DAY_MINUTES)
+        return (opens, closes) if opens < closes else None
+
     def span(self, day: date) -> Span | None:
         """Returns when the shop is open on a date, in UTC; None when it is closed."""
+        minutes = self.minutes(day)
+        return _span(day, *minutes, self.zone) if minutes else None
+
+    def day_of(self, moment: datetime) -> date:
+        """Returns the shop's day at this moment: the date, or the one before while that has not closed yet."""
+        day = local_day(moment, self.zone)
+        return day if moment >= self._end_of(day - ONE_DAY) else day - ONE_DAY
+
+    def day_bounds(self, day: date) -> tuple[datetime, datetime]:
+        """Returns the first moments, in UTC, of the shop's day and of the next: midnight, or when the shop closes
+        after it."""
+        return self._end_of(day - ONE_DAY), self._end_of(day)
+
+    def _end_of(self, day: date) -> datetime:
+        """Returns when a day of the shop ends, in UTC."""
+        return minute_to_utc(day, self._last_minute(day), self.zone)
+
+    def _last_minute(self, day: date) -> int:
+        """Returns the minute after its midnight with which a day of the shop ends; 1440 is the next midnight."""
         hours = self.hours(day)
-        return _span(day, *hours, self.zone) if hours else None
+        return max(DAY_MINUTES, minutes_from_to(*hours)[1]) if hours else DAY_MINUTES
 
     def is_open(self, moment: datetime) -> bool:
         """Returns whether the shop is open at this moment; at its closing time it is not."""
-        span = self.span(local_day(moment, self.zone))
+        span = self.span(self.day_of(moment))
         return span is not None and span.start <= moment < span.end
+
+    def is_open_throughout(self, start: datetime, end: datetime) -> bool:
+        """Returns whether the shop is open from one moment to another without closing in between."""
+        until = start
+        for span in self._spans(start, 1):
+            if span.start <= until < span.end:
+                until = span.end
+            if until >= end or span.start > until:
+                break
+        return until >= end
 
     def first_open(self, moment: datetime) -> datetime:
         """Returns the first moment, not before this one, at which work can begin.
@@ -59,22 +107,25 @@ class Opening:
         return next(opened, moment)
 
     def _spans(self, moment: datetime, step: int) -> Iterator[Span]:
-        """Yields the spans of the days from this moment on, forward with step 1 or backward with step -1."""
-        day = local_day(moment, self.zone)
+        """Yields the spans of the shop's days from this moment on, forward with step 1 or backward with step -1."""
+        day = self.day_of(moment)
         for _ in range(SEARCH_DAYS):
             if span := self.span(day):
                 yield span
             day += timedelta(days=step)
 
     def latest_start(self, deadline: datetime, work: timedelta) -> datetime | None:
-        """Returns the latest start of work that ends by the deadline within one opening span.
+        """Returns the latest start of work that ends by the deadline while the shop is open without a break.
 
-        Work that is longer than any span is spread backward over several. Returns None when the 60 days before the
-        deadline have too few open hours.
+        Spans of two days that touch are one stretch. Work that is longer than any stretch is spread backward over
+        several. Returns None when the 60 days before the deadline have too few open hours.
         """
+        start: datetime | None = None
+        end = deadline
         for span in self._spans(deadline, -1):
-            end = min(span.end, deadline)
-            if end - span.start >= work:
+            end = end if span.end == start else min(span.end, deadline)
+            start = span.start
+            if end - start >= work:
                 return end - work
         return self._spread_back(deadline, work)
 
@@ -104,10 +155,10 @@ class Opening:
 
 
 @lru_cache(maxsize=1024)
-def _span(day: date, opens: time, closes: time, zone: ZoneInfo) -> Span | None:
-    """Returns the span of one day in UTC, or None when it is empty.
+def _span(day: date, opens: int, closes: int, zone: ZoneInfo) -> Span | None:
+    """Returns the span of one day in UTC, from minutes after its midnight; None when it is empty.
 
     Results are cached, because every batch asks for the same few days.
     """
-    start, end = opening_to_utc(day, opens, zone), opening_to_utc(day, closes, zone)
+    start, end = (minute_to_utc(day, minute, zone) for minute in (opens, closes))
     return Span(start, end) if start < end else None

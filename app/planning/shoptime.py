@@ -6,7 +6,11 @@ guessed.
 
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
+from functools import lru_cache
 from zoneinfo import ZoneInfo
+
+DAY_MINUTES = 24 * 60
+SECOND = timedelta(seconds=1)
 
 
 class Fold(StrEnum):
@@ -52,15 +56,52 @@ def to_utc(local: datetime, zone: ZoneInfo, fold: Fold | None = None) -> datetim
 
 
 def opening_to_utc(day: date, at: time, zone: ZoneInfo) -> datetime:
-    """Returns the first moment, in UTC, at which the clocks show this time on this day.
+    """Returns the first moment, in UTC, at which the clocks show this time, or a later one, on this day.
 
-    For a time that the clocks jump over, it uses the time that they show instead.
+    For a time that the clocks jump over, that is the moment of the jump: what lies wholly within the hour that is
+    skipped has no length.
     """
     local = datetime.combine(day, at)
     try:
         return to_utc(local, zone, Fold.FIRST)
-    except TimeSkipped as skipped:
-        return to_utc(skipped.after, zone, Fold.FIRST)
+    except TimeSkipped:
+        return _jump(local, zone)
+
+
+@lru_cache(maxsize=4096)
+def minute_to_utc(day: date, minute: int, zone: ZoneInfo) -> datetime:
+    """Returns, in UTC, so many minutes by the clocks after the midnight with which a day begins; from 1440 on they
+    are of the next day. Results are cached, because every batch asks for the same few."""
+    days, minute = divmod(minute, DAY_MINUTES)
+    return opening_to_utc(day + timedelta(days=days), time(*divmod(minute, 60)), zone)
+
+
+def length_of(day: date, minutes: tuple[int, int], zone: ZoneInfo) -> timedelta:
+    """Returns how much time really passes on a day from one minute after its midnight to another; 0 if the clocks
+    jump over all of it."""
+    start, end = (minute_to_utc(day, minute, zone) for minute in minutes)
+    return end - start
+
+
+def minutes_from_to(start: time, end: time) -> tuple[int, int]:
+    """Returns both times in minutes after midnight; an end that is not after the start is on the next day."""
+    starts, ends = (at.hour * 60 + at.minute for at in (start, end))
+    return starts, ends if ends > starts else ends + DAY_MINUTES
+
+
+def time_of_minute(minute: int) -> time:
+    """Returns the time of day, so many minutes after a midnight; 1440 is midnight again."""
+    return time(*divmod(minute % DAY_MINUTES, 60))
+
+
+def _jump(skipped: datetime, zone: ZoneInfo) -> datetime:
+    """Returns the moment, in UTC, at which the clocks jump over a local time."""
+    early, late = (skipped.replace(tzinfo=zone, fold=fold).astimezone(UTC) for fold in (1, 0))
+    before = early.astimezone(zone).utcoffset()
+    while late - early > SECOND:
+        middle = (early + (late - early) / 2).replace(microsecond=0)
+        early, late = (middle, late) if middle.astimezone(zone).utcoffset() == before else (early, middle)
+    return late
 
 
 def day_bounds(day: date, zone: ZoneInfo) -> tuple[datetime, datetime]:

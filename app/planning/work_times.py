@@ -27,6 +27,8 @@ MAD_TO_SIGMA = 1.4826
 ALWAYS_EXCLUDED_BEYOND, NEVER_EXCLUDED_WITHIN = math.log(2.0), math.log(1.4)
 """Logarithms of how many times longer or shorter than the middle a batch took. Beyond twice, it was not the same
 work; within 1.4 times, it may always have been. No source."""
+ROUNDING = 1e-9
+"""By so much two equal logarithms may differ."""
 MOST_PASSES = 10
 
 
@@ -259,7 +261,7 @@ def _outliers(candidates: Sequence[MeasuredBatch], seconds: float) -> dict[str, 
     return {
         one.batch.key: ExclusionReason.SLOW if log > middle else ExclusionReason.FAST
         for one, log in zip(candidates, logs, strict=True)
-        if abs(log - middle) > limit
+        if abs(log - middle) > limit + ROUNDING
     }
 
 
@@ -274,10 +276,14 @@ def _expected_seconds(measured: MeasuredBatch, seconds: float) -> float:
 def _middle_and_limit(logs: Sequence[float]) -> tuple[float, float]:
     """Returns the median of the logarithms near the shortest half, and how far from it one may lie.
 
-    It trims only once, because trimming again what was trimmed would never end.
+    It trims only once, because trimming again what was trimmed would never end. Where none lies near the middle of
+    the shortest half, as with two that are four times apart, they agree on nothing: then the limit is inf, because
+    nobody can say which of them is wrong.
     """
     start = median(_shortest_half(sorted(logs)))
     near = [one for one in logs if abs(one - start) <= ALWAYS_EXCLUDED_BEYOND]
+    if not near:
+        return start, math.inf
     middle = median(near)
     spread = MAD_TO_SIGMA * median(abs(one - middle) for one in near)
     return middle, min(max(DEVIATIONS * spread, NEVER_EXCLUDED_WITHIN), ALWAYS_EXCLUDED_BEYOND)

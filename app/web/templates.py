@@ -11,6 +11,7 @@ from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
 from app.web.day_echo import day_echo
 from app.web.help_links import help_address
+from app.web.hours_echo import hours_echo
 from app.web.requests import StillaloftFlask
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words
 from app.web.wording.history import fill_reason_words, history_words
@@ -26,6 +27,7 @@ def register_template_globals(app: Flask) -> None:
         asset=_asset,
         day_echo=day_echo,
         help_address=help_address,
+        hours_echo=hours_echo,
         tap_words=tap_words,
         order_act_words=order_act_words,
         worse_side=worse_side,

@@ -3,7 +3,7 @@
 import pytest
 
 from app.actions.records.shop import load_opening, load_roster
-from app.places.office.shifts import MAX_STAFF, NO_SHIFT, ShiftForm
+from app.places.office.shifts import MAX_STAFF, NO_SHIFT
 from app.web.wording.forms import CHOOSE_DATE, enter_both_times, enter_whole
 from tests.places.answers import answer_states
 from tests.places.payloads import Page, payload, take
@@ -45,7 +45,6 @@ def test_without_shifts_one_person_works_while_the_shop_is_open(client, database
 @pytest.mark.parametrize(
     ("changes", "field", "sentence"),
     [
-        ({"to__5__0": "7"}, "to-5-0", ShiftForm.end_before_start),
         ({"to__5__0": ""}, "to-5-0", enter_both_times(8, 12)),
         ({"from__5__0": "soon"}, "from-5-0", enter_both_times(8, 12)),
         ({"staff__5__0": ""}, "staff-5-0", enter_whole(0, MAX_STAFF)),

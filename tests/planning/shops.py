@@ -1,6 +1,6 @@
 """The shop, the hours and the balloons that the planning tests share."""
 
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from zoneinfo import ZoneInfo
 
@@ -17,6 +17,7 @@ DEFAULTS = FloatDefaults()
 BERLIN = ZoneInfo("Europe/Berlin")
 HOUR = timedelta(hours=1)
 MINUTE = timedelta(minutes=1)
+DAY = timedelta(days=1)
 EVERY_DAY = {weekday: (time(8), time(18)) for weekday in range(7)}
 
 many = settings(deadline=None, max_examples=amount(30, deep=60))
@@ -50,7 +51,8 @@ def owns(
 
 
 def open_minutes(opening: Opening, first: datetime, until: datetime) -> bytes:
-    """A byte for each minute from a half hour on, 1 where the clock on the wall is within the day's hours.
+    """A byte for each minute from a half hour on, 1 where the clock on the wall is within the day's hours, or
+    within those of the day before that go on past midnight.
 
     Read off the wall every half hour: the clocks of the zones in these tests change on one.
     """
@@ -58,13 +60,23 @@ def open_minutes(opening: Opening, first: datetime, until: datetime) -> bytes:
     halves = []
     for n in range(0, minutes, 30):
         local = (first + n * MINUTE).astimezone(opening.zone)
-        hours = opening.exceptions.get(local.date(), opening.week.get(local.weekday()))
         wall = local.hour * 60 + local.minute
-        halves.append(_day(hours)[wall : wall + 30])
+        own, before = stated(opening, local.date()), stated(opening, local.date() - DAY)
+        halves.append(_day(own, before)[wall : wall + 30])
     return b"".join(halves)[:minutes]
 
 
+def stated(opening: Opening, day: date) -> tuple[time, time] | None:
+    """The hours of a date as they were entered."""
+    return opening.exceptions.get(day, opening.week.get(day.weekday()))
+
+
 @cache
-def _day(hours: tuple[time, time] | None) -> bytes:
-    opens, closes = (at.hour * 60 + at.minute for at in hours or (time(), time()))
-    return bytes(opens <= minute < closes for minute in range(24 * 60))
+def _day(own: tuple[time, time] | None, before: tuple[time, time] | None) -> bytes:
+    def is_open(minute: int) -> bool:
+        at = time(*divmod(minute, 60))
+        if before and before[1] <= before[0] and at < before[1]:
+            return True
+        return own is not None and own[0] <= at and (at < own[1] or own[1] <= own[0])
+
+    return bytes(map(is_open, range(24 * 60)))

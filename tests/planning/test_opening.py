@@ -9,16 +9,17 @@ from hypothesis import strategies as st
 
 from app.planning.opening import SEARCH_DAYS, Opening
 from app.planning.shoptime import day_bounds, local_day
-from tests.planning.shops import BERLIN, EVERY_DAY, HOUR, MINUTE, berlin, daily, many, open_minutes
+from tests.planning.shops import BERLIN, DAY, EVERY_DAY, HOUR, MINUTE, berlin, daily, many, open_minutes, stated
 
 ZONES = ["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "Asia/Tokyo"]
 
 
 def _scan_back(opening: Opening, deadline: datetime, minutes: int) -> datetime | None:
     """The latest start in one stretch of open minutes; else where so many open minutes are collected."""
-    last_day = local_day(deadline, opening.zone) - timedelta(days=SEARCH_DAYS - 1)
+    last_day = _owner(opening, deadline) - (SEARCH_DAYS - 1) * DAY
     first, _ = day_bounds(last_day, opening.zone)
-    scanned = open_minutes(opening, first, deadline)
+    not_searched = (_begins(opening, last_day) - first) // MINUTE
+    scanned = bytes(not_searched) + open_minutes(opening, first, deadline)[not_searched:]
     in_a_row = scanned.rfind(b"\1" * minutes)
     if in_a_row >= 0:
         return first + in_a_row * MINUTE
@@ -28,13 +29,25 @@ def _scan_back(opening: Opening, deadline: datetime, minutes: int) -> datetime |
 
 def _scan_on(opening: Opening, earliest: datetime, minutes: int) -> datetime | None:
     """When so many open minutes have passed."""
-    day = local_day(earliest, opening.zone)
-    first, _ = day_bounds(day, opening.zone)
-    _, end = day_bounds(day + timedelta(days=SEARCH_DAYS - 1), opening.zone)
+    first, _ = day_bounds(local_day(earliest, opening.zone), opening.zone)
+    end = _begins(opening, _owner(opening, earliest) + SEARCH_DAYS * DAY)
     scanned = open_minutes(opening, first, end)
     passed = (earliest - first) // MINUTE
     collected = [minute for minute, is_open in enumerate(scanned) if is_open and minute >= passed]
     return first + (collected[minutes - 1] + 1) * MINUTE if len(collected) >= minutes else None
+
+
+def _begins(opening: Opening, day: date) -> datetime:
+    """When a day of the shop begins, as `zoneinfo` has it: at midnight, or when the evening before has closed."""
+    before = stated(opening, day - DAY)
+    at = before[1] if before and before[1] <= before[0] else time()
+    return datetime.combine(day, at, tzinfo=opening.zone).astimezone(UTC)
+
+
+def _owner(opening: Opening, moment: datetime) -> date:
+    """The day of the shop to which a moment belongs."""
+    day = moment.astimezone(opening.zone).date()
+    return day if moment >= _begins(opening, day) else day - DAY
 
 
 def _open(opening: Opening, moment: datetime) -> bool:
@@ -43,13 +56,15 @@ def _open(opening: Opening, moment: datetime) -> bool:
 
 
 _after_four = st.integers(4 * 60, 24 * 60 - 1).map(lambda minute: time(minute // 60, minute % 60))
-_hours = st.tuples(_after_four, _after_four).filter(lambda pair: pair[0] < pair[1])
+_after_midnight = st.integers(0, 59).map(lambda minute: time(0, minute))
+_hours = st.tuples(_after_four, _after_four | _after_midnight)
 _dates = st.integers(0, 364).map(lambda n: date(2026, 1, 1) + timedelta(days=n))
 
 
 @st.composite
 def _openings(draw) -> tuple[Opening, datetime]:
-    """A random week with exceptions near a random moment of 2026; hours clear of the hour that changes."""
+    """A random week with exceptions near a random moment of 2026; hours clear of the hour that changes. A closing
+    time that is not after the opening time is on the next date."""
     day = draw(_dates)
     near = st.integers(-9, 9).map(lambda n: day + timedelta(days=n))
     week = draw(st.dictionaries(st.integers(0, 6), _hours, max_size=7))
@@ -172,3 +187,83 @@ def test_a_minute_more_than_the_short_night_holds_goes_to_the_night_before():
 def test_hours_that_fall_into_a_jump_of_the_clocks_are_no_hours():
     assert daily(BERLIN, time(2), time(3)).span(date(2026, 3, 29)) is None
     assert not daily(BERLIN, time(2), time(3)).is_open(berlin(2026, 3, 29, 3))
+
+
+@many
+@given(_openings(), st.integers(0, 3 * 24 * 60), st.integers(1, 2000))
+def test_a_day_of_the_shop_goes_on_until_it_closes(shop, minutes, more):
+    opening, moment = shop
+    at = moment + minutes * MINUTE
+    day = opening.day_of(at)
+    assert day == _owner(opening, at)
+    assert opening.day_bounds(day) == (_begins(opening, day), _begins(opening, day + DAY))
+    first, _ = day_bounds(local_day(at, opening.zone), opening.zone)
+    passed = (at - first) // MINUTE
+    scanned = open_minutes(opening, first, at + more * MINUTE)[passed:]
+    assert opening.is_open_throughout(at, at + more * MINUTE) == (0 not in scanned)
+
+
+LONDON, NEW_YORK, CAIRO = (ZoneInfo(name) for name in ("Europe/London", "America/New_York", "Africa/Cairo"))
+NIGHTS = [
+    (LONDON, date(2026, 3, 28), 7),
+    (LONDON, date(2026, 10, 24), 9),
+    (NEW_YORK, date(2026, 3, 7), 7),
+    (NEW_YORK, date(2026, 10, 31), 9),
+    (CAIRO, date(2026, 4, 23), 7),
+    (CAIRO, date(2026, 10, 29), 9),
+    (LONDON, date(2026, 7, 10), 8),
+]
+"""The zone, an evening, and the hours that really pass from 20:00 to 04:00. The clocks of Cairo change at
+midnight."""
+
+
+def _wall(zone: ZoneInfo, *parts: int) -> datetime:
+    """A moment by the clocks of a zone, for times that they show once."""
+    return datetime(*parts, tzinfo=zone).astimezone(UTC)
+
+
+@pytest.mark.parametrize(("zone", "evening", "hours"), NIGHTS)
+def test_an_evening_shop_is_open_for_the_hours_that_pass(zone, evening, hours):
+    opening, next_day = daily(zone, time(20), time(4)), evening + DAY
+    span = opening.span(evening)
+    opens = _wall(zone, evening.year, evening.month, evening.day, 20)
+    closes = _wall(zone, next_day.year, next_day.month, next_day.day, 4)
+    assert (span.start, span.end, span.length) == (opens, closes, hours * HOUR)
+    assert opening.latest_start(closes, hours * HOUR) == opens
+    assert opening.first_end(opens, hours * HOUR) == closes
+    for n in range(hours * 60):
+        assert opening.day_of(opens + n * MINUTE) == evening
+    assert opening.day_of(closes) == next_day
+
+
+def test_work_over_midnight_is_one_stretch():
+    evening = daily(closes=time(2), opens=time(18))
+    assert evening.latest_start(berlin(2026, 7, 11, 1), 3 * HOUR) == berlin(2026, 7, 10, 22)
+    assert evening.latest_start(berlin(2026, 7, 11, 1), 8 * HOUR) == berlin(2026, 7, 9, 18)
+    assert evening.first_open(berlin(2026, 7, 11, 2)) == berlin(2026, 7, 11, 18)
+    assert evening.first_open(berlin(2026, 7, 11, 1, 59)) == berlin(2026, 7, 11, 1, 59)
+
+
+@pytest.mark.parametrize("at", [time(0), time(8)])
+@pytest.mark.parametrize("zone", [LONDON, NEW_YORK, CAIRO])
+def test_a_shop_that_never_closes_splits_no_work(at, zone):
+    opening = daily(zone, at, at)
+    deadline = _wall(zone, 2026, 11, 6, 12)
+    assert opening.latest_start(deadline, 10 * DAY) == deadline - 10 * DAY
+    assert opening.first_end(deadline - 10 * DAY, 10 * DAY) == deadline
+    assert opening.is_open_throughout(deadline - 30 * DAY, deadline)
+
+
+def test_a_day_that_opens_before_the_evening_has_closed_begins_when_it_has():
+    early = Opening(BERLIN, EVERY_DAY | {4: (time(18), time(10))})
+    assert early.minutes(date(2026, 7, 11)) == (10 * 60, 18 * 60)
+    assert early.latest_start(berlin(2026, 7, 11, 12), 10 * HOUR) == berlin(2026, 7, 11, 2)
+    covered = Opening(BERLIN, {4: (time(18), time(10)), 5: (time(8), time(9))})
+    assert covered.span(date(2026, 7, 11)) is None
+
+
+def test_a_closed_date_leaves_the_evening_before_alone():
+    opening = Opening(BERLIN, dict.fromkeys(range(7), (time(18), time(2))), {date(2026, 7, 11): None})
+    assert opening.is_open(berlin(2026, 7, 11, 1))
+    assert not opening.is_open(berlin(2026, 7, 11, 19))
+    assert opening.day_bounds(date(2026, 7, 11)) == (berlin(2026, 7, 11, 2), berlin(2026, 7, 12))

@@ -162,6 +162,15 @@ def test_a_door_in_a_skipped_hour_opens_when_the_hour_is_over():
     assert opening_to_utc(date(2026, 3, 29), time(2), BERLIN) == berlin(2026, 3, 29, 3)
 
 
+@pytest.mark.parametrize(("name", "local", "_"), SKIPPED)
+def test_a_door_in_the_middle_of_a_skipped_hour_opens_at_the_jump(name, local, _):
+    """The jump is the first moment of that day, walked by `zoneinfo`, at which the clocks show a later time."""
+    zone, skipped = ZoneInfo(name), datetime(*local)
+    moments = _minutes_around(skipped.date())
+    jump = next(at for at in moments if at.astimezone(zone).replace(tzinfo=None) >= skipped)
+    assert opening_to_utc(skipped.date(), skipped.time(), zone) == jump
+
+
 def test_a_door_at_a_time_shown_twice_opens_the_first_time():
     assert opening_to_utc(date(2026, 10, 25), time(2, 30), BERLIN) == datetime(2026, 10, 25, 0, 30, tzinfo=UTC)
 

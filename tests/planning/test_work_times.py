@@ -166,6 +166,25 @@ def test_too_few_say_so(seed):
     assert len(found.used) == FEWEST_BATCHES - 1
 
 
+def _timed(times):
+    """Batches of two dozen that took so many times half of what the shop's own figures say."""
+    usual = USUAL.prepare_minutes * 60 + 24 * seconds_per_balloon(ELEVEN, USUAL)
+    return [TimedBatch(f"{n}", ELEVEN, 24, usual * 0.5 * many) for n, many in enumerate(times)]
+
+
+@pytest.mark.parametrize("times", [(1, 4), (1, 4.1), (1, 16), (1, 5, 25), (1, 5, 25, 125, 625, 3125)])
+def test_times_that_agree_on_nothing_are_too_few_and_none_of_them_is_called_wrong(times):
+    found = found_in(_timed(times))
+    assert found.outcome is Outcome.TOO_FEW
+    assert not found.excluded
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.sampled_from([1.0, 2.0, 4.0]) | st.floats(1, 5000), min_size=1, max_size=12))
+def test_whatever_batches_took_there_is_an_answer_and_one_of_them_counts(times):
+    assert found_in(_timed(times)).used
+
+
 def test_none_at_all_say_so():
     assert [found.outcome for found in measure_work_times([], USUAL)] == [Outcome.TOO_FEW] * 4
 

@@ -191,6 +191,22 @@ def test_the_residual_pressure_that_a_shop_set_keeps_its_value(store, store_url)
         assert session.execute(text("SELECT key, value FROM setting")).all() == [("cylinder_residual_bar", "3.5")]
 
 
+def test_hours_until_midnight_that_were_stored_a_minute_short_become_whole(store, store_url):
+    upgrade(store_url, "c18e5a7d20b4")
+    with store.writing() as session:
+        session.execute(text("INSERT INTO opening_weekday VALUES (0, 480, 1080), (4, 1080, 1439)"))
+        session.execute(text("INSERT INTO day_shift VALUES (1, '2026-12-31', 1080, 1439, 2)"))
+    upgrade(store_url)
+    with store.writing() as session:
+        read = text("SELECT opens, closes FROM opening_weekday ORDER BY weekday")
+        assert session.execute(read).all() == [(480, 1080), (1080, 1440)]
+        assert session.execute(text("SELECT starts, ends FROM day_shift")).all() == [(1080, 1440)]
+        session.execute(text("INSERT INTO opening_weekday VALUES (5, 1080, 1560)"))
+    downgrade(store_url, "c18e5a7d20b4")
+    with store.reading() as session:
+        assert session.execute(read).all() == [(480, 1080), (1080, 1439), (1080, 1439)]
+
+
 def _checks_of_models():
     from app.store import models  # noqa: F401, PLC0415  only these tests need the shop's tables
     from app.store.types import Base  # noqa: PLC0415

@@ -334,15 +334,18 @@ def test_equal_forms_on_one_page_have_names_and_ids_of_their_own():
     ("first", "last", "minutes", "wrong"),
     [
         ("8", "6:30 pm", (480, 1110), ""),
-        ("0", "24:00", (0, 1439), ""),
+        ("0", "24:00", (0, 1440), ""),
+        ("00:00", "00:00", (0, 1440), ""),
+        ("midnight", "6 am", (0, 360), ""),
+        ("18:00", "2:00", (1080, 1560), ""),
+        ("6 pm", "midnight", (1080, 1440), ""),
+        ("8", "8", (480, 1920), ""),
         ("", "", None, ""),
         ("early", "18", None, "first"),
         ("8", "", None, "last"),
-        ("9", "8", None, "last"),
-        ("9", "9", None, "last"),
     ],
 )
-def test_two_hours_of_a_day_are_read_and_the_wrong_one_has_the_sentence(first, last, minutes, wrong):
+def test_two_hours_are_read_over_midnight_too_and_the_wrong_one_has_the_sentence(first, last, minutes, wrong):
     span = TimeRangeForm(MultiDict({"first": first, "last": last}))
     assert span.validate() is not bool(wrong)
     assert (span.minutes, span.focus_target) == (minutes, wrong)

@@ -4,15 +4,15 @@ it."""
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, time, timedelta
-from zoneinfo import ZoneInfo
+from datetime import datetime, timedelta
 
 from app.actions.bench.bottleneck import earliest_possible_hour
 from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, share_bench
 from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
+from app.planning.opening import Opening
 from app.planning.schedule import Shift
-from app.planning.shoptime import local_day, opening_to_utc
+from app.planning.shoptime import minute_to_utc
 from app.planning.window import Certainty, Verdict
 from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Alternative
@@ -27,6 +27,8 @@ from app.quoting.ways import AlternativeChange, requests_at_venue, with_treatmen
 HOUR = timedelta(hours=1)
 BEFORE_OPENING = 2 * HOUR
 """One more person is asked for no earlier than this before the first shift."""
+HOURS_SEARCHED = 48
+"""A shift may go on until the end of the next date."""
 MOST_STEPS = 4
 """How many later hours are tried one after another before the search goes on by halving the rest."""
 MAX_FAILED_SEARCHES = 2
@@ -86,7 +88,7 @@ def find_bench_alternatives(
     if later_quote and _is_safe_enough(later_quote, quote):
         others = (_alternative(AlternativeChange.LATER, later_quote, quote), *others)
     extra_person, extra_point_fits = (
-        one_more_person(quote, fit, bench_search, shop.zone),
+        one_more_person(quote, fit, bench_search, shop.opening),
         one_more_point(quote, fit, bench_search),
     )
     return BenchAlternatives(later_quote, search_complete, extra_person, extra_point_fits, others)
@@ -159,7 +161,7 @@ def quoted(request: OrderRequest, quote_for: QuoteFunction) -> Quote | None:
         return None
 
 
-def one_more_person(quote: Quote, fit: BenchFit, bench_search: BenchSearch, zone: ZoneInfo) -> Shift | None:
+def one_more_person(quote: Quote, fit: BenchFit, bench_search: BenchSearch, opening: Opening) -> Shift | None:
     """Returns the shortest stretch of whole hours in which one more person would make the order fit.
 
     Of equally short stretches it is the last, on the day by whose end the work must be done. Returns None if not
@@ -168,7 +170,7 @@ def one_more_person(quote: Quote, fit: BenchFit, bench_search: BenchSearch, zone
     Ends go back hour by hour, and the start with them: what does not fit with an earlier start or a later end does
     not fit without.
     """
-    hours = _whole_hours(fit, bench_search.bench, zone)
+    hours = _whole_hours(fit, bench_search.bench, opening)
 
     def with_person(first: int, last: int) -> BenchFit:
         return bench_search.fit(quote, with_one_more(bench_search.bench, hours[first], hours[last]))
@@ -197,7 +199,7 @@ def _hours_of(seconds: int) -> int:
     return -(-seconds // 3600)
 
 
-def _whole_hours(fit: BenchFit, bench: BenchDay, zone: ZoneInfo) -> list[datetime]:
+def _whole_hours(fit: BenchFit, bench: BenchDay, opening: Opening) -> list[datetime]:
     """Returns the full hours of the local clock, around the shifts of that day, between which one more person could
     help.
 
@@ -207,11 +209,11 @@ def _whole_hours(fit: BenchFit, bench: BenchDay, zone: ZoneInfo) -> list[datetim
     started = [shift for shift in bench.shifts if shift.hands and short and shift.start < short.end]
     if short is None or short.gas or fit.fit is not Fit.CANNOT or not started:
         return []
-    day = local_day(max(shift.start for shift in started), zone)
-    shifts = [shift for shift in bench.shifts if shift.hands and local_day(shift.start, zone) == day]
+    day = opening.day_of(max(shift.start for shift in started))
+    shifts = [shift for shift in bench.shifts if shift.hands and opening.day_of(shift.start) == day]
     first = max(min(shift.start for shift in shifts) - BEFORE_OPENING, short.start)
     last = min(max(shift.end for shift in shifts), short.end)
-    hours = (opening_to_utc(day, time(hour), zone) for hour in range(24))
+    hours = (minute_to_utc(day, hour * 60, opening.zone) for hour in range(HOURS_SEARCHED))
     return [at for at in hours if at >= bench.now and first - HOUR < at < last + HOUR]
 
 

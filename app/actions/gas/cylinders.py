@@ -31,7 +31,7 @@ def add_cylinder(context: Context, figures: CylinderFigures, client_key: str) ->
     Raises Refused."""
     if known := saved_with_key(context.session, Cylinder, client_key):
         return known
-    _check(context.session, figures, context.today, None)
+    _check(context.session, figures, context.clock_date, None)
     return save_once(
         context.session, Cylinder(client_key=client_key, state=CylinderState.FULL, order_id=None, **asdict(figures))
     )
@@ -40,7 +40,7 @@ def add_cylinder(context: Context, figures: CylinderFigures, client_key: str) ->
 def change_cylinder(context: Context, cylinder_id: int, figures: CylinderFigures) -> Cylinder:
     """Corrects what was typed. Raises NotFound, Refused."""
     row = load_cylinder(context.session, cylinder_id, to_change=True)
-    _check(context.session, figures, context.today, row)
+    _check(context.session, figures, context.clock_date, row)
     for name, value in asdict(figures).items():
         setattr(row, name, value)
     context.session.flush()

@@ -9,7 +9,6 @@ from app.actions.context import Context
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of, gas_taken
 from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
-from app.planning.shoptime import local_day
 from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
@@ -87,7 +86,7 @@ def gas_outlook(
     awaited = [row for row in rows if _is_awaited(row, context.now)]
     asked = list(_order_needs(quote, own, context.shop)) if quote else []
     needs = [*_needs((row for row in awaited if row.order_number != excluding_order), context.shop), *asked]
-    days = _days(needs, sum(one.left for one in stock), local_day(context.now, context.shop.zone), context.shop)
+    days = _days(needs, sum(one.left for one in stock), context.today, context.shop)
     before = _needs((row for row in awaited if row.order_number == excluding_order), context.shop)
     return GasOutlook(tuple(stock), tuple(days), _litres(asked), _litres(before))
 
@@ -129,7 +128,7 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
     """Yields the days with helium to fill; what is overdue counts for today."""
     by_day: defaultdict[date, float] = defaultdict(float)
     for at, litres in needs:
-        by_day[max(local_day(at, shop.zone), today)] += litres
+        by_day[max(shop.opening.day_of(at), today)] += litres
     for day in sorted(by_day):
         if by_day[day] > 0:
             left -= by_day[day]

@@ -29,7 +29,7 @@ from app.store.models import Order, Tap
 
 SALE_UNDONE = "Quick sale {number} was undone. Choose again to sell it."
 NOT_A_QUICK_SALE = "Order {number} is not a quick sale. Cancel it on its own page."
-ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
+ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(0)))
 
 
 @dataclass(frozen=True, slots=True)

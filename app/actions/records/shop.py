@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.actions.records.catalogue import load_catalogue
 from app.planning.opening import Opening
 from app.planning.roster import Roster, ShiftHours
+from app.planning.shoptime import time_of_minute
 from app.quoting.catalogue import Catalogue
 from app.quoting.shop import DEFAULT_VALUES, Shop, Value, build_shop
 from app.store.models import DayShift, OpeningException, OpeningWeekday, SettingRow, WeekdayShift
@@ -42,9 +43,9 @@ def load_roster(session: Session, opening: Opening) -> Roster:
     week: dict[int, list[ShiftHours]] = {}
     days: dict[date, list[ShiftHours]] = {}
     for row in session.scalars(select(WeekdayShift).order_by(WeekdayShift.starts)):
-        week.setdefault(row.weekday, []).append(ShiftHours(*_hours(row.starts, row.ends), row.staff))
+        week.setdefault(row.weekday, []).append(ShiftHours.from_minutes(row.starts, row.ends, row.staff))
     for one in session.scalars(select(DayShift).order_by(DayShift.starts)):
-        days.setdefault(one.day, []).append(ShiftHours(*_hours(one.starts, one.ends), one.staff))
+        days.setdefault(one.day, []).append(ShiftHours.from_minutes(one.starts, one.ends, one.staff))
     return Roster(opening, week, days)
 
 
@@ -55,8 +56,8 @@ def _load_zone(session: Session) -> ZoneInfo:
 
 
 def _hours(opens: int, closes: int) -> tuple[time, time]:
-    """Returns the times of day for minutes since midnight."""
-    return time(*divmod(opens, 60)), time(*divmod(closes, 60))
+    """Returns the times of day for minutes since midnight; above 1440 they are of the next date."""
+    return time_of_minute(opens), time_of_minute(closes)
 
 
 @dataclass(frozen=True, slots=True)

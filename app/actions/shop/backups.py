@@ -5,7 +5,6 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from app.planning.opening import Opening
-from app.planning.shoptime import local_day
 from app.store.backup import NOT_MADE, Backup, backup_folder, list_backups, make_backup
 from app.store.engine import parse_url
 from app.store.files import describe_os_error
@@ -54,13 +53,13 @@ def is_backup_due(now: datetime, last_write: datetime, newest: datetime | None, 
     closed_at = _last_closing(now, opening)
     if closed_at and (newest is None or newest < closed_at):
         return True
-    of_today = newest is not None and local_day(newest, opening.zone) == local_day(now, opening.zone)
+    of_today = newest is not None and opening.day_of(newest) == opening.day_of(now)
     return now - last_write >= QUIET and not (of_today and opening.is_open(now))
 
 
 def _last_closing(now: datetime, opening: Opening) -> datetime | None:
     """Returns the last closing time that has passed; None if there was none in the last DAYS_BACK days."""
-    today = local_day(now, opening.zone)
+    today = opening.day_of(now)
     spans = (opening.span(today - timedelta(days=days)) for days in range(DAYS_BACK))
     return next((span.end for span in spans if span and span.end <= now), None)
 

@@ -12,7 +12,6 @@ from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling
 from app.planning.opening import Opening
-from app.planning.shoptime import local_day
 from app.planning.work import batch_work, filling_point
 from app.planning.work_times import TimedBatch, WorkTimeFinding, measure_work_times, with_figure
 from app.quoting.catalogue import Catalogue
@@ -100,7 +99,9 @@ def _measured(row: TappedBatchRow, shop: Shop, catalogue: Catalogue) -> TimedBat
 
 
 def _over_closing(opening: Opening, started_at: datetime, filled_at: datetime) -> bool:
-    """Returns whether the shop closed, or a day ended, in between."""
-    first, last = (local_day(at, opening.zone) for at in (started_at, filled_at))
+    """Returns whether the shop closed, or a day of the shop ended while it was closed, in between."""
+    if opening.is_open_throughout(started_at, filled_at):
+        return False
+    first, last = (opening.day_of(at) for at in (started_at, filled_at))
     span = opening.span(first)
     return first != last or (span is not None and started_at < span.end < filled_at)

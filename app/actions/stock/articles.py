@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.craft.colours import ANY as ANY_COLOUR
-from app.planning.shoptime import local_day
 from app.planning.stock import ANY
 from app.quoting.catalogue import Catalogue
 from app.quoting.parts import BatchSpec, SoldLine
@@ -102,7 +101,7 @@ def _balloons(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
 def _taken_on(plan: BatchPlan, quote: Quote, shop: Shop) -> date:
     """Returns the local day on which the balloons of a batch are taken from the shelf."""
     at_venue = quote.request.hand_over is HandOver.VENUE
-    return local_day(quote.leaves_at if at_venue else plan.window.inflate_by, shop.zone)
+    return shop.opening.day_of(quote.leaves_at if at_venue else plan.window.inflate_by)
 
 
 def _supplies(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
@@ -115,5 +114,5 @@ def _supplies(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
     for extra in quote.extras:
         if extra.request.sort is ExtraSort.SUPPLY and extra.request.supply_id:
             units[extra.request.supply_id] = units.get(extra.request.supply_id, 0.0) + extra.request.quantity
-    day = local_day(quote.leaves_at, shop.zone)
+    day = shop.opening.day_of(quote.leaves_at)
     return (StockNeed(Article(supply_id=supply_id), "", count, day) for supply_id, count in units.items())

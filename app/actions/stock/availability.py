@@ -9,7 +9,6 @@ from app.actions.context import Context
 from app.actions.records.open_work import MAX_OVERDUE
 from app.actions.stock.articles import Article, colour_key
 from app.craft.colours import share_spares
-from app.planning.shoptime import local_day
 from app.planning.stock import ANY, ArticleStock, StockChange
 from app.quoting.recipe import read_recipe
 from app.quoting.states import SupplySort
@@ -70,7 +69,7 @@ def load_availability(
     """
     balloon_types = None if articles is None else {one.balloon_type_id for one in articles if one.balloon_type_id}
     supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
-    today = local_day(context.now, context.shop.zone)
+    today = context.today
     on_shelf, coming = (
         load_stock_levels(context.session, balloon_types, supplies),
         load_expected_stock(context.session, today, balloon_types, supplies),
@@ -142,7 +141,7 @@ def balloon_demands(
     """Yields what batches still take that are not filled and not forgotten. Balloons that burst came out of the
     spares."""
     for row in promised_batches(context.session, balloon_types, excluding_order, context.now - MAX_OVERDUE):
-        day, article = local_day(row.taken_at, context.shop.zone), Article(balloon_type_id=row.balloon_type_id)
+        day, article = context.shop.opening.day_of(row.taken_at), Article(balloon_type_id=row.balloon_type_id)
         left = max(0, row.spares - sum(count for _, count in row.bursts))
         shares = share_spares([count for _, count in row.colours], left)
         for (colour, count), spares in zip(row.colours, shares, strict=True):
@@ -154,7 +153,7 @@ def supply_demands(context: Context, excluding_order: int | None = None) -> Iter
     """Yields what orders still take that are not handed over and not forgotten; no rented items, since they come
     back."""
     for row in promised_supplies(context.session, excluding_order, context.now - MAX_OVERDUE):
-        day = local_day(row.leaves_at, context.shop.zone)
+        day = context.shop.opening.day_of(row.leaves_at)
         if row.supply_id is not None:
             yield StockDemand(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
         for one in read_recipe(row.recipe).supplies:

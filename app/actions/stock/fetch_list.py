@@ -16,7 +16,6 @@ from app.actions.stock.availability import (
     supply_demands,
 )
 from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
-from app.planning.shoptime import local_day
 from app.planning.stock import ANY
 from app.store.queries.stock import ExpectedStockRow, load_expected_stock, load_stock_levels
 from app.store.queries.stock_pages import LotLine, load_usable_lots
@@ -86,7 +85,7 @@ class FetchList:
 
 def build_fetch_list(context: Context, day: date) -> FetchList:
     """Returns what to fetch on the day. What should have been filled or have left earlier is on today's list."""
-    today = local_day(context.now, context.shop.zone)
+    today = context.today
     asked = [*balloon_demands(context), *supply_demands(context)]
     coming, lots = load_expected_stock(context.session, today), load_usable_lots(context.session)
     availability = build_availability(today, load_stock_levels(context.session), coming, asked)

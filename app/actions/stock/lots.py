@@ -41,7 +41,7 @@ def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
     colour or day."""
     if known := saved_with_key(context.session, Lot, client_key):
         return known
-    arrival = _checked(arrival, context.catalogue, context.today)
+    arrival = _checked(arrival, context.catalogue, context.clock_date)
     new = Lot(
         client_key=client_key,
         balloon_type_id=arrival.article.balloon_type_id or None,

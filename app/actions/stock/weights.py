@@ -7,7 +7,6 @@ from app.actions.context import Context
 from app.actions.stock.articles import Article, StockNeed, needs_of
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.shortages import find_short_goods
-from app.planning.shoptime import local_day
 from app.quoting.catalogue import Supply
 from app.quoting.quote import Quote
 from app.quoting.states import SupplySort
@@ -55,5 +54,5 @@ def _is_short(context: Context, quote: Quote, availability: Availability, row: S
     if article not in availability.by_article:
         return False
     mine = [need for need in needs_of(quote, context.shop) if need.article == article]
-    added = StockNeed(article, "", count, local_day(quote.leaves_at, context.shop.zone))
+    added = StockNeed(article, "", count, context.shop.opening.day_of(quote.leaves_at))
     return any(find_short_goods([*mine, added], availability))

@@ -59,7 +59,7 @@ def register(bench: Blueprint) -> None:
 def fetch_list() -> str:
     """Shows the items to fetch on the day."""
     here = request_context()
-    day = read_shop_day(request.args.get("day"), here.formats, here.now)
+    day = read_shop_day(request.args.get("day"), here)
     catalogue = here.catalogue
     listed = build_fetch_list(here.context, day.local_date)
     rows = [_shown(row, listed, catalogue) for row in listed.rows]

@@ -56,7 +56,7 @@ def board() -> Response:
     day = _day()
     rows = _rows(day)
     ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
-    plan = PlanWords.of(here.plan, here.formats, day.local_date)
+    plan = PlanWords.of(here.plan, here.formats, day.clock_date)
     return page_or_part(
         "bench/board.html",
         "bench/_board.html",
@@ -64,12 +64,12 @@ def board() -> Response:
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
         ahead=[show_batch(row, here.shop, here.formats, here.now, plan) for row in ahead],
         settings=settings_of(rows, day),
-        risks=risks_of(due_on(day, here.plan.delays), day.local_date),
-        news=[(one.at, news_sentence(one, here.formats, day.local_date)) for one in here.plan.news]
+        risks=risks_of(due_on(day, here.plan.delays), day.clock_date),
+        news=[(one.at, news_sentence(one, here.formats, day.clock_date)) for one in here.plan.news]
         if day.is_today
         else (),
         stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
-        version=_version([*rows, *ahead], day.end),
+        version=_version([*rows, *ahead], day.midnight, day.end),
         now=here.now,
     )
 
@@ -172,7 +172,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
 def _day() -> ShopDay:
     """Returns the day in the address; today if there is none."""
     here = request_context()
-    return read_shop_day(request.args.get("day"), here.formats, here.now)
+    return read_shop_day(request.args.get("day"), here)
 
 
 def _rows(day: ShopDay) -> list[BoardRow]:

@@ -73,7 +73,7 @@ def show_fill(row: BoardRow) -> ShownFill:
 def settings_of(rows: Sequence[BoardRow], day: ShopDay) -> list[ShownSetting]:
     """Returns the shared settings, sorted by the earliest inflate-by."""
     return [
-        _show(setting, day.local_date)
+        _show(setting, day.clock_date)
         for setting in shared_settings(_sizer_batch(row) for row in rows if _is_sized(row))
     ]
 
@@ -83,7 +83,7 @@ def find_same_setting(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow
     if not _is_sized(row):
         return None, []
     here = request_context()
-    day = board_day(here.now if row.started_at else row.inflate_by, here.formats, here.now)
+    day = board_day(here.now if row.started_at else row.inflate_by, here)
     rows = [
         one for one in batches_of_day(here.session, day.start, day.end, is_today=day.is_today) if _is_sized(one)
     ]

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date
 from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
@@ -14,8 +14,8 @@ from app.actions.records.history import lock_board
 from app.actions.records.shop import load_roster
 from app.actions.shop.staff import change_staff
 from app.places.bench.risks import Risk, risks_of
-from app.planning.roster import ShiftHours, StaffChange
-from app.planning.shoptime import step_up
+from app.planning.roster import Roster, StaffChange, minutes_in_day
+from app.planning.shoptime import minute_to_utc, step_up, time_of_minute
 from app.store.queries.plan import SavedDelay, SavedPlan
 from app.web.days import ShopDay, read_shop_day
 from app.web.drawings.load_chart import picture_of_day
@@ -53,7 +53,6 @@ class WhatIf:
 class StaffForm(TimeRangeForm):
     """How many people more or fewer, from one time to another, on the page's day."""
 
-    end_before_start = "Enter an end that is after the start."
     first = TextField("From", name="from", id="staff-from")
     last = TextField("To", name="to", id="staff-to")
     by = WholeField("Staff", -MAX_STAFF, MAX_STAFF, id="staff-by")
@@ -70,9 +69,10 @@ class StaffForm(TimeRangeForm):
     @property
     def change(self) -> StaffChange:
         """The change that was typed. The form must be valid; its times are then written as they would be saved."""
-        starts, ends = self.minutes or (0, 0)
-        self.fill_in((time(*divmod(starts, 60)), time(*divmod(ends, 60))), request_context().formats)
-        return StaffChange(day=_day().local_date, starts=starts, ends=ends, by=self.by.value)
+        day = _day().local_date
+        starts, ends = minutes_in_day(*(self.minutes or (0, 0)), _roster().shift_hours_on(day))
+        self.fill_in((time_of_minute(starts), time_of_minute(ends)), request_context().formats)
+        return StaffChange(day=day, starts=starts, ends=ends, by=self.by.value)
 
     def offering(self) -> "StaffForm":
         """Returns the form with the usual changes to choose from, and what was typed if that is another."""
@@ -104,7 +104,7 @@ def save_staff() -> Response:
         form.form_errors.append(PASSED)
     elif form.validate():
         change = form.change
-        if request.form.get("shown_shifts") == _shifts_text(_shifts(change.day)):
+        if request.form.get("shown_shifts") == "; ".join(_shifts_in_words(change.day)):
             change_staff(request_context().session, change)
             flash(f"Staff for {request_context().formats.day(change.day)} saved.")
             return see_other(url_for("bench.staff", day=change.day))
@@ -114,7 +114,7 @@ def save_staff() -> Response:
 
 def _day() -> ShopDay:
     """Returns the day in the request; today if there is none."""
-    return read_shop_day(request.values.get("day"), request_context().formats, request_context().now)
+    return read_shop_day(request.values.get("day"), request_context())
 
 
 def _is_past(day: ShopDay) -> bool:
@@ -122,25 +122,21 @@ def _is_past(day: ShopDay) -> bool:
     return day.end <= request_context().now
 
 
-def _shifts(day: date) -> Sequence[ShiftHours]:
-    """Returns the shifts of the day."""
-    return load_roster(request_context().session, request_context().shop.opening).shift_hours_on(day)
+def _roster() -> Roster:
+    """Returns the roster as it is saved."""
+    return load_roster(request_context().session, request_context().shop.opening)
 
 
-def _shifts_in_words(shifts: Sequence[ShiftHours]) -> list[str]:
-    """Returns each shift in words."""
-    return [shift_words(shift, request_context().formats) for shift in shifts]
-
-
-def _shifts_text(shifts: Sequence[ShiftHours]) -> str:
-    """Returns a day's shifts as the form carries them, to notice if somebody changes them meanwhile."""
-    return "; ".join(_shifts_in_words(shifts))
+def _shifts_in_words(day: date) -> list[str]:
+    """Returns each shift of a day in words."""
+    roster, formats = _roster(), request_context().formats
+    return [shift_words(shift, formats, roster.length(day, shift)) for shift in roster.shift_hours_on(day)]
 
 
 def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200) -> Response:
     """Returns the page; with a change, as the day would be with it."""
     here, day = request_context(), _day()
-    shifts = _shifts(day.local_date)
+    shifts = _shifts_in_words(day.local_date)
     what_if = _what_if(change) if change else None
     plan = what_if.plan if what_if else here.plan
     work = read_bench(here.context, change, [day.end]).work
@@ -149,11 +145,11 @@ def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200)
         "bench/staff.html",
         day=day,
         passed=PASSED if _is_past(day) else "",
-        shifts=_shifts_in_words(shifts),
-        shown_shifts=_shifts_text(shifts),
+        shifts=shifts,
+        shown_shifts="; ".join(shifts),
         picture=picture_of_day(plan, work, holding_area, day, here.now, here.formats),
         resumptions=_resumptions(plan, day),
-        risks=risks_of(plan.delays, day.local_date),
+        risks=risks_of(plan.delays, day.clock_date),
         what_if=what_if,
         form=form.offering(),
     )
@@ -193,21 +189,17 @@ def _later_orders(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> 
         was = ready.get(delay.order, delay.ready_by)
         return was is not None and (delay.ready_at is None or delay.ready_at > was)
 
-    return risks_of([delay for delay in after if is_worse(delay)], _day().local_date)
+    return risks_of([delay for delay in after if is_worse(delay)], _day().clock_date)
 
 
 def _proposed() -> StaffForm:
     """Returns a form with one person fewer for the rest of the day; without times if nobody is on shift any
     more."""
     here, day, form = request_context(), _day(), StaffForm(data={"by": "-1"})
-    shifts = _shifts(day.local_date)
-    now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
-    first, last = (datetime.combine(day.local_date, at) for at in _ends(shifts)) if shifts else (now, now)
-    if now < last:
-        form.fill_in((max(first, now).time(), last.time()), here.formats)
+    shifts, zone = _roster().shift_hours_on(day.local_date), here.formats.zone
+    now = step_up(here.now, STEP_MINUTES, zone)
+    ends = [minute_to_utc(day.local_date, minute, zone) for shift in shifts for minute in shift.minutes]
+    if ends and now < max(ends):
+        first, last = (here.formats.local(at).time() for at in (max(min(ends), now), max(ends)))
+        form.fill_in((first, last), here.formats)
     return form
-
-
-def _ends(shifts: Sequence[ShiftHours]) -> tuple[time, time]:
-    """Returns the first start and the last end."""
-    return min(shift.start for shift in shifts), max(shift.end for shift in shifts)

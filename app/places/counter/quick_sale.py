@@ -161,7 +161,7 @@ def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -
     here = request_context()
     if form.count in QUICK_QUANTITIES:
         form.quantity.data = ""  # so that its button is marked
-    today = read_shop_day(None, here.formats, here.now)
+    today = read_shop_day(None, here)
     return page_or_part(
         "counter/quick_sale.html",
         "counter/_quick_sale.html",

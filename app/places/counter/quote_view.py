@@ -174,7 +174,7 @@ def show_quote(
     is_late = fit.fit is not Fit.FITS or quote.crew_is_late  # several people may make what one would be late with
     late = late_sentence(quote, formats, now, quote_if_waiting) if is_late else ""
     closed_parts = _closed_parts(quote, shop)
-    bench = _show_bench(quote, fit, bench_alternatives, others, late, formats, now)
+    bench = _show_bench(quote, fit, bench_alternatives, others, late, shop, formats, now)
     fine = [note.topic for note in on_hand.fine if all(one.topic != note.topic for one in on_hand.wrong)]
     return ShownQuote(
         verdict=quote.float_verdict,
@@ -216,6 +216,7 @@ def _show_bench(
     alternatives: BenchAlternatives,
     others: tuple[ShownAlternative, ...],
     late: str,
+    shop: Shop,
     formats: Formats,
     now: datetime,
 ) -> ShownBench:
@@ -234,7 +235,7 @@ def _show_bench(
         ready_at=time_attribute(quote.ready_at if late else None, formats),
         first_time_sentence="" if fits or offers_later else first_time_sentence(alternatives, formats),
         extra_person=extra_person_words(alternatives, formats),
-        more_staff=_more_staff(alternatives, formats),
+        more_staff=_more_staff(alternatives, shop, formats),
         extra_point=extra_point_sentence(fit, alternatives),
         alternatives=others,
         details=bench_details(fit),
@@ -289,10 +290,9 @@ def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:
     return not any(shop.opening.is_open(leaves_at - timedelta(minutes=back)) for back in (0, 1))
 
 
-def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict[str, str]:
+def _more_staff(bench_alternatives: BenchAlternatives, shop: Shop, formats: Formats) -> dict[str, str]:
     more = bench_alternatives.extra_person
     if more is None:
         return {}
-    start, end = (formats.local(moment) for moment in (more.start, more.end))
-    first, last = (formats.time_of_day(moment.time()) for moment in (start, end))
-    return {"day": f"{start:%Y-%m-%d}", "from": first, "to": last, "by": "1"}
+    first, last = (formats.time_of_day(formats.local(moment).time()) for moment in (more.start, more.end))
+    return {"day": f"{shop.opening.day_of(more.start)}", "from": first, "to": last, "by": "1"}

@@ -6,11 +6,13 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 
 from app.actions.shop.office import change_week, delete_exception_hours, save_exception_hours
 from app.places.office.recalculated import replan
+from app.planning.shoptime import length_of, minutes_from_to
 from app.quoting.settings.setting import WEEKDAYS
 from app.web.days import read_date
 from app.web.forms import DayField, FormGroup, TextField, TimeRangeForm, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.wording.hours import clock_change_words, hours_words
 
 NO_OPENING_HOURS = "Enter opening hours for at least one day."
 
@@ -85,12 +87,23 @@ def _saved_week() -> FormGroup:
     return FormGroup(zip(WEEKDAYS, days, strict=True))
 
 
+def _exception_words(day: date) -> str:
+    """Returns the hours of a date in words; empty if the shop is closed."""
+    opening, formats = request_context().shop.opening, request_context().formats
+    hours = opening.hours(day)
+    if hours is None:
+        return ""
+    minutes = minutes_from_to(*hours)
+    change = clock_change_words(*minutes, length_of(day, minutes, opening.zone), formats)
+    return f"{hours_words(*minutes, formats)}{f' ({change})' if change else ''}"
+
+
 def _page(week: FormGroup, exception: ExceptionForm | None = None, status: int = 200) -> Response:
     """Returns the page of opening hours."""
     page = render_template(
         "office/hours.html",
         week=week,
         exception=exception or ExceptionForm(),
-        exceptions=sorted(request_context().shop.opening.exceptions.items()),
+        exceptions=[(day, _exception_words(day)) for day in sorted(request_context().shop.opening.exceptions)],
     )
     return make_response(page, status)

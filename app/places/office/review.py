@@ -11,7 +11,6 @@ from app.actions.money.margins import lowest_net_price, margin_of_order, margin_
 from app.actions.records.orders import load_order
 from app.craft.cost import Margin
 from app.craft.money import half_up
-from app.planning.shoptime import day_bounds, local_day
 from app.quoting.costs import missing_costs
 from app.store.queries.review import CancelledRow, CompletedRow, cancelled, completed, totals
 from app.web.forms import DayField, Near, ShopForm
@@ -59,7 +58,7 @@ class DatesForm(ShopForm):
     def dates(self) -> tuple[date, date]:
         """Returns the earlier date first; a date that is wrong counts as not typed."""
         here = request_context()
-        last = self.last.value_or_none or local_day(here.now, here.formats.zone)
+        last = self.last.value_or_none or here.context.today
         first = self.first.value_or_none or last - WEEK
         return min(first, last), max(first, last)
 
@@ -178,6 +177,6 @@ def _cancelled(first: date, last: date) -> list[CancelledRow]:
 
 
 def _bounds(first: date, last: date) -> tuple[datetime, datetime]:
-    """Returns the moments at which the first date begins and the last one ends."""
-    zone = request_context().formats.zone
-    return day_bounds(first, zone)[0], day_bounds(last, zone)[1]
+    """Returns the moments at which the shop's first day begins and its last one ends."""
+    opening = request_context().shop.opening
+    return opening.day_bounds(first)[0], opening.day_bounds(last)[1]

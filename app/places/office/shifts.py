@@ -28,8 +28,6 @@ NO_SHIFT = "Enter from, to and people; 0 people if nobody works."
 class ShiftForm(TimeRangeForm):
     """The staff from one time to another. A blank row is no shift."""
 
-    end_before_start = "Enter an end that is after the start."
-
     first = TextField("From", name="from")
     last = TextField("To", name="to")
     staff = WholeField("People", 0, MAX_STAFF)
@@ -144,10 +142,10 @@ def _page(
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
     dates = [
-        (on, shifts, ", ".join(shift_words(one, here.formats) for one in shifts))
+        (on, shifts, ", ".join(shift_words(one, here.formats, roster.length(on, one)) for one in shifts))
         for on, shifts in sorted(roster.days.items())
     ]
-    day = read_shop_day(request.args.get("day"), here.formats, here.now)
+    day = read_shop_day(request.args.get("day"), here)
     work = read_bench(here.context, until=[day.end]).work
     holding_area = load_holding_area(here.context, here.shop.stock_defaults.holding_area_room)
     on_day, on_day_rows = on_day or DayForm(), on_day_rows or _shifts_of("day")

@@ -18,7 +18,6 @@ from app.places.office.stock_view import (
     colour_label,
     shown_colours,
 )
-from app.planning.shoptime import local_day
 from app.planning.stock import ANY, ColourDay
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import StockMoveReason
@@ -132,7 +131,7 @@ def article_page(
     lot."""
     here, catalogue = request_context(), catalogue_with(article)
     availability = load_availability(here.context, {article})
-    today = local_day(here.now, here.shop.zone)
+    today = here.context.today
     lots = list(_lots(article, availability, today, lot_form, ages=_gets_too_old(article, catalogue)))
     message_lot, said = session.pop(LOT_MESSAGE_KEY, (None, ""))
     page = render_template(

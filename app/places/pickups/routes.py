@@ -143,15 +143,15 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     """Returns the board. refused: why the tap was not saved."""
     here, form = request_context(), ShopForm()
     form.add_problems(refused.problems if refused else ())
-    day = read_shop_day(request.args.get("day"), here.formats, here.now)
+    day = read_shop_day(request.args.get("day"), here)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
-    plan = PlanWords.of(here.plan, here.formats, day.local_date)
+    plan = PlanWords.of(here.plan, here.formats, day.clock_date)
     batches = _batches_to_explain(rows)
     shown = [_show(row, here.now, plan, batches[work_key(row.number, row.part)]) for row in rows]
     all_rentals = rentals_shown(day)
     leave_times = (row.leaves_at + timedelta(seconds=1) for row in rows)
     reason_changes = (at for every in batches.values() for one in every for at in display_changes(one, here.shop))
-    change_times = [*leave_times, *reason_changes, *overdue_times(all_rentals), day.end]
+    change_times = [*leave_times, *reason_changes, *overdue_times(all_rentals), day.midnight, day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",

@@ -29,13 +29,13 @@ class Counter(Base):
 
 
 class OpeningWeekday(Base):
-    """The opening hours of a weekday, in minutes after local midnight; on a weekday without a row, the shop is
-    closed."""
+    """The opening hours of a weekday, in minutes after local midnight; from 1440 on they are of the next date. On a
+    weekday without a row, the shop is closed."""
 
     __tablename__ = "opening_weekday"
     __table_args__ = (
         CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday"),
-        CheckConstraint("opens >= 0 AND opens < closes AND closes <= 1439", name="hours"),
+        CheckConstraint("opens BETWEEN 0 AND 1439 AND closes > opens AND closes <= opens + 1440", name="hours"),
         STRICT,
     )
     weekday: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
@@ -49,7 +49,7 @@ class OpeningException(Base):
     __tablename__ = "opening_exception"
     __table_args__ = (
         CheckConstraint("(opens IS NULL) = (closes IS NULL)", name="both"),
-        CheckConstraint("opens >= 0 AND opens < closes AND closes <= 1439", name="hours"),
+        CheckConstraint("opens BETWEEN 0 AND 1439 AND closes > opens AND closes <= opens + 1440", name="hours"),
         STRICT,
     )
     day: Mapped[date] = mapped_column(primary_key=True)
@@ -59,6 +59,7 @@ class OpeningException(Base):
 
 class WeekdayShift(Base):
     """A shift on a weekday, in minutes after local midnight, with its number of staff; several on one day add up.
+    From 1440 on the minutes are of the next date.
 
     On a weekday without any, one person works while the shop is open.
     """
@@ -66,7 +67,7 @@ class WeekdayShift(Base):
     __tablename__ = "weekday_shift"
     __table_args__ = (
         CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday"),
-        CheckConstraint("starts >= 0 AND starts < ends AND ends <= 1439", name="hours"),
+        CheckConstraint("starts BETWEEN 0 AND 2879 AND ends > starts AND ends <= starts + 1440", name="hours"),
         CheckConstraint("staff >= 0", name="staff"),
         STRICT,
     )
@@ -83,7 +84,7 @@ class DayShift(Base):
 
     __tablename__ = "day_shift"
     __table_args__ = (
-        CheckConstraint("starts >= 0 AND starts < ends AND ends <= 1439", name="hours"),
+        CheckConstraint("starts BETWEEN 0 AND 2879 AND ends > starts AND ends <= starts + 1440", name="hours"),
         CheckConstraint("staff >= 0", name="staff"),
         STRICT,
     )

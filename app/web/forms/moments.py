@@ -16,7 +16,6 @@ from app.web.requests import request_context
 from app.web.wording.forms import (
     CHECK_YEAR,
     CHOOSE_DATE,
-    CLOSES_BEFORE_IT_OPENS,
     ENTER_TIME,
     describe_skipped_time,
     describe_time_shown_twice,
@@ -105,13 +104,12 @@ class MomentForm(ShopForm):
 
 
 class TimeRangeForm(ShopForm):
-    """Two times of one day. minutes: from and to after midnight, once validated; None where both are left empty."""
+    """Two times of one day, of which the second may be on the next. minutes: from and to after midnight, once
+    validated; None where both are left empty."""
 
     first = StringField()
     last = StringField()
 
-    end_before_start = CLOSES_BEFORE_IT_OPENS
-    """The sentence where the second hour is not after the first."""
     minutes: tuple[int, int] | None = None
 
     @property
@@ -131,9 +129,7 @@ class TimeRangeForm(ShopForm):
     def _validate_hours(self) -> bool:
         """Puts the sentence at the hour that is wrong: at the second one where both are hours."""
         try:
-            self.minutes = read_time_range(
-                self.first.data or "", self.last.data or "", self.end_before_start, self.missing
-            )
+            self.minutes = read_time_range(self.first.data or "", self.last.data or "", self.missing)
         except ValidationError as wrong:
             self.minutes = None
             add_sentence(self.last if read_hour(self.first.data or "") else self.first, wrong)

@@ -3,18 +3,19 @@ that says what is wrong and what would be right."""
 
 import re
 from collections.abc import Sequence
+from datetime import time
 
 from flask import has_request_context, request
 from wtforms.validators import ValidationError
 
 from app.craft.gas import BAR_PER_PSI, HIGHEST_BAR
+from app.planning.shoptime import minutes_from_to
 from app.quoting.errors import Problem, Refused
 from app.web.forms.separators import AmbiguousNumber, plain_number
 from app.web.measures import MPH_M_S, ShownUnit, kept_value, shown_range
 from app.web.requests import request_context
 from app.web.wording.forms import (
     AMOUNT_TOO_LARGE,
-    CLOSES_BEFORE_IT_OPENS,
     ENTER_PRESSURE,
     PAGE_OUT_OF_DATE,
     enter_amount,
@@ -60,23 +61,20 @@ def read_hour(text: str) -> tuple[int, int] | None:
     return (hour, minute) if in_range else None
 
 
-def read_time_range(
-    first: str, last: str, end_before_start: str = CLOSES_BEFORE_IT_OPENS, missing: str = ""
-) -> tuple[int, int] | None:
+def read_time_range(first: str, last: str, missing: str = "") -> tuple[int, int] | None:
     """Returns two typed times as minutes after midnight; None when both are empty.
 
-    end_before_start: the sentence for a second time that is not after the first. missing: the sentence for one
-    that is missing, if both may not be empty. Raises ValidationError with a sentence.
+    A second time that is not after the first is on the next day, 1440 minutes later: 18:00 to 02:00 are 8 hours,
+    and 00:00 to 00:00 are 24, as are 00:00 to 24:00. missing: the sentence for a time that is missing, if both may
+    not be empty. Raises ValidationError with a sentence.
     """
     if not first.strip() and not last.strip():
         return None
     hours = read_hour(first), read_hour(last)
     if hours[0] is None or hours[1] is None:
         raise ValidationError(missing or enter_both_times_or_none(8, 18))
-    start, end = hours[0][0] * 60 + hours[0][1], min(hours[1][0] * 60 + hours[1][1], 24 * 60 - 1)
-    if start >= end:
-        raise ValidationError(end_before_start)
-    return start, end
+    start, end = (time(hour % 24, minute) for hour, minute in (hours[0], hours[1]))
+    return minutes_from_to(start, end)
 
 
 def read_number(text: str, low: float, high: float, unit: str) -> float:

@@ -14,7 +14,6 @@ ENTER_PRESSURE = "Enter the pressure in bar, or in psi with its unit, for exampl
 AMOUNT_TOO_LARGE = "This amount is too large. Check it."
 ENTER_FULL_YEAR = "Enter the year with four digits, for example 2026-11-28."
 CHECK_YEAR = "Check the year: it must be from 2000 to 2100."
-CLOSES_BEFORE_IT_OPENS = "The closing time must be after the opening time."
 PAGE_OUT_OF_DATE = "This page is out of date. Reload it, then try again."
 NOT_USED = "This construction does not use it."
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime, timedelta
 from itertools import groupby
 
 from app.actions.records.open_work import order_number_of
@@ -11,6 +11,7 @@ from app.planning.schedule import Shortage
 from app.store.queries.plan import PlanChange, SavedBlock, SavedDelay, SavedPlan
 from app.web.formats import Formats
 from app.web.wording.bench import order_list, shortage_words
+from app.web.wording.hours import clock_change_words, hours_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,16 +87,18 @@ def news_sentence(news: PlanChange, formats: Formats, day: date) -> str:
     return f"Order {number}: ready at about {now} instead of {was}."
 
 
-def shift_words(turn: ShiftHours, formats: Formats) -> str:
-    """Returns a shift in words, as it is typed: “08:00 to 12:00: 2 people”."""
-    start, end = formats.time_of_day(turn.start), formats.time_of_day(turn.end)
-    return f"{start} to {end}: {_people(turn.staff) if turn.staff else 'nobody'}"
+def shift_words(shift: ShiftHours, formats: Formats, length: timedelta | None = None) -> str:
+    """Returns a shift in words, “08:00 to 12:00: 2 people”. length: how long it really is on its date; None for a
+    weekday's."""
+    words = f"{hours_words(*shift.minutes, formats)}: {_people(shift.staff) if shift.staff else 'nobody'}"
+    change = clock_change_words(*shift.minutes, length, formats) if length is not None else ""
+    return f"{words} ({change})" if change else words
 
 
 def change_words(change: StaffChange, formats: Formats) -> str:
     """Returns a change of staff in words: “1 person fewer from 13:00 to 18:00”."""
-    start, end = (formats.time_of_day(time(*divmod(minutes, 60))) for minutes in (change.starts, change.ends))
-    return f"{_people(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
+    hours = hours_words(change.starts, change.ends, formats)
+    return f"{_people(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {hours}"
 
 
 def _people(number: int) -> str:

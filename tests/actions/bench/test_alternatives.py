@@ -129,7 +129,7 @@ def test_one_more_hand_fits_and_no_shorter_stretch_would(drawn, shop, catalogue)
     ask, found = _ask(shop, catalogue), Counter()
     hours = [at(hour) for hour in range(6, 19)]
     for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
-        extra_person = one_more_person(quote, fit, BenchSearch(bench, searches_left=99), shop.zone)
+        extra_person = one_more_person(quote, fit, BenchSearch(bench, searches_left=99), shop.opening)
         wanting = fit.fit is Fit.CANNOT and fit.shortage.gas is None
         assert extra_person is None or wanting
         if extra_person is None:

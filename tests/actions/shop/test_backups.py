@@ -55,6 +55,13 @@ def test_it_is_not_due(moment, last_write, newest):
     assert not is_backup_due(moment, last_write, newest, OPENING)
 
 
+def test_in_the_evening_one_a_day_is_enough_until_it_closes_after_midnight():
+    evening = Opening(OPENING.zone, dict.fromkeys(range(7), (time(18), time(2))))
+    idle = _at(0, 40, days=1), _at(0, 10, days=1), _at(20)
+    assert not is_backup_due(*idle, evening)
+    assert is_backup_due(_at(2, days=1), *idle[1:], evening)
+
+
 def test_a_shop_without_opening_hours_is_backed_up_when_it_is_idle():
     closed = Opening(OPENING.zone, {})
     assert is_backup_due(_at(12, 15), _at(12), _at(11), closed)

@@ -2,6 +2,9 @@
 
 from datetime import date
 
+import pytest
+from sqlalchemy.exc import IntegrityError
+
 from app.actions.records.shop import load_opening
 from app.actions.shop.office import change_week, delete_exception_hours, replan_open_orders, save_exception_hours
 from tests.actions.builders import EIGHT, MORNING, at, ctx, order_request, take
@@ -71,3 +74,23 @@ def test_the_hours_are_the_shops_local_ones(session):
     opening = load_opening(session)
     assert opening.is_open(at(7, 30).replace(month=6))
     assert not opening.is_open(at(7, 30))
+
+
+def test_the_evening_goes_on_after_midnight_for_work_that_is_due_then(session, catalogue):
+    """Collected at one: the work is of that night, not of the day before."""
+    change_week(session, dict.fromkeys(range(7), (18 * 60, 26 * 60)))
+    order = take(
+        session,
+        order_request(catalogue, ready_by=at(1, days=1), event_start=at(2, days=1), lasts_until=at(4, days=1)),
+    )
+    assert at(23) < order.batches[0].inflate_by < at(1, days=1)
+
+
+@pytest.mark.parametrize(
+    "hours",
+    [(0, 0), (-1, 600), (1440, 1500), (600, 2041), (600, 500)],
+    ids=lambda hours: f"{hours[0]} to {hours[1]}",
+)
+def test_the_database_refuses_hours_that_are_none(session, hours):
+    with pytest.raises(IntegrityError), session.begin_nested():
+        change_week(session, {0: hours})

@@ -8,6 +8,7 @@ from sqlalchemy import event
 from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
+from app.actions.shop.office import change_week
 from app.actions.shop.work_times import effects_of, measured_work_times, save_work_times
 from app.physics.balloon import Gas
 from app.planning.work import seconds_per_balloon
@@ -146,6 +147,13 @@ def test_begun_before_opening_is_no_closing(session, catalogue):
 def test_over_closing_time_is(session, catalogue):
     fill(session, catalogue, 1, at(17, 45))
     assert [each.why for each in handling(session).excluded] == [ExclusionReason.CLOSED]
+
+
+def test_over_midnight_is_none_while_the_shop_is_open(session, catalogue):
+    change_week(session, dict.fromkeys(range(7), (8 * 60, 26 * 60)))
+    night = {name: at(hour, days=1) for name, hour in (("ready_by", 1), ("event_start", 2), ("lasts_until", 4))}
+    fill(session, catalogue, 1, at(23, 45), **night)
+    assert handling(session).excluded == ()
 
 
 def test_quick_sales_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
