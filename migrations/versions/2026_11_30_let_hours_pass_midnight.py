@@ -6,7 +6,7 @@ Hours until midnight were stored as 23:59, because 24:00 was not allowed.
 from alembic import op
 
 revision = "d41c7e9b0a35"
-down_revision = "c18e5a7d20b4"
+down_revision = "5b0d9c27e4f1"
 branch_labels = None
 depends_on = None
 
