@@ -37,12 +37,14 @@ class StaffHours:
 
     def after(self, second: int, work: float) -> int:
         """Returns the first second by which all staff, from another one on, can have done so many hand-seconds."""
-        wanted = np.interp(second, self.corners, self.seconds) + work if len(self.corners) else np.inf
-        place = int(np.searchsorted(self.seconds, wanted))
-        if work <= 0 or not 0 < place < len(self.seconds):
+        if work <= 0 or not len(self.corners):
             return second
-        end, rate = self.corners[place], np.diff(self.seconds)[place - 1] / np.diff(self.corners)[place - 1]
-        return max(second, int(end - (self.seconds[place] - wanted) // rate))
+        wanted = round(float(np.interp(second, self.corners, self.seconds))) - int(-work // 1)
+        place = int(np.searchsorted(self.seconds, wanted))
+        if place == len(self.seconds):
+            return second
+        hands = np.diff(self.seconds)[place - 1] // np.diff(self.corners)[place - 1]
+        return max(second, int(self.corners[place] - (self.seconds[place] - wanted) // hands))
 
 
 @dataclass(frozen=True)
