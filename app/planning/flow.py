@@ -85,7 +85,7 @@ class Flow:
     def points_are_bottleneck(self) -> bool:
         """Returns whether filling points rather than hands limit the batches of the cut, for most of their work."""
         of_cut = replace(self.slots, first=self.slots.first[self.cut], last=self.slots.last[self.cut])
-        usable = _usable_hands(_slots_in_use(self.load.gas[self.cut], of_cut), of_cut)
+        usable = usable_hands(slots_in_use(self.load.gas[self.cut], of_cut), of_cut)
         scarce = usable < of_cut.hands
         by_points, by_all = int((usable * of_cut.lengths)[scarce].sum()), int((usable * of_cut.lengths).sum())
         return 2 * by_points > by_all if by_all else bool(scarce.any())
@@ -227,10 +227,10 @@ def latest_start_allowed(bench: Bench, load: Workload, begins: IntArray, batch: 
     others = chosen.copy()
     others[batch] = False
     slots = slots_of(bench, begins[others], load.ends[others], int(load.ends[batch]))
-    in_use = _slots_in_use(load.gas[others], slots)
-    without = _usable_hands(in_use, slots)
+    in_use = slots_in_use(load.gas[others], slots)
+    without = usable_hands(in_use, slots)
     in_use[int(load.gas[batch])] = np.ones(len(slots.starts), bool)
-    with_batch = _usable_hands(in_use, slots)
+    with_batch = usable_hands(in_use, slots)
     missing = int(load.work[chosen].sum()) - int((without * slots.lengths).sum())
     if missing <= 0:
         return int(load.ends[batch])
@@ -262,7 +262,7 @@ def latest_start_with_all_hands(bench: Bench, end: int, work: int) -> int:
     return end
 
 
-def _slots_in_use(gas: IntArray, slots: Slots) -> dict[int, BoolArray]:
+def slots_in_use(gas: IntArray, slots: Slots) -> dict[int, BoolArray]:
     """Returns, by gas, the slots in which a batch of that gas may be worked on."""
     in_use = {}
     for one in np.unique(gas):
@@ -273,7 +273,7 @@ def _slots_in_use(gas: IntArray, slots: Slots) -> dict[int, BoolArray]:
     return in_use
 
 
-def _usable_hands(in_use: Mapping[int, BoolArray], slots: Slots) -> IntArray:
+def usable_hands(in_use: Mapping[int, BoolArray], slots: Slots) -> IntArray:
     """Returns how many hands the gases in use can employ at once in each slot."""
     points, any_hand = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
     for gas, where in in_use.items():

@@ -19,12 +19,33 @@ class FillJob:
 
 @dataclass(frozen=True, slots=True)
 class OrderWork:
-    """The work that the bench must still do for an order. finish_seconds: hand-seconds of its finishing."""
+    """The work that the bench must still do for an order.
+
+    finish_seconds: hand-seconds of its finishing. latest_for_start, latest_for_end: when it must be ready to be at
+    its event before that starts, and before that is over; None if there is no such moment. Only `look_ahead` asks
+    for these two, of orders that are late.
+    """
 
     key: str
     fills: tuple[FillJob, ...]
     finish_seconds: float
     ready_by: datetime
+    latest_for_start: datetime | None = None
+    latest_for_end: datetime | None = None
+
+    @property
+    def shape(self) -> tuple[object, ...]:
+        """All that tells it from other orders on the bench, but the keys: orders of one shape can be swapped."""
+        fills = tuple(
+            (job.batch.gas, job.batch.work_seconds, job.batch.not_before, job.drying_time) for job in self.fills
+        )
+        return fills, self.finish_seconds, self.ready_by, self.latest_for_start, self.latest_for_end
+
+    def misses_start(self, ready_at: datetime) -> bool:
+        """Returns whether it is ready too late for the start of its event. An order that is wanted only after that
+        start cannot miss it."""
+        latest = self.latest_for_start
+        return latest is not None and self.ready_by <= latest < ready_at
 
 
 def without_precedence(order: OrderWork, now: datetime) -> list[Batch]:

@@ -1,20 +1,38 @@
 """This module plans what the bench does from now on, and when not all orders can be ready, which ones are late and
 when they would be ready instead."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
 from app.planning.blocks import Block
-from app.planning.finishing import FinishStarts, Fit, find_finish_starts
-from app.planning.order_work import OrderWork, with_precedence
-from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage, make_plan
+from app.planning.finishing import FinishStarts, Fit
+from app.planning.following import EXACT_UP_TO, Following, Loss, best_following, by_due
+from app.planning.giving_way import (
+    GivingWay,
+    GivingWaySearch,
+    TooManySetsError,
+    due_last,
+    tight_batches,
+)
+from app.planning.order_work import OrderWork
+from app.planning.placing import BenchAhead, PlacedOrders, Placement
+from app.planning.schedule import Absence, Shift, Shortage, make_plan
+from app.planning.soonest_bounds import bounds_of
 
-STEP = timedelta(minutes=5)
-PLAN_HORIZON = timedelta(days=7)
-FULL_EFFORT, FAILED_SEARCHES_ALLOWED = 400, 3
-"""The effort of each search for starts of finishing, until this many searches found nothing: when a bench is far
-too full, further searches are not worth their time."""
+MOST_COMPARED, EXACT_WITH_MANY = 12, 4
+"""When more than EXACT_UP_TO orders are at risk: how many sets are compared, and of how many orders that give way
+all sequences are considered."""
+
+
+@dataclass(frozen=True, slots=True)
+class WorkShare:
+    """The hand-seconds of an order's filling and of its finishing that a shortage counts. key: that of the
+    order."""
+
+    key: str
+    fill_seconds: int
+    finish_seconds: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +40,15 @@ class Delay:
     """An order that cannot be ready by its ready_by.
 
     ready_at: when it would be ready, in steps of five minutes from its ready_by; None when not within seven days.
-    shortage: why it is late. proved: False when no plan was found although none was shown to be impossible.
+    shortage: why it is late, beside the orders that are in time. work: what the shortage counts, by order. proved:
+    False when no plan was found although none was shown to be impossible.
     """
 
     key: str
     ready_by: datetime
     ready_at: datetime | None
     shortage: Shortage
+    work: tuple[WorkShare, ...]
     proved: bool
 
 
@@ -38,7 +58,7 @@ class Outlook:
 
     starts: the latest start of each batch and of each order's finishing, which has the order's key. finish_starts:
     when the finishing of each order may begin. blocks: when each batch is worked on. delays: the orders that will
-    be late. An order that is never ready has no starts and no blocks.
+    be late, in the sequence in which they follow. An order that is never ready has no starts and no blocks.
     """
 
     starts: Mapping[str, datetime]
@@ -56,162 +76,151 @@ def look_ahead(
 ) -> Outlook:
     """Returns the plan of the bench from now on.
 
-    When not all orders fit, it first sets aside those that would be late even alone; then, of orders that together
-    are too much, the one that is due last, until the others fit. It then adds the orders that it set aside again:
-    first those that can still be in time, then the others in the order in which they are due. Each is filled, and
-    then finished, as soon as the orders planned before it allow. Raises ValueError like `make_plan`.
+    When not all orders can be in time, some give way, and then follow one after another: each is filled, and then
+    finished, as soon as the orders in time and those before it allow. As few as possible give way; then as few as
+    possible miss the start of their event; then they are as little late as possible, all together. Of equal
+    choices, those due last give way. Orders that are over before they could be ready, whatever is done, give way
+    first, follow last, and count for nothing.
+
+    This is exact, over all sets of which `find_finish_starts` finds the others in time and over all sequences in
+    which a set can follow, while no more than eight orders are at risk: those that would be late even alone, and
+    those that a shortage names (or that share its time, where none is proved). With more at risk it is a
+    heuristic: of the smallest sets it compares the twelve that promise the least loss, and the set in which the
+    order that is due last gives way each time; where 256 sets do not show which are the smallest, it compares that
+    one with the set in which the order with most of the missing work gives way each time. If more than four give
+    way then, it takes the best of three sequences (`best_following`). Raises ValueError like `make_plan`.
     """
-    bench = _Bench(shifts, points, now, absences)
-    set_aside, found = _set_late_orders_aside(list(orders), bench)
-    in_time = [order for order in orders if order.key in found.by_order]
-    placed = _PlacedOrders(bench, dict(found.by_order))
-    placed.batches.extend(
-        batch for order in in_time for batch in with_precedence(order, found.by_order[order.key], now)
-    )
-    by_key = {order.key: order for order in orders}
-    saved = {delay.key for delay in set_aside if placed.add_again(by_key[delay.key], now, timedelta())}
-    delays, guess = [], now
-    for delay in set_aside:
-        if delay.key not in saved:
-            within = PLAN_HORIZON + max(now - delay.ready_by, timedelta())
-            ready_at = placed.add_again(by_key[delay.key], guess, within)
-            guess = ready_at or guess
-            delays.append(replace(delay, ready_at=ready_at))
-    plan = make_plan(placed.batches, shifts, points, absences)
-    return Outlook(plan.starts, placed.finish_starts, plan.blocks, tuple(delays))
+    bench = BenchAhead(shifts, points, now, absences)
+    found = bench.finish_starts(orders)
+    if found.fit is Fit.FITS:
+        return _outlook(PlacedOrders.of(bench, orders, found.by_order), ())
+    risk = _Risk.of(orders, found, bench)
+    search = risk.search()
+    given, counted = _least_loss(risk, search)
+    following = counted.and_then(by_due(risk.orders[key] for key in risk.over))
+    return _outlook(following.placed, tuple(_delays(following, given, risk, search)))
+
+
+def _outlook(placed: PlacedOrders, delays: tuple[Delay, ...]) -> Outlook:
+    bench = placed.bench
+    plan = make_plan(placed.batches, bench.shifts, bench.points, bench.absences)
+    return Outlook(plan.starts, placed.finish_starts, plan.blocks, delays)
 
 
 @dataclass(frozen=True, slots=True)
-class _Bench:
-    """The bench from now on, which can be asked whether orders or batches fit on it."""
+class _Risk:
+    """The bench of which not all orders fit. alone: the starts of finishing of each order in a conflict, if it were
+    alone. unavoidable: the orders that are late even then. over: those of them whose event is over then, or that
+    are never ready."""
 
-    shifts: Sequence[Shift]
-    points: Mapping[str, int]
-    now: datetime
-    absences: Sequence[Absence]
+    bench: BenchAhead
+    orders: Mapping[str, OrderWork]
+    alone: Mapping[str, FinishStarts]
+    unavoidable: frozenset[str]
+    over: frozenset[str]
 
-    def finish_starts(self, orders: Sequence[OrderWork], effort: int = FULL_EFFORT) -> FinishStarts:
-        """Returns when the finishing of each of these orders starts, or which of them conflict."""
-        return find_finish_starts(orders, self.shifts, self.points, self.now, self.absences, effort)
+    @classmethod
+    def of(cls, orders: Sequence[OrderWork], found: FinishStarts, bench: BenchAhead) -> "_Risk":
+        """Returns the risk of these orders, which are in conflict as found."""
+        in_conflict = frozenset[str]().union(*(conflict.orders for conflict in found.conflicts))
+        alone = {order.key: bench.finish_starts([order]) for order in orders if order.key in in_conflict}
+        unavoidable = frozenset(key for key, one in alone.items() if one.shortage)
+        by_key = {order.key: order for order in orders}
+        over = frozenset(key for key in unavoidable if _is_over(by_key[key], bench))
+        return cls(bench, by_key, alone, unavoidable, over)
 
-    def fits(self, batches: Sequence[Batch]) -> bool:
-        """Returns whether all of these batches fit."""
-        return find_shortage(Case.of(batches, self.shifts, self.points, self.absences)) is None
+    def search(self) -> GivingWaySearch:
+        """Returns the search for the orders that give way."""
+        finish_starts = {key: at for found in self.alone.values() for key, at in found.by_order.items()}
+        avoidable = [self.orders[key] for key in finish_starts]
+        tight = tight_batches(avoidable, finish_starts, self.bench)
+        return GivingWaySearch(self.bench, self.orders, tight, self.unavoidable)
+
+    def followers(self, given: GivingWay) -> list[OrderWork]:
+        """Returns the orders that give way and count, by their ready-by."""
+        return by_due(self.orders[key] for key in given.late - self.over)
 
 
-def _set_late_orders_aside(remaining: list[OrderWork], bench: _Bench) -> tuple[list[Delay], FinishStarts]:
-    """Removes orders from the remaining ones until those fit.
+def _is_over(order: OrderWork, bench: BenchAhead) -> bool:
+    """Returns whether an order that has the bench to itself is ready only after its event, or never."""
+    alone = Following(Loss(), (), PlacedOrders.of(bench, (), {})).and_then([order])
+    ready_at = alone.placements[0].ready_at
+    return ready_at is None or (order.latest_for_end is not None and ready_at > order.latest_for_end)
 
-    Returns the delays of the removed orders, in the order in which they are due, and the starts of finishing of the
-    remaining ones.
+
+def _least_loss(risk: _Risk, search: GivingWaySearch) -> tuple[GivingWay, Following]:
+    """Returns the orders that give way, and how those of them that count follow."""
+    try:
+        sets, is_exact = search.smallest(), True
+    except TooManySetsError:
+        sets, is_exact = [search.by_most_work()], False
+    if is_exact and len(search.at_risk) <= EXACT_UP_TO:
+        return _least_loss_of(sets, risk)
+    best = _least_loss_of(sets, risk, MOST_COMPARED, EXACT_WITH_MANY)
+    by_due_last = due_last(risk.bench, [*risk.orders.values()], risk.unavoidable)
+    other = _least_loss_of([by_due_last], risk, 1, EXACT_WITH_MANY)
+    return min(best, other, key=lambda pair: (pair[1].late, pair[1].loss))
+
+
+def _least_loss_of(
+    sets: Sequence[GivingWay], risk: _Risk, most: int | None = None, exact_up_to: int = EXACT_UP_TO
+) -> tuple[GivingWay, Following]:
+    """Returns the set with the least loss, and how it follows; of equal sets, that of the orders that are due last.
+
+    most: how many sets are compared, those that can have the least loss first. exact_up_to: of how many orders all
+    sequences are considered.
     """
-    set_aside, found = list[Delay](), bench.finish_starts(remaining)
-    if found.shortage:
-        set_aside = [
-            _set_aside(remaining, one, alone)
-            for one in [*remaining]
-            if (alone := bench.finish_starts([one])).shortage
-        ]
-        found = bench.finish_starts(remaining) if set_aside else found
-    failures_left = FAILED_SEARCHES_ALLOWED
-    while found.shortage:
-        failures_left -= found.fit is Fit.NOT_FOUND
-        set_aside.append(_set_aside(remaining, _due_last(remaining, found.shortage), found))
-        found = bench.finish_starts(remaining, FULL_EFFORT if failures_left > 0 else 0)
-    return sorted(set_aside, key=lambda one: (one.ready_by, one.key)), found
+
+    def due(one: GivingWay) -> list[tuple[datetime, str]]:
+        return [(order.ready_by, order.key) for order in reversed(risk.followers(one))]
+
+    least = {one.late: Loss.at_least(bounds_of(one.in_time, risk.followers(one))) for one in sets}
+    by_bound = sorted(sorted(sets, key=due, reverse=True), key=lambda one: least[one.late])
+    best: tuple[GivingWay, Following] | None = None
+    for one in by_bound[:most]:
+        limit = None if best is None else best[1].loss.limit(equal_is_better=due(one) > due(best[0]))
+        if limit is None or least[one.late] < limit:
+            way = best_following(one.in_time, risk.followers(one), limit, exact_up_to)
+            best = (one, way) if way else best
+    if best is None:
+        raise ValueError("there is no set")
+    return best
 
 
-def _set_aside(remaining: list[OrderWork], order: OrderWork, found: FinishStarts) -> Delay:
-    """Removes the order from the remaining ones, and returns its delay, with the shortage that was found.
-
-    Raises ValueError when nothing is short.
-    """
-    remaining.remove(order)
-    if found.shortage is None:
-        raise ValueError("nothing is missing")
-    return Delay(order.key, order.ready_by, None, found.shortage, found.fit is Fit.CANNOT)
-
-
-def _due_last(orders: Sequence[OrderWork], shortage: Shortage) -> OrderWork:
-    """Returns the order of the shortage that is due last; of two due at the same time, the one with the later
-    key."""
-    short = {*shortage.keys}
-    competing = [
-        order for order in orders if order.key in short or any(fill.batch.key in short for fill in order.fills)
-    ]
-    return max(competing, key=lambda order: (order.ready_by, order.key))
+def _delays(following: Following, given: GivingWay, risk: _Risk, search: GivingWaySearch) -> Iterator[Delay]:
+    """Yields the delays of those that are late after all, in the sequence in which they follow."""
+    placed = given.in_time
+    for placement in following.placements:
+        order = placement.order
+        if placement.is_late:
+            shortage, proved = _why(placement, placed, given, risk, search)
+            work = tuple(_work_shares(shortage, risk.orders.values(), order))
+            yield Delay(order.key, order.ready_by, placement.ready_at, shortage, work, proved)
+        placed = placed.with_placement(placement)
 
 
-@dataclass(slots=True)
-class _PlacedOrders:
-    """The orders that are placed on the bench, with fixed starts of finishing; further ones can be added to
-    them."""
-
-    bench: _Bench
-    finish_starts: dict[str, datetime]
-    batches: list[Batch] = field(default_factory=list)
-
-    def add_again(self, order: OrderWork, guess: datetime, within: timedelta) -> datetime | None:
-        """Adds an order as early as possible, and returns when it will be ready.
-
-        Its finishing starts as soon as its fills can be done, and it is ready as soon as the finishing can be done
-        after that, both in steps of five minutes from its ready_by. Adds nothing and returns None when it cannot be
-        ready within this time after its ready_by. guess: about when its finishing might start.
-        """
-        now = self.bench.now
-        earliest = max([now, *(fill.batch.not_before + fill.drying_time for fill in order.fills)])
-        least, most = -((order.ready_by - earliest) // STEP), within // STEP
-        near = min(max((guess - order.ready_by) // STEP, least), most)
-
-        def at(steps: int) -> datetime:
-            return order.ready_by + steps * STEP
-
-        def is_filled(steps: int) -> bool:
-            *fills, _ = with_precedence(order, at(steps), now)
-            return self.bench.fits([*self.batches, *fills])
-
-        filled = _first_true(is_filled, near, least, most) if least <= most else None
-        if filled is None:
-            return None
-
-        def is_ready(steps: int) -> bool:
-            return self.bench.fits(
-                [*self.batches, *with_precedence(_with_ready_by(order, at(steps)), at(filled), now)]
-            )
-
-        ready = _first_true(is_ready, filled, filled, most)
-        if ready is None:
-            return None
-        return self._place(_with_ready_by(order, max(at(ready), order.ready_by)), at(filled))
-
-    def _place(self, order: OrderWork, finish_start: datetime) -> datetime:
-        """Adds an order with this start of finishing to the placed ones, and returns its ready-by."""
-        self.finish_starts[order.key] = finish_start
-        self.batches.extend(with_precedence(order, finish_start, self.bench.now))
-        return order.ready_by
+def _why(
+    placement: Placement, placed: PlacedOrders, given: GivingWay, risk: _Risk, search: GivingWaySearch
+) -> tuple[Shortage, bool]:
+    """Returns what is short, and whether that is proved: for the order alone, or else beside those in time, or else
+    beside those that are placed before it."""
+    key = placement.order.key
+    others = [] if key in risk.unavoidable else [one for one in risk.orders if one not in given.late]
+    found = risk.bench.finish_starts([risk.orders[one] for one in (*others, key)])
+    if found.fit is Fit.NOT_FOUND and others and (short := search.shortage_without(given.late - {key})):
+        return short, True
+    short = found.shortage or placed.shortage_of(placement)
+    if short is None:
+        raise ValueError(f"{key}: nothing is short")
+    return short, not others or found.fit is Fit.CANNOT
 
 
-def _with_ready_by(order: OrderWork, ready_by: datetime) -> OrderWork:
-    return replace(order, ready_by=ready_by)
-
-
-def _first_true(test: Callable[[int], bool], near: int, least: int, most: int) -> int | None:
-    """Returns the first number from least to most for which the test is true, or None when there is none.
-
-    Once the test is true for a number, it must be true for all larger ones. The search starts at near, doubles its
-    step down or up, and then halves the interval.
-    """
-    low, high, step = least - 1, near, 1
-    if test(near):
-        while high > least and test(lower := max(high - step, least)):
-            high, step = lower, 2 * step
-        low = max(high - step, least - 1)
-    else:
-        while not test(high):
-            if high == most:
-                return None
-            low, high, step = high, min(high + step, most), 2 * step
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if test(middle) else (middle, high)
-    return high
+def _work_shares(shortage: Shortage, orders: Iterable[OrderWork], late: OrderWork) -> Iterator[WorkShare]:
+    """Yields the work that a shortage counts: that of the late order, then that of the others, by their
+    ready-by."""
+    keys = {*shortage.keys}
+    for order in sorted(by_due(orders), key=lambda one: one.key != late.key):
+        seconds = sum(fill.batch.work_seconds for fill in order.fills if fill.batch.key in keys)
+        share = WorkShare(order.key, round(seconds), round(order.finish_seconds) if order.key in keys else 0)
+        if share.fill_seconds or share.finish_seconds:
+            yield share

@@ -132,7 +132,7 @@ class Case:
         by_key, gases = tuple(sorted(batches, key=lambda batch: batch.key)), tuple(sorted(points))
         _check(by_key, shifts, points)
         bench = _bench(shifts, [points[gas] for gas in gases], absences, gases)
-        return cls(by_key, gases, bench, *_workload(by_key, gases))
+        return cls(by_key, gases, bench, *workload_of(by_key, gases))
 
     @property
     def groups(self) -> Sequence[IntArray]:
@@ -251,7 +251,7 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
         raise ValueError("staff and points cannot be below 0")
 
 
-def _workload(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, IntArray]:
+def workload_of(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, IntArray]:
     """Returns the workload of the batches, and the second at which each may begin."""
     number = {gas: place for place, gas in enumerate(gases)}
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]

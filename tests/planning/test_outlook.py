@@ -8,7 +8,8 @@ from hypothesis import strategies as some
 
 from app.planning.finishing import Fit, find_finish_starts
 from app.planning.order_work import FillJob, OrderWork
-from app.planning.outlook import STEP, _first_true, look_ahead
+from app.planning.outlook import WorkShare, look_ahead
+from app.planning.placing import STEP, _first_true
 from app.planning.schedule import Batch, Plan, Shift
 from tests.planning.schedule_checker import check_plan, shortfall
 from tests.planning.shops import HOUR, MINUTE, berlin, many
@@ -44,6 +45,7 @@ def test_the_one_due_last_gives_way_and_says_when_it_would_be_ready():
     (delay,) = outlook.delays
     assert (delay.key, delay.ready_at, delay.proved) == ("c", EIGHT + 2.5 * HOUR, True)
     assert delay.shortage.short_seconds == 15 * 60
+    assert delay.work == tuple(WorkShare(key, 40 * 60, 10 * 60) for key in "cab")
     assert outlook.finish_starts["c"] == EIGHT + 2.5 * HOUR - 10 * MINUTE
 
 
@@ -136,12 +138,10 @@ def test_there_is_no_delay_exactly_when_all_fit():
 
 
 @many
-@given(some.integers(-5, 40), some.integers(-5, 40), some.integers(-5, 20))
-def test_the_first_that_does_is_found_from_anywhere(first, near, least):
-    most = 30
-    near, first = min(max(near, least), most), max(first, least)
-    found = _first_true(lambda number: number >= first, near, least, most)
-    assert found == (first if first <= most else None)
+@given(some.integers(-5, 40), some.integers(-5, 33))
+def test_the_first_that_does_is_found(first, least):
+    numbers = range(least, 30)
+    assert _first_true(lambda number: number >= first, numbers) == sum(number < first for number in numbers)
 
 
 def test_one_that_is_lost_anyway_takes_nobody_along():

@@ -13,9 +13,10 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.history import BOARD, allocate_number, board_version, lock_board
-from app.actions.records.open_work import BenchWork, load_work, order_number_of, point_of
+from app.actions.records.open_work import BenchWork, load_work, point_of
 from app.actions.records.shop import load_roster
-from app.planning.outlook import PLAN_HORIZON, Delay, Outlook, look_ahead
+from app.planning.outlook import Delay, Outlook, look_ahead
+from app.planning.placing import PLAN_HORIZON
 from app.planning.roster import StaffChange
 from app.store.models import BenchPlan, OrderBatch, PlannedStart
 from app.store.queries.plan import (
@@ -24,6 +25,7 @@ from app.store.queries.plan import (
     SavedBlock,
     SavedDelay,
     SavedPlan,
+    SavedWork,
     load_plan,
     read_plan,
     write_plan,
@@ -183,20 +185,19 @@ def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) ->
             for key, start, end, staff in outlook.blocks
         ),
         finish_starts=outlook.finish_starts,
-        delays=tuple(map(_as_delay, outlook.delays)),
+        delays=tuple(map(_as_delay, sorted(outlook.delays, key=lambda one: (one.ready_by, one.key)))),
         news=(),
     )
 
 
 def _as_delay(delay: Delay) -> SavedDelay:
-    """Returns a late order with the orders that compete with it."""
-    short, mine = delay.shortage, order_number_of(delay.key)
-    others = dict.fromkeys(number for number in map(order_number_of, short.keys) if number != mine)
+    """Returns a late order with the work that is too much."""
+    short = delay.shortage
     return SavedDelay(
         order=delay.key,
         ready_by=delay.ready_by,
         ready_at=delay.ready_at,
-        others=tuple(others),
+        work=tuple(SavedWork(one.key, one.fill_seconds, one.finish_seconds) for one in delay.work),
         short_seconds=short.short_seconds,
         start=short.start,
         end=short.end,

@@ -112,7 +112,15 @@ def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: d
             tuple(_fill(row, shifts, shop, now, started) for row in mine if _blocks_finishing(row, shop, now)),
             finishing_left(mine[0].finishing_minutes * 60, since, shifts, now),
             mine[0].ready_by,
+            _before_travel(mine[0].event_start, mine[0]),
+            _before_travel(mine[0].event_end, mine[0]),
         )
+
+
+def _before_travel(moment: datetime | None, row: WorkRow) -> datetime | None:
+    """Returns when the order must be ready to be at the venue at this moment."""
+    is_driven = row.hand_over is HandOver.DELIVER
+    return moment - timedelta(minutes=row.travel_minutes) if moment and is_driven else moment
 
 
 def _dry_at(row: WorkRow, shop: Shop) -> datetime | None:

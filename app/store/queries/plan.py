@@ -1,7 +1,7 @@
 """This module reads the saved plan of the bench in one statement, and turns it into data and back."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import astuple, dataclass, fields
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -25,18 +25,28 @@ class SavedBlock:
 
 
 @dataclass(frozen=True, slots=True)
+class SavedWork:
+    """The seconds of an order's filling and finishing that are needed in hours that are too full."""
+
+    order: str
+    fill_seconds: int
+    finish_seconds: int
+
+
+@dataclass(frozen=True, slots=True)
 class SavedDelay:
     """An order's work that cannot be ready by its ready-by.
 
-    ready_at: when it would be ready; None when not within a week. others: the numbers of the orders with which it
-    competes between two moments. gas: the gas of which there are too few filling points; None when there are too
-    few staff. proved: True when it was shown to be impossible, False when only no plan was found.
+    ready_at: when it would be ready; None when not within a week. work: what is too much between two moments, its
+    own first; empty in a plan that an older version saved. gas: the gas of which there are too few filling points;
+    None when there are too few staff. proved: True when it was shown to be impossible, False when only no plan was
+    found.
     """
 
     order: str
     ready_by: datetime
     ready_at: datetime | None
-    others: tuple[str, ...]
+    work: tuple[SavedWork, ...]
     short_seconds: int
     start: datetime
     end: datetime
@@ -112,7 +122,7 @@ def _read_delay(saved: Mapping[str, Any]) -> SavedDelay:
         order=saved["order"],
         ready_by=_moment(saved["ready_by"]),
         ready_at=_moment_or_none(saved["ready_at"]),
-        others=tuple(saved["others"]),
+        work=tuple(SavedWork(*share) for share in saved.get("work", ())),
         short_seconds=saved["short_seconds"],
         start=_moment(saved["start"]),
         end=_moment(saved["end"]),
@@ -136,7 +146,7 @@ def write_plan(plan: SavedPlan) -> dict[str, Any]:
     return {
         "blocks": [_described(block) for block in plan.blocks],
         "finish_starts": {order: _seconds(at) for order, at in plan.finish_starts.items()},
-        "delays": [_described(delay) for delay in plan.delays],
+        "delays": [_described_delay(delay) for delay in plan.delays],
         "news": [_described(one) for one in plan.news],
     }
 
@@ -145,6 +155,10 @@ def _described(one: SavedBlock | SavedDelay | PlanChange) -> dict[str, Any]:
     """Its fields by name."""
     values = ((field.name, getattr(one, field.name)) for field in fields(one))
     return {name: _seconds(value) if isinstance(value, datetime) else value for name, value in values}
+
+
+def _described_delay(one: SavedDelay) -> dict[str, Any]:
+    return _described(one) | {"work": [astuple(share) for share in one.work]}
 
 
 def _seconds(moment: datetime) -> int:

@@ -44,6 +44,7 @@ class WorkRow:
     hand_over: HandOver
     leaves_at: datetime
     event_start: datetime | None
+    event_end: datetime | None
     travel_minutes: int
     crew: int
     order_id: int
@@ -87,6 +88,7 @@ WORK = RowReader(
     hand_over=Order.hand_over,
     leaves_at=Order.ready_by,
     event_start=Order.event_start,
+    event_end=Order.lasts_until,
     travel_minutes=Order.travel_minutes,
     crew=Order.crew,
     order_id=Order.id,

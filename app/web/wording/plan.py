@@ -1,6 +1,6 @@
 """This module words the plan of the whole bench: when a batch is worked on, which order is late, what changed."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import groupby
@@ -8,9 +8,9 @@ from itertools import groupby
 from app.actions.records.open_work import order_number_of
 from app.planning.roster import ShiftHours, StaffChange
 from app.planning.schedule import Shortage
-from app.store.queries.plan import PlanChange, SavedBlock, SavedDelay, SavedPlan
+from app.store.queries.plan import PlanChange, SavedBlock, SavedDelay, SavedPlan, SavedWork
 from app.web.formats import Formats
-from app.web.wording.bench import order_list, shortage_words
+from app.web.wording.bench import MOST_NAMED, shortage_words
 from app.web.wording.hours import clock_change_words, hours_words
 
 
@@ -67,11 +67,35 @@ def delay_sentence(delay: SavedDelay, formats: Formats, day: date) -> str:
 def delay_reason(delay: SavedDelay, formats: Formats) -> str:
     """Returns a sentence that says why an order is late, by the minimum cut."""
     if delay.end <= delay.start:
-        left = formats.minutes(-(-delay.short_seconds // 60))
-        return f"The time to be ready has passed, and there is still {left} of work to do."
+        own = [one for one in delay.work if one.order == delay.order]
+        left = _work_words(own, formats) or f"{formats.minutes(-(-delay.short_seconds // 60))} of work"
+        return f"The time to be ready has passed, and there is still {left} to do."
     short = Shortage(delay.short_seconds, delay.short_seconds, (), delay.start, delay.end, delay.gas)
-    others = f" The same hours are needed for {order_list(delay.others)}." if delay.others else ""
-    return f"{shortage_words(short, formats)}.{others}"
+    work = f" These hours are needed for {_needed_for(delay.work, formats)}." if delay.work else ""
+    return f"{shortage_words(short, formats)}.{work}"
+
+
+def _needed_for(work: Sequence[SavedWork], formats: Formats) -> str:
+    """Returns the work of each order, “order 1005 (40 min of filling and 10 min of finishing) and order 1001 (…)”,
+    of at most MOST_NAMED orders; that of the others is added up."""
+    by_number: dict[str, list[SavedWork]] = {}
+    for share in work:
+        by_number.setdefault(order_number_of(share.order), []).append(share)
+    named = [f"order {number} ({_work_words(shares, formats)})" for number, shares in by_number.items()]
+    rest = [share for shares in [*by_number.values()][MOST_NAMED:] for share in shares]
+    if (more := len(named) - MOST_NAMED) > 0:
+        named[MOST_NAMED:] = [f"{more} more order{'s' if more > 1 else ''} ({_work_words(rest, formats)})"]
+    *first, last = named
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _work_words(work: Sequence[SavedWork], formats: Formats) -> str:
+    """Returns the work of orders, “40 min of filling and 10 min of finishing”; empty when there is none."""
+    seconds = {
+        "filling": sum(share.fill_seconds for share in work),
+        "finishing": sum(share.finish_seconds for share in work),
+    }
+    return " and ".join(f"{formats.minutes(-(-of_it // 60))} of {what}" for what, of_it in seconds.items() if of_it)
 
 
 def news_sentence(news: PlanChange, formats: Formats, day: date) -> str:

@@ -118,7 +118,9 @@ def test_orders_that_are_too_much_are_told_with_who_gives_way(session, catalogue
     assert delay.order == str(orders[-1].number)
     assert delay.ready_by == at(12)
     assert at(12) < delay.ready_at <= at(13)
-    assert set(delay.others) == {str(order.number) for order in orders[:-1]}
+    work = [(one.order, one.fill_seconds // 60, one.finish_seconds // 60) for one in delay.work]
+    assert sorted(work) == [(f"{one.number}", one.batches[0].work_minutes, one.finishing_minutes) for one in orders]
+    assert work[0][0] == delay.order
     assert (delay.gas, delay.proved) == (None, True)
     assert len(_starts(session)) == 5
 

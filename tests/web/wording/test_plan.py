@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from app.actions.records.shop import load_shop
-from app.store.queries.plan import PlanChange, SavedBlock, SavedDelay, SavedPlan
+from app.store.queries.plan import PlanChange, SavedBlock, SavedDelay, SavedPlan, SavedWork
 from app.web.formats import Formats
 from app.web.wording.plan import PlanWords, delay_reason, delay_sentence, news_sentence
 from tests.actions.builders import MORNING, at
@@ -15,7 +15,7 @@ DELAY = SavedDelay(
     order="1005",
     ready_by=at(12),
     ready_at=at(12, 30),
-    others=("1001", "1002"),
+    work=(SavedWork("1005", 2400, 600), SavedWork("1001", 1800, 0), SavedWork("1001 later", 600, 900)),
     short_seconds=1500,
     start=at(9),
     end=at(12),
@@ -46,14 +46,22 @@ def test_a_late_order_says_when_it_is_ready(formats):
     assert delay_sentence(never, formats, DAY) == f"can't be ready by {by}, nor on the next days"
 
 
-def test_its_reason_names_the_orders_that_compete(formats):
+def test_its_reason_names_the_orders_that_compete_with_their_filling_and_finishing(formats):
     reason = delay_reason(DELAY, formats)
-    assert "25 min" in reason
-    assert "orders 1001, 1002" in reason
-    passed = replace(DELAY, end=at(9))
-    assert (
-        delay_reason(passed, formats) == "The time to be ready has passed, and there is still 25 min of work to do."
+    assert reason.startswith("25 min more work than staff can do between")
+    assert reason.endswith(
+        " These hours are needed for order 1005 (40 min of filling and 10 min of finishing)"
+        " and order 1001 (40 min of filling and 15 min of finishing)."
     )
+    many = replace(DELAY, work=tuple(SavedWork(f"{number}", 60, 120) for number in range(1001, 1010)))
+    assert delay_reason(many, formats).endswith(" and 3 more orders (3 min of filling and 6 min of finishing).")
+
+
+def test_an_order_whose_time_has_passed_says_what_is_left_to_do(formats):
+    passed = replace(DELAY, end=at(9))
+    begins = "The time to be ready has passed, and there is still"
+    assert delay_reason(passed, formats) == f"{begins} 40 min of filling and 10 min of finishing to do."
+    assert delay_reason(replace(passed, work=()), formats) == f"{begins} 25 min of work to do."
 
 
 def _news(formats, **changes):

@@ -1,0 +1,184 @@
+"""This module decides which orders give way when not all can be ready in time.
+
+Each set of orders that is too much says: of these orders, so much work must give way. Such a rule, once known,
+rules out many sets without asking the bench again. The search goes by size, and asks the bench only about sets
+that keep all rules known so far; each that still does not fit gives a new rule.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from app.planning.finishing import Fit, orders_in
+from app.planning.following import by_due
+from app.planning.order_work import OrderWork, with_precedence, without_precedence
+from app.planning.placing import SEARCH_EFFORT, BenchAhead, PlacedOrders
+from app.planning.schedule import Batch, Shortage
+from app.planning.soonest_bounds import bounds_of
+
+MOST_ASKED, MOST_SETS = 256, 2304
+"""How many sets the bench is asked about at most, and how many are looked at. With up to eight orders at risk there
+are 256 sets, and nine sizes to look for."""
+FAILED_SEARCHES_ALLOWED = 3
+"""How many searches for starts of finishing may find nothing before `due_last` stops to search at length: when a
+bench is far too full, further searches are not worth their time."""
+
+
+@dataclass(frozen=True, slots=True)
+class GivingWay:
+    """Orders that give way, and the others, which are all in time with these starts of finishing."""
+
+    late: frozenset[str]
+    in_time: PlacedOrders
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    """Of these orders, by key with their work, so much work must give way."""
+
+    work: Mapping[str, int]
+    needed: int
+
+    def missing(self, late: frozenset[str]) -> int:
+        """Returns how much more work must give way."""
+        return self.needed - sum(self.work.get(key, 0) for key in late)
+
+    def can_be_kept_with(self, late: frozenset[str], more: int) -> bool:
+        """Returns whether so many more orders can be enough."""
+        rest = sorted((work for key, work in self.work.items() if key not in late), reverse=True)
+        return sum(rest[:more]) >= self.missing(late)
+
+
+class TooManySetsError(Exception):
+    """There are more sets than may be looked at."""
+
+
+@dataclass(slots=True)
+class GivingWaySearch:
+    """The search for the smallest sets of orders that must give way. orders: all orders, by key. tight: their
+    batches, each within the hours in which it can be worked on if its own order is to be in time. unavoidable: the
+    orders that are late even alone; they are in every set."""
+
+    bench: BenchAhead
+    orders: Mapping[str, OrderWork]
+    tight: Mapping[str, Sequence[Batch]]
+    unavoidable: frozenset[str]
+    rules: list[_Rule] = field(default_factory=list)
+    asked: dict[frozenset[str], GivingWay | None] = field(default_factory=dict)
+    looked_at: int = 0
+
+    @property
+    def at_risk(self) -> frozenset[str]:
+        """The orders that are late even alone, and those of all rules known so far."""
+        return self.unavoidable.union(*(rule.work for rule in self.rules))
+
+    def smallest(self) -> list[GivingWay]:
+        """Returns all smallest sets of which the others fit. Raises TooManySetsError beyond the limits."""
+        for more in range(len(self.tight) + 1):
+            if found := [*self._grow(self.unavoidable, more, set())]:
+                return found
+        raise ValueError("an empty bench always fits")
+
+    def by_most_work(self) -> GivingWay:
+        """Returns one set: from the rule that asks for most, the order with most of the missing work gives way,
+        until the others fit; then those that fit after all are in time again, those due first at first."""
+        late = self.unavoidable
+        while (found := self.ask(late)) is None:
+            rule = max(self.rules, key=lambda one: one.missing(late))
+            missing = rule.missing(late)
+            candidates = by_due(self.orders[key] for key in rule.work if key not in late)
+            late |= {max(candidates, key=lambda one: (min(rule.work[one.key], missing), one.ready_by, one.key)).key}
+        for order in by_due(self.orders[key] for key in late - self.unavoidable):
+            found = self.ask(found.late - {order.key}) or found
+        return found
+
+    def ask(self, late: frozenset[str]) -> GivingWay | None:
+        """Returns the set if the bench can make the others in time; else learns a rule and returns None."""
+        if late not in self.asked:
+            self.asked[late] = self._ask(late)
+        return self.asked[late]
+
+    def _ask(self, late: frozenset[str]) -> GivingWay | None:
+        if any(rule.missing(late) > 0 for rule in self.rules):
+            return None
+        if short := self.shortage_without(late):
+            self.rules.append(self._rule_of(short))
+            return None
+        others = [order for key, order in self.orders.items() if key not in late]
+        found = self.bench.finish_starts(others)
+        if found.fit is Fit.FITS:
+            return GivingWay(late, PlacedOrders.of(self.bench, others, found.by_order))
+        self.rules.extend(_Rule(dict.fromkeys(conflict.orders, 1), 1) for conflict in found.conflicts)
+        return None
+
+    def shortage_without(self, late: frozenset[str]) -> Shortage | None:
+        """Returns the shortage, if any, which proves that those of the other orders that are at risk do not fit."""
+        return self.bench.shortage(
+            [batch for key, batches in self.tight.items() if key not in late for batch in batches]
+        )
+
+    def _rule_of(self, short: Shortage) -> _Rule:
+        """Returns the rule that a minimum cut proves."""
+        keys = {*short.keys}
+        work = {
+            key: sum(-int(-batch.work_seconds // 1) for batch in batches if batch.key in keys)
+            for key, batches in self.tight.items()
+        }
+        return _Rule({key: seconds for key, seconds in work.items() if seconds}, short.short_seconds)
+
+    def _grow(self, late: frozenset[str], more: int, seen: set[frozenset[str]]) -> Iterator[GivingWay]:
+        """Yields all sets that have these orders and so many more and of which the others fit."""
+        if late in seen:
+            return
+        seen.add(late)
+        self.looked_at += 1
+        if self.looked_at > MOST_SETS or len(self.asked) > MOST_ASKED:
+            raise TooManySetsError
+        broken = [rule for rule in self.rules if rule.missing(late) > 0]
+        if not broken:
+            if found := self.ask(late):
+                yield found
+                return
+            broken = [rule for rule in self.rules if rule.missing(late) > 0]
+        if more and all(rule.can_be_kept_with(late, more) for rule in broken):
+            narrowest = min(broken, key=lambda rule: len(rule.work))
+            for key in self._next_of(narrowest, late):
+                yield from self._grow(late | {key}, more - 1, seen)
+
+    def _next_of(self, rule: _Rule, late: frozenset[str]) -> list[str]:
+        """Returns the orders of a rule that may give way next; instead of an order of one shape with others, that
+        of them with the last key."""
+        last = {self.orders[key].shape: key for key in sorted(self.orders.keys() - late)}
+        return sorted({last[self.orders[key].shape] for key in rule.work.keys() - late})
+
+
+def tight_batches(
+    orders: Sequence[OrderWork], latest_finish_starts: Mapping[str, datetime], bench: BenchAhead
+) -> dict[str, list[Batch]]:
+    """Returns the batches of each order, within the hours in which it can be worked on if the order is to be in
+    time.
+
+    Fills must be dry by the latest start of finishing that the order has when it is alone, and finishing cannot
+    start before they could be filled if it were alone. So whatever is too much for these hours is too much in
+    every plan.
+    """
+    filled = bounds_of(PlacedOrders.of(bench, (), {}), orders).filled if orders else {}
+    tight = {}
+    for order in orders:
+        *fills, _ = with_precedence(order, latest_finish_starts[order.key], bench.now)
+        finishing = without_precedence(order, bench.now)[-1]
+        tight[order.key] = [*fills, replace(finishing, not_before=max(finishing.not_before, filled[order.key]))]
+    return tight
+
+
+def due_last(bench: BenchAhead, orders: Sequence[OrderWork], unavoidable: frozenset[str]) -> GivingWay:
+    """Returns another set: of the orders of each shortage, the one that is due last gives way, until the others
+    fit."""
+    late, searches_left = unavoidable, FAILED_SEARCHES_ALLOWED
+    while True:
+        others = [order for order in orders if order.key not in late]
+        found = bench.finish_starts(others, SEARCH_EFFORT if searches_left > 0 else 0)
+        if found.shortage is None:
+            return GivingWay(late, PlacedOrders.of(bench, others, found.by_order))
+        searches_left -= found.fit is Fit.NOT_FOUND
+        late |= {by_due(orders_in(others, found.shortage))[-1].key}
