@@ -1,4 +1,4 @@
-"""What the decorator taps on a batch: start, filled so many, one burst, all filled, undo."""
+"""What the decorator taps on a batch: start, filled so many, one burst, all filled, still going, undo."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,13 +15,17 @@ from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
 from app.actions.stock.consumption import consume_balloons, stock_used_by
+from app.planning.going_on import going_on
 from app.planning.window import Verdict, worst
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderState, TapAction
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
+from app.store.queries.taps import last_signs
 
 FILLS = (TapAction.FILL, TapAction.FINISH)
 LOSSES = (TapAction.BURST, TapAction.LOSE)
+ANSWERS = (TapAction.CONTINUE, TapAction.STOP)
+"""What is answered when the board asks whether a batch is still being filled. Neither starts nor fills it."""
 NOT_AT_THE_BENCH = "Edit the order at the counter: it asks what becomes of filled balloons that are left over."
 WARNED_IF_EARLY = (TapAction.START, *FILLS)
 """Whoever starts a batch too early with one of these is asked whether they are sure; with a burst, nobody is."""
@@ -40,12 +44,15 @@ class Press:
 
 
 def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
-    """Saves a press and returns its batch. Raises NotFound, TooEarly, and Refused when the batch cannot take it."""
+    """Saves a press and returns its batch; a press that says nothing new is not saved. Raises NotFound, TooEarly,
+    and Refused when the batch cannot take it."""
     batch, order = load_batch(context.session, key)
     if is_known(context.session, press.client_key):
         return batch
     act, colour = press.act, press.colour
     count = _checked_count(batch, order, act, press.count, colour)
+    if not _says_something_new(context, batch, act):
+        return batch
     early = _too_early(context, batch, order, act)
     if early and not press.sure:
         raise early
@@ -121,7 +128,9 @@ def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, 
     left = batch.quantity - batch.filled
     if act is TapAction.PUT_BACK:
         raise Refused(Problem("tap", NOT_AT_THE_BENCH))
-    if act is TapAction.START:
+    if act in ANSWERS and not batch.started_at:
+        raise Refused(Problem("tap", "This batch is not started. Tap “Start” when you start."))
+    if act in (TapAction.START, *ANSWERS):
         return 0
     if act is TapAction.FINISH:
         return max(left, 0)
@@ -134,6 +143,20 @@ def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, 
     if not 1 <= count <= left:
         raise Refused(Problem("count", _how_many_are_left(left)))
     return count
+
+
+def _says_something_new(context: Context, batch: OrderBatch, act: TapAction) -> bool:
+    """Returns whether the press changes what is known: a second tablet may press what the first one has saved."""
+    if act is TapAction.START:
+        return batch.started_at is None
+    if act not in (TapAction.FINISH, *ANSWERS):
+        return True
+    if batch.filled >= batch.quantity:
+        return False
+    if act is TapAction.FINISH:
+        return True
+    going = going_on(*last_signs(context.session, batch.id), context.shop.idle_after(batch.work_minutes))
+    return going is not None if act is TapAction.STOP else going is None or context.now >= going.until
 
 
 def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction) -> TooEarly | None:
@@ -166,7 +189,7 @@ def update_batch_progress(context: Context, batch: OrderBatch) -> None:
 
 def _add_up(session: Session, batch: OrderBatch) -> None:
     """Sets the progress of the batch from its active taps."""
-    taps = active_taps(session, batch.order_id, batch.id)
+    taps = [tap for tap in active_taps(session, batch.order_id, batch.id) if tap.act not in ANSWERS]
     batch.started_at = taps[0].at if taps else None
     if not taps:
         batch.started_as = None
