@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -12,14 +12,17 @@ from app.actions.errors import NotFound, TooEarly
 from app.actions.records.batches import promised_start, read_float_plan, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.open_work import work_key
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
 from app.actions.stock.consumption import consume_balloons, stock_used_by
+from app.planning.early import why_early
 from app.planning.going_on import going_on
 from app.planning.window import Verdict, worst
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderState, TapAction
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
+from app.store.queries.plan import load_plan
 from app.store.queries.taps import last_signs
 
 FILLS = (TapAction.FILL, TapAction.FINISH)
@@ -71,7 +74,7 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     )
     if save_tap(context.session, tap):
         _update_after_tap(context, batch, order)
-        if early:
+        if early and early.early.costs_float_time:
             changes = [(f"chance of {batch.key}", percent(early.planned), percent(early.chance))]
             write_history(context, order, "started too early", changes)
     return batch
@@ -161,16 +164,23 @@ def _says_something_new(context: Context, batch: OrderBatch, act: TapAction) -> 
 
 def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction) -> TooEarly | None:
     """Returns a warning if starting the batch now is too early; None if it was started before."""
-    if batch.started_at or act not in WARNED_IF_EARLY:
+    if batch.started_at or act not in WARNED_IF_EARLY or _is_late(context, batch):
         return None
     shop = load_shop(context.session)
     shared = context.session.get(PlannedStart, batch.id)
     inflate_by = shared.starts_at if shared else batch.inflate_by
     window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)
-    if not window.is_early(context.now, timedelta(minutes=shop.soon_minutes)):
-        return None
-    chance, planned = (read_float_plan(batch.float_plan).chance(at) for at in (context.now, inflate_by))
-    return TooEarly(chance, planned)
+    plan = read_float_plan(batch.float_plan)
+    early = why_early(window, batch.not_before, plan, shop.certainty, context.now)
+    return TooEarly(early, plan.chance(context.now), plan.chance(inflate_by)) if early else None
+
+
+def _is_late(context: Context, batch: OrderBatch) -> bool:
+    """Returns whether the batch should have been started although its planned start is still to come: its order
+    can't be ready in time, so the planned start moves on with the clock."""
+    if context.now <= batch.inflate_by:
+        return False
+    return work_key(batch.order.number, batch.part) in {one.order for one in load_plan(context.session).delays}
 
 
 def _how_many_are_left(left: int) -> str:
