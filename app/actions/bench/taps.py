@@ -96,6 +96,7 @@ def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
     if tap.batch_id != batch.id:
         raise NotFound("This tap belongs to another batch. Load the page again.")
     _refuse_closed(order)
+    _refuse_replaced(context.session, batch, tap)
     if tap.undone_at is None:
         mark_undone(context, tap)
         _update_after_tap(context, batch, order)
@@ -123,6 +124,17 @@ def _refuse_closed(order: Order) -> None:
     """Raises Refused if the order is no longer open."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}. Stop filling it."))
+
+
+def _refuse_replaced(session: Session, batch: OrderBatch, tap: Tap) -> None:
+    """Raises Refused if the tap is of a balloon that burst and was replaced: without it, more would be filled than
+    were ordered."""
+    if tap.act != TapAction.LOSE:
+        return
+    others = [one for one in active_taps(session, batch.order_id, batch.id) if one.id != tap.id]
+    was_replaced = any(one.id > tap.id and one.act in FILLS for one in others)
+    if was_replaced and _filled(others) > batch.quantity:
+        raise Refused(Problem("tap", "Another balloon was filled in its place. Undo that tap first."))
 
 
 def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, colour: str) -> int:
