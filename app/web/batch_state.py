@@ -73,7 +73,8 @@ def _state_of_started(row: BoardRow, now: datetime, shop: Shop) -> BatchState:
     going = going_on_of(row, shop)
     if going is None:
         return BatchState.STOPPED
-    return BatchState.IDLE if row.left and now >= going.until else BatchState.STARTED
+    asks = row.order_state == OrderState.OPEN and row.left and now >= going.until
+    return BatchState.IDLE if asks else BatchState.STARTED
 
 
 def _is_late(window: BenchWindow, latest: datetime, now: datetime) -> bool:

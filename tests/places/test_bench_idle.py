@@ -12,7 +12,7 @@ PART = {"HX-Request-Type": "partial"}
 
 @pytest.fixture
 def idle(client, now):
-    """30 balloons, due at half past ten; one was filled at ten to nine. Twice their work passes by ten."""
+    """30 balloons, which take 24 minutes, due at half past ten; one was filled at ten to nine."""
     lines = {"lines__0__quantity": "30", "lines__0__colours": "red"}
     number = take(client, **lines, hand_over_time__hour="10:30", lasts_until__hour="17:00")
     now.move_to(at(8, 50))
@@ -37,6 +37,15 @@ def test_board_and_ticket_ask_with_two_answers(client, idle):
         assert marks(page, "question") == ["still-going"]
         assert marks(page, "answer") == ["continue", "stop"]
     assert _state(client) == "idle"
+
+
+def test_a_page_asks_as_soon_as_twice_the_work_has_passed(client, now, idle):
+    now.move_to(at(9, 37))
+    version = marks(client.get("/bench").text, "version")[0]
+    now.move_to(at(9, 38) - timedelta(seconds=1))
+    assert client.get("/bench", query_string={"v": version}).status_code == 204
+    now.move_to(at(9, 38))
+    assert marks(client.get("/bench", query_string={"v": version}).text, "question") == ["still-going"]
 
 
 def test_who_is_at_risk_is_told_as_soon_as_nothing_counts_as_going_on(client, app, now, idle):
