@@ -1,5 +1,7 @@
 """A batch that was started and that nobody taps: the board asks, and the plan no longer counts on it."""
 
+from datetime import timedelta
+
 import pytest
 
 from app.planner import Planner
