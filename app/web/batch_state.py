@@ -92,4 +92,4 @@ def display_changes(row: BoardRow, shop: Shop) -> list[datetime | None]:
     window, going = window_of(row, shop), going_on_of(row, shop)
     due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
     late = row.inflate_by + (MINUTE if window.is_empty else timedelta(seconds=1))
-    return [window.starts_from, due, late, going.until if going else None]
+    return [row.not_before, window.starts_from, due, late, going.until if going else None]
