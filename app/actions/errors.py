@@ -1,15 +1,17 @@
 """What an action raises when it cannot do what was asked. One place in the web turns each into a response."""
 
+from app.planning.early import Early
 from app.quoting.errors import Problem, Refused
 from app.store.models import Customer, HistoryEntry, Order
 
 
 class TooEarly(Refused):
-    """Balloons filled now would sink too soon; the tap is saved only when somebody is sure. chance: to be up at the
-    end if started now; planned: if started as planned."""
+    """It is too early to start a batch; the tap is saved only when somebody is sure. early: why, and from when it
+    may start. chance: to be up at the end if started now; planned: if started as planned."""
 
-    def __init__(self, chance: float, planned: float) -> None:
+    def __init__(self, early: Early, chance: float, planned: float) -> None:
         super().__init__(Problem("sure", "It is too early to start this batch."))
+        self.early = early
         self.chance = chance
         self.planned = planned
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from app.planning.moments import EPOCH
 from app.planning.shoptime import minute_down
 from app.planning.workplace import Workplace
 
@@ -40,16 +41,17 @@ class BenchWindow:
         """Whether no start is right: the earliest one lies after the latest."""
         return self.earliest is not None and self.earliest > self.inflate_by
 
-    def is_open_from(self, now: datetime) -> bool:
-        """Returns whether the batch may start now, as far as its earliest start goes."""
-        return self.earliest is None or self.earliest <= now
+    @property
+    def starts_from(self) -> datetime:
+        """From when the batch may be started; EPOCH if it may start at any hour. In an empty window no start is
+        right, so it is started as late as possible: in the minute of its latest start."""
+        if self.is_empty:
+            return minute_down(self.inflate_by)
+        return self.earliest or EPOCH
 
-    def is_early(self, now: datetime, soon: timedelta) -> bool:
-        """Returns whether a start now would be too early.
-
-        An empty window has no right hour, so its batch waits until it is due, which is `soon` before inflate_by.
-        """
-        return now < self.inflate_by - soon if self.is_empty else not self.is_open_from(now)
+    def is_early(self, now: datetime) -> bool:
+        """Returns whether a start now would be too early."""
+        return now < self.starts_from
 
 
 def bench_window(

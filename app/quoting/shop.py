@@ -66,6 +66,7 @@ class Shop:
     work_times: WorkTimes
     step_minutes: int
     soon_minutes: int
+    idle_factor: float
     treat_minor: int
     venue_minor: int
     trip: TripDefaults
@@ -78,6 +79,10 @@ class Shop:
     def decimals(self) -> int:
         """The digits of the currency after the point."""
         return int(self.display["currency_decimals"])
+
+    def idle_after(self, work_minutes: int) -> timedelta:
+        """Returns how long a batch that takes this many minutes counts as being filled if nobody taps it."""
+        return timedelta(minutes=work_minutes * self.idle_factor)
 
     @property
     def twelve_hours(self) -> bool:
@@ -109,6 +114,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         work_times=WorkTimes(**{field: number(field) for field in WorkTimes.__dataclass_fields__}),
         step_minutes=int(values["step_minutes"]),
         soon_minutes=int(values["soon_minutes"]),
+        idle_factor=number("idle_factor"),
         treat_minor=int(values["treat_minor"]),
         venue_minor=int(values["venue_minor"]),
         trip=TripDefaults(**{field: int(values[field]) for field in TripDefaults.__dataclass_fields__}),

@@ -51,7 +51,8 @@ class HandOverStep(StrEnum):
 
 class TapAction(StrEnum):
     """What is tapped at a batch. BURST: lost in filling. LOSE: the same once all are filled, so that the balloon
-    was counted as filled. PUT_BACK: filled, and emptied again for the shelf, when its order was changed."""
+    was counted as filled. PUT_BACK: filled, and emptied again for the shelf, when its order was changed. CONTINUE,
+    STOP: whether it is still being filled, without any balloon filled since."""
 
     START = "start"
     FILL = "fill"
@@ -59,6 +60,8 @@ class TapAction(StrEnum):
     LOSE = "lose"
     FINISH = "finish"
     PUT_BACK = "put back"
+    CONTINUE = "continue"
+    STOP = "stop"
 
 
 class FilledFate(StrEnum):

@@ -3,53 +3,26 @@ strip."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from enum import StrEnum
 
-from app.actions.records.batches import read_float_plan, usable_window
+from app.actions.records.batches import read_float_plan
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
 from app.planning.bench_window import BenchWindow
+from app.planning.early import Early, why_early
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
 from app.planning.window import FloatOutcome, FloatPlan, Verdict
 from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
-from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
+from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_of
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
+from app.web.wording.batches import early_note, filled_words, idle_note, idle_question
 from app.web.wording.materials import nozzle_name
 from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
 from app.web.wording.outcome import outcome_sentence
 from app.web.wording.plan import PlanWords
 from app.web.wording.why import describe_reasons
-
-
-class BatchState(StrEnum):
-    """The state of a batch on the board.
-
-    EARLY: filled now, it would sink during the event. OPEN: it may be filled. DUE: it must be started soon. LATE:
-    it should have been started.
-    """
-
-    EARLY = "early"
-    OPEN = "open"
-    DUE = "due"
-    LATE = "late"
-    STARTED = "started"
-    FILLED = "filled"
-    CANCELLED = "cancelled"
-
-
-STATE_WORDS = {
-    BatchState.EARLY: "Too early",
-    BatchState.OPEN: "Can start",
-    BatchState.DUE: "Due",
-    BatchState.LATE: "Late",
-    BatchState.STARTED: "Filling",
-    BatchState.FILLED: "Filled",
-    BatchState.CANCELLED: "Cancelled: stop",
-}
-
 
 LOAD_TOLERANCE_G = 0.005
 """Loads that are shown as the same number count as the same."""
@@ -59,10 +32,11 @@ LOAD_TOLERANCE_G = 0.005
 class BoardBatch:
     """A batch as the pages show it.
 
-    tip: what the gas goes through into the balloons. verdict: with its real start once it has one. chance_now: how
-    sure it is to float to the end if it is started now, as text; empty unless that is too early. one_person_note:
-    when one person must start the first of several batches, while there is no plan yet. planned_times,
-    finishing_start, delay_note: what the plan of the whole bench says. load: what hangs on each
+    tip: what the gas goes through into the balloons. verdict: with its real start once it has one. early: why it
+    must wait, if it must. chance_now: how sure it is to float to the end if it is started now, as text; empty if it
+    need not wait for that. idle_question: what is asked if nobody has tapped it for long; empty otherwise.
+    one_person_note: when one person must start the first of several batches, while there is no plan yet.
+    planned_times, finishing_start, delay_note: what the plan of the whole bench says. load: what hangs on each
     balloon, “5.75 g”; empty if that is no more than on a loose one. time_reasons: why it is filled when it is, in
     sentences. weight: of each one that is sold singly, as the order page says it.
     """
@@ -71,7 +45,9 @@ class BoardBatch:
     state: BatchState
     state_word: str
     note: str
+    early: Early | None
     chance_now: str
+    idle_question: str
     changes_since_start: tuple[str, ...]
     colours: str
     size: str
@@ -94,8 +70,10 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     """Returns a batch as the pages show it; times on the plan's day have no weekday."""
     day, order = plan.day, work_key(row.order_number, row.part)
     window = window_of(row, shop)
-    state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
+    state = state_of(row, window, now, shop, delayed=order in plan.delays)
     float_plan = read_float_plan(row.float_plan)
+    is_early = state is BatchState.EARLY
+    early = why_early(window, row.not_before, float_plan, shop.certainty, now) if is_early else None
     outcome, promise = outcome_of(row, shop), float_plan.endurance.promise
     until = formats.short_moment(row.lasts_until or row.ready_by, day)
     sentence = outcome_sentence(outcome, promise, until, row.gas)
@@ -105,8 +83,10 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         row=row,
         state=state,
         state_word=_state_word(row, state, formats, now),
-        note=_note(row, window, state, formats, now),
-        chance_now=formats.percent(float_plan.chance(now)) if state is BatchState.EARLY else "",
+        note=_note(row, state, early, formats, now),
+        early=early,
+        chance_now=formats.percent(float_plan.chance(now)) if early and early.costs_float_time else "",
+        idle_question=idle_question(row.key, row.filled, row.quantity) if state is BatchState.IDLE else "",
         changes_since_start=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
         size=_fill_level(row, formats),
@@ -175,38 +155,6 @@ def reasons_of(
     )
 
 
-def window_of(row: BoardRow, shop: Shop) -> BenchWindow:
-    """Returns the window in which a batch may be filled."""
-    return usable_window(row.not_before, row.inflate_by, row.ready_by, row.hand_over, shop)
-
-
-def state_of(
-    row: BoardRow, window: BenchWindow, now: datetime, soon_minutes: int, *, delayed: bool = False
-) -> BatchState:
-    """Returns the state of a batch.
-
-    delayed: whether its order cannot be ready in time. Then the batch's own latest start counts, because the start
-    in the plan moves on with the clock.
-    """
-    if row.order_state == OrderState.CANCELLED:
-        return BatchState.CANCELLED
-    if row.filled_at or row.started_at:
-        return BatchState.FILLED if row.filled_at else BatchState.STARTED
-    if now > (row.own_inflate_by if delayed else row.inflate_by):
-        return BatchState.LATE
-    soon = timedelta(minutes=soon_minutes)
-    if window.is_early(now, soon):
-        return BatchState.EARLY
-    return BatchState.DUE if now >= row.inflate_by - soon else BatchState.OPEN
-
-
-def display_changes(row: BoardRow, shop: Shop) -> list[datetime | None]:
-    """Returns the moments at which the clock alone changes what is shown of a batch."""
-    window = window_of(row, shop)
-    due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
-    return [window.earliest, due, row.inflate_by + timedelta(seconds=1)]
-
-
 def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
     """Returns what becomes of a batch: with its real start once it was started, until then with the planned
     one."""
@@ -244,21 +192,17 @@ def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetim
     return STATE_WORDS[state]
 
 
-def _note(row: BoardRow, window: BenchWindow, state: BatchState, formats: Formats, now: datetime) -> str:
+def _note(row: BoardRow, state: BatchState, early: Early | None, formats: Formats, now: datetime) -> str:
     """Returns the one thing to know about a batch besides its state."""
-    if state is BatchState.EARLY:
-        return _wait_note(row, window, formats, now)
-    if state is BatchState.STARTED:
-        return f"{row.filled} of {row.quantity} filled"
-    return f"at {formats.clock(row.filled_at)}" if row.filled_at else ""
-
-
-def _wait_note(row: BoardRow, window: BenchWindow, formats: Formats, now: datetime) -> str:
-    """Returns until when to wait with a batch that is started too early now."""
     day = formats.local(now).date()
-    if window.is_empty or window.earliest is None:
-        return f"start at {formats.short_moment(row.inflate_by, day)}, no earlier"
-    return f"wait until {formats.short_moment(window.earliest, day)}"
+    if early:
+        return early_note(early, formats, day)
+    if state is BatchState.IDLE:
+        taps = (row.last_progress_at, row.last_burst_at)
+        return idle_note(max(at for at in taps if at), formats, day)
+    if state in (BatchState.STARTED, BatchState.STOPPED):
+        return filled_words(row.filled, row.quantity)
+    return f"at {formats.clock(row.filled_at)}" if row.filled_at else ""
 
 
 def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.web.batch_view import STATE_WORDS, BatchState
+from app.web.batch_state import STATE_WORDS, BatchState
 from app.web.wording.forms import CHECK_YEAR, describe_missing_day, enter_date
 from tests.places.marks import marks
 from tests.places.payloads import take, words
@@ -69,7 +69,8 @@ def test_too_early_says_from_when_and_the_chance_if_it_is_started_now(client):
     assert chances[0] == chances[1]
     assert int(chances[0]) < 95
     assert f"{chances[0]}%" in words(ticket)
-    assert re.search(r'<span class="note">[a-z ]+\d\d:\d\d</span>', board)
+    assert (marks(board, "early"), marks(board, "starts-from")) == (["sinks"], ["2026-11-21T10:35:00+00:00"])
+    assert "10:35" in words(board)
 
 
 VISIBLE_WORD = re.compile(r"\S*\w\S*")
@@ -87,12 +88,13 @@ def _visible_words(part):
     return len(VISIBLE_WORD.findall(words(_seen(part))))
 
 
-@pytest.mark.parametrize("hours", [0, 4, 5.5, 8])
-def test_a_row_is_short(client, now, hours):
+@pytest.mark.parametrize(("hours", "most"), [(0, 32), (4, 30), (5.5, 30), (8, 30)])
+def test_a_row_is_short(client, now, hours, most):
+    """One that must wait also says why."""
     take(client, lasts_until__hour="20:00")
     now.tick(timedelta(hours=hours))
     row = _seen(client.get("/bench").text).partition('<li\n  class="batch ')[2].partition("</li>")[0]
-    assert 10 < _visible_words("<" + row) <= 30
+    assert 10 < _visible_words("<" + row) <= most
 
 
 @pytest.mark.parametrize("started", [False, True])

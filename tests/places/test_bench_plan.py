@@ -97,6 +97,19 @@ def test_what_was_not_started_in_time_is_late_however_often_it_is_planned_again(
     assert f"{number} Wilhelmina Hart" in said
 
 
+def test_what_is_late_is_not_asked_to_wait_though_no_start_of_it_is_safe(client, database, catalogue, plan, now):
+    """The plan moves its start to the next minutes that still fit."""
+    with database.writing() as session:
+        hours = FULL_BY_NOON | {"lasts_until": at(20, days=1), "accepted_risk": "Fine."}
+        number = take(session, order_request(catalogue, line(catalogue), **hours)).number
+    now.move_to(at(11, 44))
+    plan()
+    (batch,) = client.get("/bench.json").json["batches"]
+    assert (batch["state"], batch["inflate_by"] > "2026-11-21T11:44:00Z") == ("late", True)
+    start = client.post(f"/bench/batches/{number}-1/taps", data={"act": "start", "client_key": "t"})
+    assert start.status_code == 303
+
+
 def test_when_to_finish_is_told_when_all_is_filled_and_at_the_pick_ups(client, orders, plan):
     (number,) = orders(24)
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})

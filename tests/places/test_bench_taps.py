@@ -85,6 +85,14 @@ def test_a_double_click_counts_once(client, ticket):
     assert _state(client, ticket) == ("started", 6, 0)
 
 
+def test_all_filled_pressed_on_two_tablets_is_logged_once(client, ticket):
+    for key in ("one tablet", "the other"):
+        assert _tap(client, ticket, "finish", key=key).status_code == 303
+    number = ticket.rpartition("/")[2].partition("-")[0]
+    assert client.get(ticket).text.count('data-tap-act="finish"') == 1
+    assert client.get(f"/counter/orders/{number}").text.count('data-act="finish"') == 1
+
+
 def test_every_tap_on_the_page_has_a_key_of_its_own(client, ticket):
     _tap(client, ticket, "start")
     keys = re.findall(r'name="client_key" value="([^"]+)"', client.get(ticket).text)

@@ -122,15 +122,15 @@ def test_one_hand_that_begins_in_the_evening_goes_on_in_the_morning():
 
 @pytest.mark.parametrize(
     ("earliest", "minutes", "early"),
-    [(0, -1, True), (0, 0, False), (None, -600, False), (121, 59, True), (121, 60, False), (121, 121, False)],
-    ids=["before it", "at it", "none", "empty, not yet due", "empty and due", "empty and late"],
+    [(0, -1, True), (0, 0, False), (None, -600, False), (121, 119, True), (121, 120, False), (121, 121, False)],
+    ids=["before it", "at it", "none", "empty, a minute before", "empty, in its minute", "empty and late"],
 )
-def test_a_start_is_early_before_the_earliest_and_in_an_empty_window_until_it_is_due(earliest, minutes, early):
-    """The window ends two hours after noon; due is an hour before that."""
+def test_a_start_is_early_before_the_earliest_and_in_an_empty_window_until_its_minute(earliest, minutes, early):
+    """The window ends within the minute that begins two hours after noon."""
     noon = MONDAY + 12 * HOUR
     begins = None if earliest is None else noon + earliest * MINUTE
-    window = BenchWindow(begins, noon + 2 * HOUR, noon + 3 * HOUR)
-    assert window.is_early(noon + minutes * MINUTE, HOUR) is early
+    window = BenchWindow(begins, noon + 2 * HOUR + MINUTE / 2, noon + 3 * HOUR)
+    assert window.is_early(noon + minutes * MINUTE) is early
 
 
 def test_an_earliest_start_at_night_moves_to_the_opening_unless_that_is_too_late():

@@ -1,16 +1,15 @@
 """Whether the bench can make an order along with all the others: the work left, against staff, points and hours."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property
-
-from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.open_work import (
     LATER_SUFFIX,
     batch_of_row,
+    being_filled,
     crew_absence,
     earliest_start,
     load_work,
@@ -21,6 +20,7 @@ from app.actions.records.open_work import (
 )
 from app.actions.records.shop import load_roster
 from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_starts
+from app.planning.going_on import GoingOn
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.shared_starts import latest_shared_starts
@@ -63,8 +63,8 @@ class BenchFit:
 class BenchDay:
     """The bench without the order asked about.
 
-    If that order is saved already, started has its batches that were started, and ready has its parts that are
-    ready.
+    If that order is saved already, started has its batches that were started, going those that are being filled,
+    by key, and ready has its parts that are ready.
     """
 
     orders: tuple[OrderWork, ...]
@@ -75,6 +75,7 @@ class BenchDay:
     trip_defaults: TripDefaults
     unavoidably_late: tuple[str, ...] = ()
     started: Mapping[BatchSpec, WorkRow] | None = None
+    going: Mapping[str, GoingOn] = field(default_factory=dict)
     ready: frozenset[OrderPart] = frozenset()
 
     @cached_property
@@ -111,13 +112,18 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
     orders = tuple(order for order in work.orders if order.key not in unavoidably_late)
     late = tuple(dict.fromkeys(map(order_number_of, sorted(unavoidably_late))))
     bench = BenchDay(orders, work.shifts, work.points, work.absences, context.now, context.shop.trip, late)
-    return bench if excluding_order is None else _as_it_stands(context.session, bench, excluding_order)
+    return bench if excluding_order is None else _as_it_stands(context, bench, excluding_order)
 
 
-def _as_it_stands(session: Session, bench: BenchDay, number: int) -> BenchDay:
+def _as_it_stands(context: Context, bench: BenchDay, number: int) -> BenchDay:
     """Returns the bench with what was done so far for the order of this number."""
-    started = {batch_of_row(row): row for row in work_of(session, number) if row.started_at}
-    return replace(bench, started=started, ready=frozenset(steps_of_order(session, number, HandOverStep.READY)))
+    started = [row for row in work_of(context.session, number) if row.started_at]
+    return replace(
+        bench,
+        started={batch_of_row(row): row for row in started},
+        going=being_filled(started, context),
+        ready=frozenset(steps_of_order(context.session, number, HandOverStep.READY)),
+    )
 
 
 def _is_pressing(row: WorkRow, now: datetime) -> bool:
@@ -231,7 +237,7 @@ def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: Bench
             earliest_start(plan.window.not_before, plan.window.inflate_by),
         )
     else:
-        work, earliest = work_left(row, bench.shifts, bench.now), bench.now
+        work, earliest = work_left(row, bench.going.get(row.key), bench.shifts, bench.now), bench.now
     balloon_type = plan.fill.balloon_type
     point = filling_point(balloon_type.material, plan.fill.spec.gas, air_only=balloon_type.air_only)
     return FillJob(Batch(key, point, work, earliest, run.ready_by), plan.fill.drying_time)

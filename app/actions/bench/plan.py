@@ -77,11 +77,15 @@ def read_bench(context: Context, change: StaffChange | None = None, until: Seque
 
 
 def is_plan_current(context: Context) -> bool:
-    """Returns whether the saved plan need not be calculated again: the board has not changed, no order is late, and
-    the first planned work has not started yet. Time alone does not change the latest starts until then."""
+    """Returns whether the saved plan need not be calculated again: the board has not changed, no order is late, the
+    first planned work has not started yet, and no batch has become idle. Time alone does not change the latest
+    starts until then."""
     plan = load_plan(context.session)
-    first = min((block.start for block in plan.blocks), default=context.now)
-    return plan.board_version == board_version(context.session) and not plan.delays and context.now <= first
+    if plan.delays or plan.board_version != board_version(context.session):
+        return False
+    if plan.holds_until and context.now >= plan.holds_until:
+        return False
+    return context.now <= min((block.start for block in plan.blocks), default=context.now)
 
 
 def calculate_plan(bench: BenchNow, now: datetime) -> BenchPlanDraft:
@@ -105,7 +109,8 @@ def save_plan(session: Session, made: BenchPlanDraft) -> bool:
         return False
     moves = _save_starts(session, made)
     is_new = bool(moves) or _content(before) != _content(made.plan)
-    if not is_new and before.board_version == made.plan.board_version:
+    is_same = (before.board_version, before.holds_until) == (made.plan.board_version, made.plan.holds_until)
+    if not is_new and is_same:
         return False
     news = [*_news(before, made, moves), *before.news] if row else []
     fresh = tuple(one for one in news if one.at > made.plan.made_at - NEWS_PERIOD)[:MOST_NEWS]
@@ -187,6 +192,7 @@ def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) ->
         finish_starts=outlook.finish_starts,
         delays=tuple(map(_as_delay, sorted(outlook.delays, key=lambda one: (one.ready_by, one.key)))),
         news=(),
+        holds_until=work.holds_until,
     )
 
 

@@ -1,8 +1,8 @@
-"""What the decorator taps on a batch: start, filled so many, one burst, all filled, undo."""
+"""What the decorator taps on a batch: start, filled so many, one burst, all filled, still going, undo."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -12,16 +12,23 @@ from app.actions.errors import NotFound, TooEarly
 from app.actions.records.batches import promised_start, read_float_plan, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.open_work import work_key
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
 from app.actions.stock.consumption import consume_balloons, stock_used_by
+from app.planning.early import why_early
+from app.planning.going_on import going_on
 from app.planning.window import Verdict, worst
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderState, TapAction
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
+from app.store.queries.plan import load_plan
+from app.store.queries.taps import last_signs
 
 FILLS = (TapAction.FILL, TapAction.FINISH)
 LOSSES = (TapAction.BURST, TapAction.LOSE)
+ANSWERS = (TapAction.CONTINUE, TapAction.STOP)
+"""What is answered when the board asks whether a batch is still being filled. Neither starts nor fills it."""
 NOT_AT_THE_BENCH = "Edit the order at the counter: it asks what becomes of filled balloons that are left over."
 WARNED_IF_EARLY = (TapAction.START, *FILLS)
 """Whoever starts a batch too early with one of these is asked whether they are sure; with a burst, nobody is."""
@@ -40,12 +47,15 @@ class Press:
 
 
 def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
-    """Saves a press and returns its batch. Raises NotFound, TooEarly, and Refused when the batch cannot take it."""
+    """Saves a press and returns its batch; a press that says nothing new is not saved. Raises NotFound, TooEarly,
+    and Refused when the batch cannot take it."""
     batch, order = load_batch(context.session, key)
     if is_known(context.session, press.client_key):
         return batch
     act, colour = press.act, press.colour
     count = _checked_count(batch, order, act, press.count, colour)
+    if not _says_something_new(context, batch, act):
+        return batch
     early = _too_early(context, batch, order, act)
     if early and not press.sure:
         raise early
@@ -64,7 +74,7 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     )
     if save_tap(context.session, tap):
         _update_after_tap(context, batch, order)
-        if early:
+        if early and early.early.costs_float_time:
             changes = [(f"chance of {batch.key}", percent(early.planned), percent(early.chance))]
             write_history(context, order, "started too early", changes)
     return batch
@@ -86,6 +96,7 @@ def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
     if tap.batch_id != batch.id:
         raise NotFound("This tap belongs to another batch. Load the page again.")
     _refuse_closed(order)
+    _refuse_replaced(context.session, batch, tap)
     if tap.undone_at is None:
         mark_undone(context, tap)
         _update_after_tap(context, batch, order)
@@ -115,13 +126,26 @@ def _refuse_closed(order: Order) -> None:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}. Stop filling it."))
 
 
+def _refuse_replaced(session: Session, batch: OrderBatch, tap: Tap) -> None:
+    """Raises Refused if the tap is of a balloon that burst and was replaced: without it, more would be filled than
+    were ordered."""
+    if tap.act != TapAction.LOSE:
+        return
+    others = [one for one in active_taps(session, batch.order_id, batch.id) if one.id != tap.id]
+    was_replaced = any(one.id > tap.id and one.act in FILLS for one in others)
+    if was_replaced and _filled(others) > batch.quantity:
+        raise Refused(Problem("tap", "Another balloon was filled in its place. Undo that tap first."))
+
+
 def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, colour: str) -> int:
     """Returns how many balloons the tap stands for. Raises Refused if the batch cannot take it."""
     _refuse_closed(order)
     left = batch.quantity - batch.filled
     if act is TapAction.PUT_BACK:
         raise Refused(Problem("tap", NOT_AT_THE_BENCH))
-    if act is TapAction.START:
+    if act in ANSWERS and not batch.started_at:
+        raise Refused(Problem("tap", "This batch is not started. Tap “Start” when you start."))
+    if act in (TapAction.START, *ANSWERS):
         return 0
     if act is TapAction.FINISH:
         return max(left, 0)
@@ -136,18 +160,39 @@ def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, 
     return count
 
 
+def _says_something_new(context: Context, batch: OrderBatch, act: TapAction) -> bool:
+    """Returns whether the press changes what is known: a second tablet may press what the first one has saved."""
+    if act is TapAction.START:
+        return batch.started_at is None
+    if act not in (TapAction.FINISH, *ANSWERS):
+        return True
+    if batch.filled >= batch.quantity:
+        return False
+    if act is TapAction.FINISH:
+        return True
+    going = going_on(*last_signs(context.session, batch.id), context.shop.idle_after(batch.work_minutes))
+    return going is not None if act is TapAction.STOP else going is None or context.now >= going.until
+
+
 def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction) -> TooEarly | None:
     """Returns a warning if starting the batch now is too early; None if it was started before."""
-    if batch.started_at or act not in WARNED_IF_EARLY:
+    if batch.started_at or act not in WARNED_IF_EARLY or _is_late(context, batch):
         return None
     shop = load_shop(context.session)
     shared = context.session.get(PlannedStart, batch.id)
     inflate_by = shared.starts_at if shared else batch.inflate_by
     window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)
-    if not window.is_early(context.now, timedelta(minutes=shop.soon_minutes)):
-        return None
-    chance, planned = (read_float_plan(batch.float_plan).chance(at) for at in (context.now, inflate_by))
-    return TooEarly(chance, planned)
+    plan = read_float_plan(batch.float_plan)
+    early = why_early(window, batch.not_before, plan, shop.certainty, context.now)
+    return TooEarly(early, plan.chance(context.now), plan.chance(inflate_by)) if early else None
+
+
+def _is_late(context: Context, batch: OrderBatch) -> bool:
+    """Returns whether the batch should have been started although its planned start is still to come: its order
+    can't be ready in time, so the planned start moves on with the clock."""
+    if context.now <= batch.inflate_by:
+        return False
+    return work_key(batch.order.number, batch.part) in {one.order for one in load_plan(context.session).delays}
 
 
 def _how_many_are_left(left: int) -> str:
@@ -166,7 +211,7 @@ def update_batch_progress(context: Context, batch: OrderBatch) -> None:
 
 def _add_up(session: Session, batch: OrderBatch) -> None:
     """Sets the progress of the batch from its active taps."""
-    taps = active_taps(session, batch.order_id, batch.id)
+    taps = [tap for tap in active_taps(session, batch.order_id, batch.id) if tap.act not in ANSWERS]
     batch.started_at = taps[0].at if taps else None
     if not taps:
         batch.started_as = None

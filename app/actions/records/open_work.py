@@ -7,6 +7,7 @@ from itertools import groupby
 
 from app.actions.context import Context
 from app.physics.balloon import Gas
+from app.planning.going_on import GoingOn, going_on
 from app.planning.moments import EPOCH
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.roster import Roster
@@ -27,13 +28,15 @@ MAX_OVERDUE = timedelta(hours=12)
 
 @dataclass(frozen=True, slots=True)
 class BenchWork:
-    """points: filling points by gas. rows: the batches of the orders."""
+    """points: filling points by gas. rows: the batches of the orders. holds_until: when the first batch that is
+    being filled counts as idle, so that more work is left than by now; None if none is being filled."""
 
     orders: tuple[OrderWork, ...]
     shifts: tuple[Shift, ...]
     points: Mapping[str, int]
     absences: tuple[Absence, ...]
     rows: tuple[WorkRow, ...]
+    holds_until: datetime | None = None
 
 
 def load_work(
@@ -51,10 +54,23 @@ def load_work(
     every = open_work(context.session)
     rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > context.now - MAX_OVERDUE)
     last = max([context.now, *until, *(row.ready_by for row in rows)]) + ahead
-    first = min([context.now, *(row.last_tap_at for row in every if row.last_tap_at)])
+    going = being_filled(every, context)
+    first = min([context.now, *(one.since for one in going.values())])
     shifts = tuple(roster.shifts(first, last))
-    orders = tuple(_orders(rows, shifts, context.shop, context.now))
-    return BenchWork(orders, shifts, context.shop.points, tuple(_crews(context, excluding_order)), rows)
+    orders = tuple(_orders(rows, going, shifts, context))
+    crews = tuple(_crews(context, excluding_order))
+    holds_until = min((one.until for one in going.values()), default=None)
+    return BenchWork(orders, shifts, context.shop.points, crews, rows, holds_until)
+
+
+def being_filled(rows: Iterable[WorkRow], context: Context) -> dict[str, GoingOn]:
+    """Returns by their keys since when, and until when, the batches are being filled that are neither idle nor
+    stopped."""
+    found = {
+        row.key: going_on(row.last_progress_at, row.last_burst_at, context.shop.idle_after(row.work_minutes))
+        for row in rows
+    }
+    return {key: one for key, one in found.items() if one and context.now < one.until}
 
 
 def work_key(number: int, part: OrderPart) -> str:
@@ -99,17 +115,25 @@ def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
             yield trip_absence(trip)
 
 
-def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: datetime) -> Iterator[OrderWork]:
-    """Yields the work of each hand-over that is left."""
+def _orders(
+    rows: Iterable[WorkRow], going: Mapping[str, GoingOn], shifts: Sequence[Shift], context: Context
+) -> Iterator[OrderWork]:
+    """Yields the work of each hand-over that is left. going: the batches that are being filled, by key."""
+    shop, now = context.shop, context.now
     at_bench = [row for row in rows if row.hand_over != HandOver.VENUE]
-    started = sum(row.last_tap_at is not None for row in at_bench)
+    started = sum(row.key in going for row in at_bench)
     for (number, part), batches in groupby(at_bench, key=lambda row: (row.number, row.part)):
         mine = list(batches)
         dry_at = [dry for row in mine if (dry := _dry_at(row, shop))]
         since = max(dry_at) if len(dry_at) == len(mine) else None
+        fills = (
+            _fill(row, going.get(row.key), shifts, context, started)
+            for row in mine
+            if _blocks_finishing(row, shop, now)
+        )
         yield OrderWork(
             work_key(number, part),
-            tuple(_fill(row, shifts, shop, now, started) for row in mine if _blocks_finishing(row, shop, now)),
+            tuple(fills),
             finishing_left(mine[0].finishing_minutes * 60, since, shifts, now),
             mine[0].ready_by,
             _before_travel(mine[0].event_start, mine[0]),
@@ -146,13 +170,13 @@ def batch_of_row(row: WorkRow) -> BatchSpec:
     return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part, row.hung_g)
 
 
-def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, started: int) -> FillJob:
+def _fill(row: WorkRow, going: GoingOn | None, shifts: Sequence[Shift], context: Context, started: int) -> FillJob:
     """Returns what is left of a batch. One that was started may go on at once; one that is filled only dries."""
-    point, drying_time = point_of(row), _drying_time(row, shop)
+    point, drying_time = point_of(row), _drying_time(row, context.shop)
     if row.filled_at and row.filled >= row.quantity:
         return FillJob(Batch(row.key, point, 0, row.filled_at, row.ready_by), drying_time)
-    earliest = now if row.started_at else earliest_start(row.not_before, row.inflate_by)
-    work = work_left(row, shifts, now, max(started, 1), shop.points[point])
+    earliest = context.now if row.started_at else earliest_start(row.not_before, row.inflate_by)
+    work = work_left(row, going, shifts, context.now, max(started, 1), context.shop.points[point])
     return FillJob(Batch(row.key, point, work, earliest, row.ready_by), drying_time)
 
 
@@ -166,18 +190,26 @@ OVERNIGHT_GAP = timedelta(hours=10)
 MIN_SECONDS_LEFT = 60.0
 
 
-def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime, started: int = 1, points: int = 1) -> float:
+def work_left(
+    row: WorkRow,
+    going: GoingOn | None,
+    shifts: Sequence[Shift],
+    now: datetime,
+    started: int = 1,
+    points: int = 1,
+) -> float:
     """Returns the seconds of work that are left of a batch.
 
-    started: how many batches are on the bench, which share the staff. points: how many people can fill it at once.
-    However long the last tap is ago, the work of one balloon is left until all are tapped as filled.
+    going: since when it is being filled; None if it is not, and then all balloons count that are not tapped as
+    filled. started: how many batches are on the bench, which share the staff. points: how many people can fill it
+    at once. While it is being filled, the work of one balloon is left until all are tapped as filled.
     """
     each = row.work_minutes * 60 / row.quantity
     left = each * (row.quantity - row.filled)
-    if row.last_tap_at is None:
+    if going is None:
         return left
-    staff = sum(shift.hands * _seconds(shift, row.last_tap_at, now) for shift in shifts)
-    gone = min(staff / started, points * _manned_seconds(shifts, row.last_tap_at, now))
+    staff = sum(shift.hands * _seconds(shift, going.since, now) for shift in shifts)
+    gone = min(staff / started, points * _manned_seconds(shifts, going.since, now))
     return max(left - gone, min(each, left))
 
 

@@ -18,7 +18,8 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.states import TapAction
 from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.store.queries.plan import SavedDelay
-from app.web.batch_view import display_changes, outcome_of, show_batch, state_of, window_of
+from app.web.batch_state import display_changes, state_of, window_of
+from app.web.batch_view import outcome_of, show_batch
 from app.web.days import ShopDay, read_shop_day
 from app.web.forms import ShopForm, TextField, read_id, sent_client_key
 from app.web.htmx import (
@@ -33,7 +34,7 @@ from app.web.htmx import (
 )
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_batch
-from app.web.wording.orders import early_question
+from app.web.wording.batches import early_question
 from app.web.wording.plan import PlanWords, news_sentence
 
 bench = Blueprint("bench", __name__)
@@ -53,7 +54,12 @@ def board() -> Response:
     here = request_context()
     if is_current_version(here.session, request.args.get("v"), here.now):
         return no_change_response()
-    day = _day()
+    return _board(_day())
+
+
+def _board(day: ShopDay) -> Response:
+    """Returns the board of the day."""
+    here = request_context()
     rows = _rows(day)
     ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
     plan = PlanWords.of(here.plan, here.formats, day.clock_date)
@@ -70,6 +76,7 @@ def board() -> Response:
         else (),
         stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
         version=_version([*rows, *ahead], day.midnight, day.end),
+        new_key=new_key,
         now=here.now,
     )
 
@@ -130,9 +137,11 @@ def undo(key: str) -> Response:
 
 
 def _after_tap(key: str) -> Response:
-    """Returns the ticket after a tap."""
+    """Returns the ticket after a tap, or the board if it was tapped there."""
     here = request_context()
-    here.session.flush()  # the query of the ticket must see the tap
+    here.session.flush()  # the query of the page must see the tap
+    if request.args.get("back") == "board":
+        return _board(_day()) if wants_part() else see_other(url_for("bench.board", day=request.args.get("day")))
     return _ticket(key) if wants_part() else see_other(url_for("bench.ticket", key=key))
 
 
@@ -161,7 +170,8 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         made=show_ticket_steps(row),
         taps=taps_of_batch(here.session, row.id),
         form=form,
-        question=early_question(early) if early else "",
+        early=early.early if early else None,
+        question=early_question(early, here.formats, plan.day) if early else "",
         asked=request.form,
         version=_version([row, *others]),
         new_key=new_key,
@@ -211,7 +221,7 @@ def _as_json(row: BoardRow) -> dict[str, Any]:
         "blocks": [[_iso(block.start), _iso(block.end), block.staff] for block in here.plan.blocks_of(row.key)],
         "ready_by": _iso(row.ready_by),
         "chance": outcome_of(row, here.shop).chance,
-        "state": state_of(row, window, here.now, here.shop.soon_minutes, delayed=order in late),
+        "state": state_of(row, window, here.now, here.shop, delayed=order in late),
     }
 
 

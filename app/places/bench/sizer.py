@@ -12,7 +12,7 @@ from app.planning.work import STUFFING, fill_seconds, filling_point
 from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow
 from app.store.queries.bench import BoardRow, batches_of_day
-from app.web.batch_view import window_of
+from app.web.batch_state import window_of
 from app.web.days import ShopDay, board_day
 from app.web.requests import request_context
 

@@ -17,7 +17,8 @@ from app.quoting.states import HandOverStep, OrderPart
 from app.store.queries.bench import BoardRow, batches_of_orders
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.store.queries.plan import SavedDelay
-from app.web.batch_view import display_changes, time_reasons_of
+from app.web.batch_state import display_changes
+from app.web.batch_view import time_reasons_of
 from app.web.cylinder_actions import cylinder_action_forms, load_venue_helium
 from app.web.days import read_shop_day
 from app.web.forms import ShopForm, read_id, sent_client_key

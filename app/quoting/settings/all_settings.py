@@ -8,6 +8,7 @@ from app.craft.garland import GarlandDefaults
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.weights import WaterDefaults
+from app.planning.going_on import IDLE_FACTOR
 from app.planning.work import WorkTimes
 from app.quoting.settings.float_settings import FLOAT_SETTINGS
 from app.quoting.settings.setting import COMMON, MEMORY, MONEY, NO_DAY, WEEKDAYS, Setting, write_mix
@@ -130,6 +131,9 @@ SETTINGS: tuple[Setting, ...] = (
             " weights, assembly and bagging.", TIMES.finishing_minutes, "min", 0, 600, source=COMMON),
     Setting("drying_minutes", WORK, "Drying", "Treated balloons dry for this many minutes before they are bagged.",
             TIMES.drying_minutes, "min", 0, 1440, source=MEMORY),
+    Setting("idle_factor", WORK, "Ask if still filling", "If nobody taps a batch that was started for this many"
+            " times its own work, the board asks whether it is still being filled, and the plan counts the rest as"
+            " not filled.", IDLE_FACTOR, "times", 0.5, 20, source=MEMORY),
     Setting("spares_percent", WORK, "Spares", "This share of the latex in an order is laid out as spares, in"
             " percent, because some balloons burst.", 5.0, "%", 0, 100, source=MEMORY),
     Setting("tax_mode", PRICES, "Tax", "Your prices include tax, or tax is added to them; ask your tax adviser.",

@@ -13,6 +13,7 @@ from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderLine, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
+from app.store.queries.taps import last_burst_at, last_progress_at
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
@@ -26,6 +27,8 @@ class BoardRow:
 
     inflate_by: the latest start of the plan, in which all orders share the bench; the batch's own one when there is
     no plan yet, and at a venue. own_inflate_by: the latest start if the batch had the bench to itself.
+    last_progress_at, last_burst_at: while it is being filled, its last tap of each kind; the first is None if the
+    batch was stopped.
     """
 
     id: int
@@ -59,6 +62,8 @@ class BoardRow:
     filled: int
     filled_at: datetime | None
     bursts: list[tuple[str, int]]
+    last_progress_at: datetime | None
+    last_burst_at: datetime | None
     order_number: int
     customer: str
     hand_over: HandOver
@@ -123,6 +128,8 @@ BOARD = RowReader(
     filled=OrderBatch.filled,
     filled_at=OrderBatch.filled_at,
     bursts=OrderBatch.bursts,
+    last_progress_at=last_progress_at(),
+    last_burst_at=last_burst_at(),
     order_number=Order.number,
     customer=Order.customer,
     hand_over=Order.hand_over,

@@ -71,8 +71,9 @@ class PlanChange:
 
 @dataclass(frozen=True, slots=True)
 class SavedPlan:
-    """The saved plan of the bench. finish_starts: when the finishing of each order starts. news: the latest
-    first."""
+    """The saved plan of the bench. finish_starts: when the finishing of each order starts. news: the latest first.
+    holds_until: when the first batch that is being filled counts as idle, so that the plan is made again; None if
+    none is being filled."""
 
     board_version: int
     made_at: datetime
@@ -80,6 +81,7 @@ class SavedPlan:
     finish_starts: Mapping[str, datetime]
     delays: tuple[SavedDelay, ...]
     news: tuple[PlanChange, ...]
+    holds_until: datetime | None = None
 
     def blocks_of(self, key: str) -> list[SavedBlock]:
         return [block for block in self.blocks if block.key == key]
@@ -104,6 +106,7 @@ def read_plan(row: BenchPlan) -> SavedPlan:
         finish_starts={order: _moment(at) for order, at in content["finish_starts"].items()},
         delays=tuple(_read_delay(delay) for delay in content["delays"]),
         news=tuple(_read_plan_change(one) for one in content["news"]),
+        holds_until=_moment_or_none(content.get("holds_until")),
     )
 
 
@@ -148,6 +151,7 @@ def write_plan(plan: SavedPlan) -> dict[str, Any]:
         "finish_starts": {order: _seconds(at) for order, at in plan.finish_starts.items()},
         "delays": [_described_delay(delay) for delay in plan.delays],
         "news": [_described(one) for one in plan.news],
+        "holds_until": _seconds(plan.holds_until) if plan.holds_until else None,
     }
 
 

@@ -4,14 +4,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
+from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.physics.material import Material
 from app.quoting.request import ExtraSort, HandOver
-from app.quoting.states import HandOverStep, OrderPart, OrderState, TapAction
+from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderExtra, Tap
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
+from app.store.queries.taps import last_burst_at, last_progress_at
 from app.store.rows import RowReader, combined_columns
 
 LONGEST_TRIP = timedelta(days=1)
@@ -19,8 +20,8 @@ LONGEST_TRIP = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class WorkRow:
-    """A batch of an open order, filled or not. work_minutes: of the whole batch. last_tap_at: while it is being
-    filled."""
+    """A batch of an open order, filled or not. work_minutes: of the whole batch. last_progress_at, last_burst_at:
+    while it is being filled, the last tap of each kind; the first is None if the batch was stopped."""
 
     number: int
     balloon_type_id: int
@@ -35,7 +36,8 @@ class WorkRow:
     filled: int
     work_minutes: int
     started_at: datetime | None
-    last_tap_at: datetime | None
+    last_progress_at: datetime | None
+    last_burst_at: datetime | None
     filled_at: datetime | None
     not_before: datetime | None
     inflate_by: datetime
@@ -49,19 +51,6 @@ class WorkRow:
     crew: int
     order_id: int
     id: int
-
-
-def _last_tap() -> ScalarSelect[Any]:
-    """Returns an SQL expression for the last tap of a batch that is started and not filled; a burst does not
-    count."""
-    mine = (
-        Tap.batch_id == OrderBatch.id,
-        Tap.act.in_((TapAction.START, TapAction.FILL, TapAction.FINISH)),
-        Tap.undone_at.is_(None),
-        OrderBatch.started_at.is_not(None),
-        OrderBatch.filled_at.is_(None),
-    )
-    return select(func.max(Tap.at)).where(*mine).correlate(OrderBatch).scalar_subquery()
 
 
 WORK = RowReader(
@@ -79,7 +68,8 @@ WORK = RowReader(
     filled=OrderBatch.filled,
     work_minutes=OrderBatch.work_minutes,
     started_at=OrderBatch.started_at,
-    last_tap_at=_last_tap(),
+    last_progress_at=last_progress_at(),
+    last_burst_at=last_burst_at(),
     filled_at=OrderBatch.filled_at,
     not_before=OrderBatch.not_before,
     inflate_by=OrderBatch.inflate_by,

@@ -3,9 +3,7 @@
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
-from app.actions.errors import TooEarly
 from app.actions.orders.surplus import Surplus
-from app.actions.records.descriptions import percent
 from app.craft.price import Balance
 from app.physics.light import Surroundings
 from app.planning.bench_window import BenchWindow
@@ -20,12 +18,6 @@ from app.web.wording.bill import price_words
 SAVED_MEANWHILE = "Somebody else saved this order while you were typing. Save again to replace their changes."
 
 
-def early_question(early: TooEarly) -> str:
-    """Returns the question for the bench when a batch is started too early."""
-    now, planned = percent(early.chance), percent(early.planned)
-    return f"If you start now, the chance that they are still up at the end is {now}, not {planned}. Start anyway?"
-
-
 def tap_words(tap: Tap) -> str:
     """Returns a tap in words: “12 filled”, “1 white burst”."""
     return {
@@ -35,6 +27,8 @@ def tap_words(tap: Tap) -> str:
         "burst": f"{tap.count} {tap.colour} burst",
         "lose": f"{tap.count} {tap.colour} burst after filling",
         "put back": f"{tap.count} {tap.colour} put back in stock",
+        "continue": "still being filled",
+        "stop": "filling stopped",
     }.get(tap.act, tap.act)
 
 

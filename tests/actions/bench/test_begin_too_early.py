@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 from app.actions.bench.taps import undo_tap
 from app.actions.errors import TooEarly
 from app.actions.records.history import history_of
+from app.planning.early import Early, EarlyReason
 from app.store.models import Counter, Tap
 from tests.actions.builders import MORNING, at, ctx, order_request, take, tap
 from tests.numbers_in import numbers_in
@@ -72,19 +73,22 @@ def test_it_asks_until_the_minute_of_its_hour(session, batch):
 def test_an_hour_before_the_door_opens_waits_for_the_door(session, catalogue):
     batch = take(session, order_request(catalogue, lasts_until=at(16, 45))).batches[0]
     assert batch.not_before < at(7, 30)
-    with pytest.raises(TooEarly):
+    with pytest.raises(TooEarly) as asked:
         tap(session, batch, "start", now=at(7, 30))
-    tap(session, batch, "start", now=at(8))
-    assert batch.started_at == at(8)
+    assert asked.value.early == Early(EarlyReason.CLOSED, at(8), no_earlier=False)
+    tap(session, batch, "start", now=at(7, 30), sure=True)
+    assert batch.started_at == at(7, 30)
+    assert _notes(session, batch) == []  # its balloons last all the same
 
 
-def test_an_empty_window_asks_until_it_is_due(session, hopeless, shop):
-    due = hopeless.inflate_by - timedelta(minutes=shop.soon_minutes)
-    with pytest.raises(TooEarly) as early:
-        tap(session, hopeless, "start", now=due - MINUTE)
-    assert early.value.chance < early.value.planned < 0.95
-    tap(session, hopeless, "start", now=due)
-    assert hopeless.started_at == due
+def test_an_empty_window_asks_until_the_minute_of_the_latest_start(session, hopeless):
+    latest = hopeless.inflate_by
+    with pytest.raises(TooEarly) as asked:
+        tap(session, hopeless, "start", now=latest - timedelta(seconds=1))
+    assert asked.value.early == Early(EarlyReason.SINKS, latest, no_earlier=True)
+    assert asked.value.chance < asked.value.planned < 0.95
+    tap(session, hopeless, "start", now=latest)
+    assert hopeless.started_at == latest
 
 
 def test_a_late_batch_is_not_asked_about(session, hopeless):

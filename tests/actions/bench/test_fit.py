@@ -92,13 +92,16 @@ def test_what_is_filled_asks_no_more(session, asked, catalogue):
     assert asked(_hour(catalogue)).fit is Fit.FITS
 
 
-def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop, catalogue):
-    """One hand from the last tap on, while somebody is at the bench; what lay over night is as it was left."""
+def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left_and_no_longer_than_twice_its_work(
+    session, shop, catalogue
+):
+    """One hand from the last tap on, while somebody is at the bench; what lay over night is as it was left, however
+    long the shop waits until it asks."""
     tomorrow = {name: moment + timedelta(days=1) for name, moment in NOON.items()}
     batch = take(session, _hour(catalogue, **tomorrow)).batches[0]
     each = batch.work_minutes * 60 / 60
 
-    def left(now):
+    def left(now, shop=shop):
         session.flush()
         roster = load_roster(session, shop.opening)
         (order,) = load_work(ctx(session, shop=shop, now=now), roster, [now]).orders
@@ -108,9 +111,12 @@ def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop
     tap(session, batch, "fill", count=20, now=at(8), sure=True)
     assert left(at(8)) == pytest.approx(40 * each)
     assert left(at(8, 10)) == pytest.approx(40 * each - 600)
-    assert left(at(11)) == pytest.approx(each)
+    idle = at(8) + timedelta(minutes=2 * batch.work_minutes)
+    assert left(idle - timedelta(seconds=1)) == pytest.approx(each)
+    assert left(idle) == pytest.approx(40 * each)
     tap(session, batch, "fill", count=20, now=at(17, 50))
-    assert left(at(11, 0, days=1)) == pytest.approx(20 * each - 600)
+    assert left(at(11, 0, days=1)) == pytest.approx(20 * each)
+    assert left(at(11, 0, days=1), replace(shop, idle_factor=24.0)) == pytest.approx(20 * each - 600)
 
 
 def _work(session, now):

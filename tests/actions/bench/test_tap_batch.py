@@ -67,10 +67,13 @@ def test_none_is_lost_of_a_batch_of_which_none_is_filled(session, batch):
     assert batch.filled == 0
 
 
-def test_a_second_finish_does_not_move_the_hour_at_which_it_was_filled(session, batch):
-    tap(session, batch, "finish", now=at(8))
-    tap(session, batch, "finish", now=at(12))
-    assert (batch.filled, batch.filled_at) == (24, at(8))
+@pytest.mark.parametrize("act", ["start", "finish"])
+def test_what_a_second_tablet_presses_too_is_not_logged(session, batch, act):
+    tap(session, batch, act, now=at(8))
+    seen, board = (batch.started_at, batch.filled, batch.filled_at), session.get(Counter, "board").value
+    tap(session, batch, act, now=at(12))
+    assert (batch.started_at, batch.filled, batch.filled_at) == seen
+    assert (_taps(session), session.get(Counter, "board").value) == (1, board)
 
 
 @pytest.mark.parametrize(

@@ -83,3 +83,17 @@ def test_nothing_is_undone_for_a_cancelled_order(session, batch):
 def test_there_is_no_undo_of_a_tap_that_never_was(session, batch):
     with pytest.raises(NotFound):
         undo_tap(ctx(session, who="Isolde", now=MORNING), batch.key, 12345)
+
+
+def test_a_burst_that_was_replaced_is_undone_after_its_replacement(session, batch):
+    tap(session, batch, "finish", now=at(8))
+    tap(session, batch, "burst", now=at(9), colour="red")
+    burst = _latest(session).id
+    tap(session, batch, "fill", now=at(10), count=1)
+    replacement = _latest(session).id
+    with pytest.raises(Refused):
+        undo_tap(ctx(session, now=at(11)), batch.key, burst)
+    assert batch.filled == 24
+    for tap_id in (replacement, burst):
+        undo_tap(ctx(session, now=at(11)), batch.key, tap_id)
+    assert (batch.filled, batch.bursts) == (24, [])

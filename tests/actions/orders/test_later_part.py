@@ -203,7 +203,7 @@ def test_what_is_filled_stays_filled_when_its_line_is_ticked_or_unticked(session
         _party(catalogue, line(catalogue, "18 in foil", 1), line(catalogue), later_at=None, accepted_risk="Fine."),
     )
     for batch in order.batches:
-        tap(session, batch, "finish", now=at(8))
+        tap(session, batch, "finish", now=at(8), sure=True)
     change(session, order, _party(catalogue, accepted_risk="Fine."), now=at(8, 10))
     assert [(batch.part, batch.filled, batch.quantity) for batch in order.batches] == [
         (OrderPart.MAIN, 1, 1),

@@ -312,6 +312,8 @@ def test_a_person_without_a_name():
         ("finish", "last 12 filled"),
         ("burst", "12 red burst"),
         ("lose", "12 red burst after filling"),
+        ("continue", "still being filled"),
+        ("stop", "filling stopped"),
         ("bagged", "bagged"),
     ],
 )

@@ -1,0 +1,95 @@
+"""This module says in which state a batch is at the bench, and when the clock alone changes that."""
+
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from app.actions.records.batches import usable_window
+from app.planning.bench_window import BenchWindow
+from app.planning.going_on import GoingOn, going_on
+from app.planning.shoptime import minute_down
+from app.quoting.shop import Shop
+from app.quoting.states import OrderState
+from app.store.queries.bench import BoardRow
+
+MINUTE = timedelta(minutes=1)
+
+
+class BatchState(StrEnum):
+    """The state of a batch on the board.
+
+    EARLY: the shop is closed, or filled now, it would not last. OPEN: it may be filled. DUE: it must be started
+    soon. LATE: it should have been started. IDLE: it was started, but nobody has tapped it for so long that the
+    board asks. STOPPED: somebody said that it is not being filled now.
+    """
+
+    EARLY = "early"
+    OPEN = "open"
+    DUE = "due"
+    LATE = "late"
+    STARTED = "started"
+    IDLE = "idle"
+    STOPPED = "stopped"
+    FILLED = "filled"
+    CANCELLED = "cancelled"
+
+
+STATE_WORDS = {
+    BatchState.EARLY: "Too early",
+    BatchState.OPEN: "Can start",
+    BatchState.DUE: "Due",
+    BatchState.LATE: "Late",
+    BatchState.STARTED: "Filling",
+    BatchState.IDLE: "Still filling?",
+    BatchState.STOPPED: "Stopped",
+    BatchState.FILLED: "Filled",
+    BatchState.CANCELLED: "Cancelled: stop",
+}
+
+
+def window_of(row: BoardRow, shop: Shop) -> BenchWindow:
+    """Returns the window in which a batch may be filled."""
+    return usable_window(row.not_before, row.inflate_by, row.ready_by, row.hand_over, shop)
+
+
+def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, delayed: bool = False) -> BatchState:
+    """Returns the state of a batch.
+
+    delayed: whether its order cannot be ready in time. Then the batch's own latest start counts, because the start
+    in the plan moves on with the clock.
+    """
+    if row.order_state == OrderState.CANCELLED:
+        return BatchState.CANCELLED
+    if row.filled_at or row.started_at:
+        return BatchState.FILLED if row.filled_at else _state_of_started(row, now, shop)
+    if _is_late(window, row.own_inflate_by if delayed else row.inflate_by, now):
+        return BatchState.LATE
+    if window.is_early(now):
+        return BatchState.EARLY
+    return BatchState.DUE if now >= row.inflate_by - timedelta(minutes=shop.soon_minutes) else BatchState.OPEN
+
+
+def _state_of_started(row: BoardRow, now: datetime, shop: Shop) -> BatchState:
+    """Returns the state of a batch that was started and is not full."""
+    going = going_on_of(row, shop)
+    if going is None:
+        return BatchState.STOPPED
+    asks = row.order_state == OrderState.OPEN and row.left and now >= going.until
+    return BatchState.IDLE if asks else BatchState.STARTED
+
+
+def _is_late(window: BenchWindow, latest: datetime, now: datetime) -> bool:
+    """Returns whether the latest start has passed. A batch that must not start earlier has its whole minute."""
+    return now >= minute_down(latest) + MINUTE if window.is_empty else now > latest
+
+
+def going_on_of(row: BoardRow, shop: Shop) -> GoingOn | None:
+    """Returns when the batch is being filled; None if it is not started, full or stopped."""
+    return going_on(row.last_progress_at, row.last_burst_at, shop.idle_after(row.work_minutes))
+
+
+def display_changes(row: BoardRow, shop: Shop) -> list[datetime | None]:
+    """Returns the moments at which the clock alone changes what is shown of a batch."""
+    window, going = window_of(row, shop), going_on_of(row, shop)
+    due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
+    late = row.inflate_by + (MINUTE if window.is_empty else timedelta(seconds=1))
+    return [row.not_before, window.starts_from, due, late, going.until if going else None]

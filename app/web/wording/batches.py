@@ -1,0 +1,49 @@
+"""This module words for the bench why a batch must wait, and what is asked about one that nobody taps."""
+
+from datetime import date, datetime
+
+from app.actions.errors import TooEarly
+from app.actions.records.descriptions import percent
+from app.planning.early import Early, EarlyReason
+from app.web.formats import Formats
+
+EARLY_REASONS = {
+    EarlyReason.CLOSED: "not open yet",
+    EarlyReason.SINKS: "would sink",
+    EarlyReason.LIGHT: "too much light",
+}
+
+
+def early_note(early: Early, formats: Formats, day: date) -> str:
+    """Returns why a batch must wait and until when, with times as seen from a day."""
+    at = formats.short_moment(early.starts_from, day)
+    wait = f"start at {at}, no earlier" if early.no_earlier else f"wait until {at}"
+    return f"{EARLY_REASONS[early.reason]}: {wait}"
+
+
+def early_question(asked: TooEarly, formats: Formats, day: date) -> str:
+    """Returns the question for the bench when a batch is started too early, with times as seen from a day."""
+    at = formats.short_moment(asked.early.starts_from, day)
+    chances = f"{percent(asked.chance)}, not {percent(asked.planned)}"
+    why = {
+        EarlyReason.CLOSED: "The shop is not open yet.",
+        EarlyReason.SINKS: f"If you start now, they may sink before the end: the chance to stay up is {chances}.",
+        EarlyReason.LIGHT: "If you start now, they are in the light for too long.",
+    }[asked.early.reason]
+    when = f"Start at {at}, no earlier." if asked.early.no_earlier else f"You can start at {at}."
+    return f"{why} {when} Start anyway?"
+
+
+def idle_note(last_tap: datetime, formats: Formats, day: date) -> str:
+    """Returns since when nobody has tapped a batch that was started, as seen from a day."""
+    return f"last tap {formats.short_moment(last_tap, day)}"
+
+
+def idle_question(key: str, filled: int, quantity: int) -> str:
+    """Returns the question about a batch that nobody has tapped for long: “1007-1: 1 of 30 filled. Still going?”"""
+    return f"{key}: {filled_words(filled, quantity)}. Still going?"
+
+
+def filled_words(filled: int, quantity: int) -> str:
+    """Returns how much of a batch is filled."""
+    return f"{filled} of {quantity} filled"

@@ -1,0 +1,52 @@
+"""What the bench reads about a batch that must wait, and about one that nobody taps."""
+
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from app.actions.errors import TooEarly
+from app.planning.early import Early, EarlyReason
+from app.web.formats import Formats
+from app.web.wording.batches import early_note, early_question, idle_note, idle_question
+
+DAY = date(2026, 11, 21)
+AT = datetime(2026, 11, 21, 10, 5, tzinfo=UTC)
+MONDAY = AT.replace(day=23)
+FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
+CHANCES = "If you start now, they may sink before the end: the chance to stay up is 71%, not 97%."
+
+
+@pytest.mark.parametrize(
+    ("early", "note", "question"),
+    [
+        (
+            Early(EarlyReason.SINKS, AT, no_earlier=False),
+            "would sink: wait until 10:05",
+            f"{CHANCES} You can start at 10:05. Start anyway?",
+        ),
+        (
+            Early(EarlyReason.SINKS, AT, no_earlier=True),
+            "would sink: start at 10:05, no earlier",
+            f"{CHANCES} Start at 10:05, no earlier. Start anyway?",
+        ),
+        (
+            Early(EarlyReason.CLOSED, MONDAY, no_earlier=False),
+            "not open yet: wait until Mon 10:05",
+            "The shop is not open yet. You can start at Mon 10:05. Start anyway?",
+        ),
+        (
+            Early(EarlyReason.LIGHT, AT, no_earlier=False),
+            "too much light: wait until 10:05",
+            "If you start now, they are in the light for too long. You can start at 10:05. Start anyway?",
+        ),
+    ],
+)
+def test_too_early_says_why_and_when_it_may_start(early, note, question):
+    assert early_note(early, FORMATS, DAY) == note
+    assert early_question(TooEarly(early, 0.71, 0.97), FORMATS, DAY) == question
+
+
+def test_what_nobody_taps_is_asked_about():
+    assert idle_question("1007-1", 1, 30) == "1007-1: 1 of 30 filled. Still going?"
+    assert [idle_note(at, FORMATS, DAY) for at in (AT, MONDAY)] == ["last tap 10:05", "last tap Mon 10:05"]
