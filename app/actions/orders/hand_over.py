@@ -65,7 +65,7 @@ def save_step(
     )
     if save_tap(context.session, tap):
         if step is HandOverStep.HANDED_OVER:
-            _hand_over(context, order, part)
+            _hand_over(context, order, tap)
         touch_board(context.session)
 
 
@@ -87,7 +87,8 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
     if tap.act == HandOverStep.HANDED_OVER:
         order.state, order.handed_over_at = OrderState.OPEN, None
         consume_supplies(context, order)
-        write_history(context, order, f"hand-over undone{_of_part(order, tap.part)}", [])
+        undone = replace(context, now=tap.undone_at or context.now)
+        write_history(undone, order, f"hand-over undone{_of_part(order, tap.part)}", [])
     touch_board(context.session)
     return order
 
@@ -99,12 +100,12 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
         raise Refused(Problem("step", "First undo the return or the take-down."))
 
 
-def _hand_over(context: Context, order: Order, part: OrderPart) -> None:
-    """Sets the order to handed over once all of it is."""
+def _hand_over(context: Context, order: Order, tap: Tap) -> None:
+    """Sets the order to handed over once all of it is. tap: the step that hands a part of it over."""
     if handed_over_parts(context.session, order) >= parts_of(order):
-        order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
+        order.state, order.handed_over_at = OrderState.HANDED_OVER, tap.at
         consume_supplies(context, order)
-    write_history(context, order, f"handed over{_of_part(order, part)}", [])
+    write_history(replace(context, now=tap.at), order, f"handed over{_of_part(order, tap.part)}", [])
 
 
 def _of_part(order: Order, part: OrderPart) -> str:
