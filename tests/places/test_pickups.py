@@ -17,9 +17,8 @@ STEPS = ["assembled", "weighted", "bagged", "ready", "handed over"]
 
 
 def _step(client, number, step, key=""):
-    return client.post(
-        f"/pickups/orders/{number}/steps", data={"step": step, "client_key": key or f"{number} {step}"}
-    )
+    sent = {"step": step, "client_key": key or f"{number} {step}", "sure": "unpaid"}
+    return client.post(f"/pickups/orders/{number}/steps", data=sent)
 
 
 def _fill(client, number):

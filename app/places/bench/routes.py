@@ -163,7 +163,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         made=show_sheets_of(row),
         taps=taps_of_batch(here.session, row.id),
         form=form,
-        question=early_question(early) if early else "",
+        early_words=early_question(early) if early else "",
         asked=request.form,
         version=_version([row, *others]),
         new_key=new_key,
