@@ -194,9 +194,10 @@ def _batches_to_explain(rows: Iterable[PickupRow]) -> defaultdict[str, list[Boar
 
 def _set_up_trip(row: PickupRow) -> SetUpTrip | None:
     """Returns the trip of a delivery that was sold with set-up; its crew goes with the main part."""
-    if not row.has_set_up or row.hand_over != HandOver.DELIVER or row.part is OrderPart.LATER or not row.arrives_at:
+    if not row.set_ups or row.hand_over != HandOver.DELIVER or row.part is OrderPart.LATER or not row.arrives_at:
         return None
-    return set_up_trip_of(row.arrives_at, row.travel_minutes, request_context().shop.trip)
+    usual = request_context().shop.trip
+    return set_up_trip_of(row.arrives_at, row.event_start, row.travel_minutes, row.set_ups, usual)
 
 
 def _show(row: PickupRow, now: datetime, plan: PlanWords, batches: Iterable[BoardRow]) -> ShownPickup:
