@@ -22,12 +22,9 @@ def concern_sentence(concern: Concern, formats: Formats, now: datetime) -> str:
 def _wet(step: HandOverStep, dry: str) -> str:
     """Returns the sentence about treated balloons that are not dry. That a wet coat does not hold the helium yet is
     common practice, without a source."""
-    if step is HandOverStep.DRY:
-        return (
-            f"The treated balloons are dry at {dry}. If they are bagged wet, they may sink sooner. Wait until then."
-        )
+    act = "bagged" if step is HandOverStep.DRY else "moved"
     return (
-        f"The treated balloons are wet until {dry}. If they are moved wet, they may sink sooner. Wait until then."
+        f"The treated balloons are wet until {dry}. If they are {act} wet, they may sink sooner. Wait until then."
     )
 
 

@@ -20,11 +20,13 @@ TOO_LITTLE = Concern(ConcernKind.NO_GAS, HandOverStep.PACKED, needed=283.4, held
     [
         (
             WET_ON_THE_BENCH,
-            "The treated balloons are dry at 10:00. If they are bagged wet, they may sink sooner. Wait until then.",
+            "The treated balloons are wet until 10:00. If they are bagged wet, they may sink sooner. Wait until"
+            " then.",
         ),
         (
             WET_AT_THE_DOOR,
-            "The treated balloons are wet until 10:00. If they are moved wet, they may sink sooner. Wait until then.",
+            "The treated balloons are wet until 10:00. If they are moved wet, they may sink sooner. Wait until"
+            " then.",
         ),
         (
             UNPAID,
