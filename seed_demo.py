@@ -89,7 +89,9 @@ def _simulate_until_now(context: Context, place: int, demo: DemoOrder) -> None:
     taken_at = min(now, (request.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
     order = take_order(replace(context, now=taken_at), request, f"demo-{place}")
     context.session.flush()
-    for number, (at, act, subject) in enumerate(simulate_order(order, demo)):
+    for number, (at, act, subject) in enumerate(
+        simulate_order(order, demo, context.shop.work_times.drying_minutes)
+    ):
         if at > now:
             return
         then, key = replace(context, now=at), f"demo-{place}-{number}"

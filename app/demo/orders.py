@@ -107,7 +107,9 @@ def _line(name: str, quantity: int, colours: str, treated: bool, catalogue: Cata
     return LineRequest(balloon_type.id if balloon_type else None, design, quantity, colours, gas, treated)
 
 
-def simulate_order(order: Order, demo: DemoOrder) -> Iterator[tuple[datetime, str, OrderBatch | Order]]:
+def simulate_order(
+    order: Order, demo: DemoOrder, drying_minutes: float
+) -> Iterator[tuple[datetime, str, OrderBatch | Order]]:
     """Yields what the bench does with an order: the moment, the act or step, and the batch or order, in order of
     time.
 
@@ -126,9 +128,7 @@ def simulate_order(order: Order, demo: DemoOrder) -> Iterator[tuple[datetime, st
         done = start + timedelta(minutes=batch.work_minutes)
         yield done, TapAction.FINISH, batch
     for step in steps_of(treated=any(batch.treated and batch.quantity for batch in order.batches)):
-        done = (
-            max(order.ready_by + timedelta(minutes=8), done)
-            if step is HandOverStep.HANDED_OVER
-            else done + timedelta(minutes=2)
-        )
+        done += timedelta(minutes=drying_minutes if step is HandOverStep.DRY else 2)
+        if step is HandOverStep.HANDED_OVER:
+            done = max(order.ready_by + timedelta(minutes=8), done)
         yield done, step, order

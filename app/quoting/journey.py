@@ -77,36 +77,44 @@ def trip_of(request: OrderRequest) -> Trip | None:
 
 @dataclass(frozen=True, slots=True)
 class SetUpTrip:
-    """The trip of a crew that sets up what it delivers. leaves_at, back_at: at the shop. done_at: when all is set
-    up."""
+    """The trip of a crew that sets up what it delivers. leaves_at, back_at: at the shop. arrives_at, done_at: at
+    the venue."""
 
     leaves_at: datetime
+    arrives_at: datetime
     done_at: datetime
     back_at: datetime
     staff: int
 
-    def leaves_by(self, event_start: datetime | None) -> datetime:
-        """Returns when the crew must leave, so that all is set up when the event starts."""
-        late = self.done_at - event_start if event_start else timedelta()
-        return self.leaves_at - max(late, timedelta())
 
+def set_up_trip_of(
+    arrives_at: datetime, event_start: datetime | None, travel_minutes: int, set_ups: int, usual: TripDefaults
+) -> SetUpTrip:
+    """Returns the trip of a delivery that was sold with so many set-ups, each of which takes the shop's minutes.
 
-def set_up_trip_of(arrives_at: datetime, travel_minutes: int, usual: TripDefaults) -> SetUpTrip:
-    """Returns the trip of a delivery that was sold with set-up: there, the shop's minutes of set-up, and back.
-
-    With arrival at 15:00, 30 min of travel and 20 min of set-up the crew leaves at 14:30 and is back at 15:50.
+    arrives_at: as agreed. The crew arrives earlier where the event would start before all is set up. Agreed for
+    15:00, with 30 min of travel and two set-ups of 20 min, it leaves at 14:30 and is back at 16:10; if the event
+    starts at 15:10, it leaves at 14:00.
     """
-    travel, set_up = timedelta(minutes=travel_minutes), timedelta(minutes=usual.set_up_minutes)
-    done = arrives_at + set_up
-    return SetUpTrip(arrives_at - travel, done, done + travel, usual.crew)
+    travel, set_up = timedelta(minutes=travel_minutes), timedelta(minutes=usual.set_up_minutes * set_ups)
+    arrives = min(arrives_at, event_start - set_up) if event_start else arrives_at
+    done = arrives + set_up
+    return SetUpTrip(arrives - travel, arrives, done, done + travel, usual.crew)
+
+
+def set_ups_of(request: OrderRequest) -> int:
+    """Returns how many set-ups the crew of a delivery has to do; 0 if it is none."""
+    if request.hand_over is not HandOver.DELIVER or request.arrives_at is None:
+        return 0
+    return sum(extra.quantity for extra in request.extras if extra.sort is ExtraSort.SET_UP)
 
 
 def set_up_trip(request: OrderRequest, usual: TripDefaults) -> SetUpTrip | None:
     """Returns the trip of the request; None if it is not a delivery with set-up."""
-    sets_up = any(extra.sort is ExtraSort.SET_UP for extra in request.extras)
-    if not sets_up or request.hand_over is not HandOver.DELIVER or request.arrives_at is None:
+    set_ups, at = set_ups_of(request), request.arrives_at
+    if not set_ups or at is None:
         return None
-    return set_up_trip_of(request.arrives_at, request.travel_minutes, usual)
+    return set_up_trip_of(at, request.event_start, request.travel_minutes, set_ups, usual)
 
 
 def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
@@ -127,11 +135,13 @@ def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
 
 def _from_the_bench(request: OrderRequest, shop: Shop, part: OrderPart) -> Journey:
     """Returns the journey of what is filled at the bench: in the shop until it leaves, in the van until it arrives,
-    at the venue until the event ends."""
+    at the venue until the event ends. What is set up before the event leaves as early as that needs."""
     ready_by, arrives_at = request.ready_by, request.arrives_at
     if part is OrderPart.LATER and request.later_at:
         ready_by = request.later_at
         arrives_at = ready_by + timedelta(minutes=request.travel_minutes) if arrives_at else None
+    elif trip := set_up_trip(request, shop.trip):
+        ready_by, arrives_at = trip.leaves_at, trip.arrives_at
     van, venue = van_air(shop), venue_air(request, shop)
     stays = []
     if arrives_at:

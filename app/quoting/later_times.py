@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from app.planning.shoptime import step_up
+from app.quoting.journey import set_ups_of
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver, LineRequest, OrderRequest
 from app.quoting.shop import Shop
@@ -47,11 +48,11 @@ def requests_at_all_later_times(quote: Quote, shop: Shop, now: datetime) -> list
 
 def _hours_after(request: OrderRequest, shop: Shop, earliest: datetime) -> Iterator[datetime]:
     """Yields every time on the shop's step, after the agreed one, at which the shop is open and the event has not
-    started. earliest: no time before it."""
+    started when all is there and set up. earliest: no time before it."""
     latest = request.event_start or request.lasts_until
     if request.ready_by is None or latest is None or request.hand_over is HandOver.VENUE:
         return
-    travel = timedelta(minutes=request.travel_minutes)
+    travel = timedelta(minutes=request.travel_minutes + set_ups_of(request) * shop.trip.set_up_minutes)
     step = timedelta(minutes=shop.step_minutes)
     at = step_up(max(request.ready_by + timedelta(minutes=1), earliest), shop.step_minutes, shop.zone)
     while at + travel <= min(latest, request.ready_by + MAX_POSTPONED):

@@ -18,12 +18,12 @@ from app.quoting.bill import make_bill
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
-from app.quoting.journey import Journey, journey_of, trip_of, venue_air
+from app.quoting.journey import Journey, journey_of, set_ups_of, trip_of, venue_air
 from app.quoting.loads import SizedFilling, loads_of_batches
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, group_into_batches, match_commitments, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
-from app.quoting.request import HandOver, Occasion, OrderRequest
+from app.quoting.request import ExtraSort, HandOver, Occasion, OrderRequest
 from app.quoting.runs import BatchPlan, FillPlan, Run, crew_leaves_at, plan_runs
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
@@ -63,7 +63,15 @@ class Quote:
     @property
     def leaves_at(self) -> datetime:
         """When the order, or the crew that fills it, leaves the shop."""
+        if set_ups_of(self.request):
+            return self.ready_by  # earlier than for the agreed hour if its crew sets up before the event
         return self.crew_leaves_at or self.request.ready_by or self.ready_by
+
+    @property
+    def is_set_up_early(self) -> bool:
+        """Whether it arrives before the hour that was agreed, so that all is set up when the event starts."""
+        agreed = self.request.arrives_at if set_ups_of(self.request) else None
+        return agreed is not None and self.arrives(self.runs[0]) < agreed
 
     @property
     def batches(self) -> tuple[BatchPlan, ...]:
@@ -181,10 +189,18 @@ def quote_if_waiting(
     late = quote.late_run
     if late is None or late.ready_at is None or quote.request.hand_over is HandOver.VENUE:
         return None
-    wait = late.ready_at - late.ready_by
-    moved = ("later_at",) if late.part is OrderPart.LATER else ("ready_by", "arrives_at")
-    hours = {name: at + wait for name in moved if (at := getattr(quote.request, name))}
-    return make_quote(replace(quote.request, **hours), shop, catalogue, now, commitments)
+    return make_quote(_waiting(quote.request, late.part, late.ready_at), shop, catalogue, now, commitments)
+
+
+def _waiting(request: OrderRequest, part: OrderPart, ready_at: datetime) -> OrderRequest:
+    """Returns the request with this part as late as it is ready. A crew that is late does not set up before the
+    event starts."""
+    if part is OrderPart.LATER:
+        return replace(request, later_at=ready_at)
+    arrives_at = ready_at + timedelta(minutes=request.travel_minutes) if request.arrives_at else None
+    ready_by = ready_at if request.ready_by else None
+    extras = tuple(extra for extra in request.extras if extra.sort is not ExtraSort.SET_UP)
+    return replace(request, ready_by=ready_by, arrives_at=arrives_at, extras=extras)
 
 
 def _venue_fee(request: OrderRequest, shop: Shop, commitments: Commitments) -> int:

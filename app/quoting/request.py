@@ -113,10 +113,11 @@ class LineRequest:
 
 @dataclass(frozen=True, slots=True)
 class OrderRequest:
-    """Moments are aware UTC. ready_by: when the order leaves the shop, or its crew may leave at the earliest; None
-    means as soon as the bench can. arrives_at: when it is delivered, or the crew let in. later_at: when the later
-    part leaves. venue_*: None means the shop's own figure. wind_m_s: None means that no wind was typed; it counts
-    outdoors only. set_up_minutes, hanging_minutes, crew: minutes and people at the venue, if it is filled there.
+    """Moments are aware UTC. ready_by: when the order leaves the shop for the agreed hour, or its crew may leave at
+    the earliest; None means as soon as the bench can. A crew that sets up before the event may leave before it.
+    arrives_at: when it is delivered, or the crew let in, as agreed. later_at: when the later part leaves. venue_*:
+    None means the shop's own figure. wind_m_s: None means that no wind was typed; it counts outdoors only.
+    set_up_minutes, hanging_minutes, crew: minutes and people at the venue, if it is filled there.
 
     bench_override: why it is accepted although the bench cannot make it in time; stock_override: although goods or
     gas are short. latex_allergy: whether the customer, or somebody at the venue, is allergic to latex. customer_id:

@@ -1,21 +1,20 @@
 """This module handles the buttons of a cylinder, at the bench, in the office or for an order: read it, move it."""
 
-from collections import defaultdict
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from flask import request
 from wtforms.validators import ValidationError
 
-from app.actions.gas.balance import CylinderNow, gas_now, gas_of
+from app.actions.gas.balance import CylinderNow
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, last_gauge
+from app.actions.gas.venue import GasAlong, load_gas_along
 from app.craft.gas import COLDEST_C, HOTTEST_C, PressureReading
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder
-from app.store.queries.gas import helium_to_fill
 from app.web.forms import PressureField, ShopForm, TemperatureField, add_sentence, read_id, sent_client_key
 from app.web.requests import request_context
 from app.web.wording.forms import ENTER_PRESSURE, PAGE_OUT_OF_DATE
@@ -162,27 +161,24 @@ class VenueHelium:
 
 def load_venue_helium(order_ids: Collection[int]) -> dict[int, VenueHelium]:
     """Returns the helium of each of these orders; nothing when no cylinder was ever entered."""
-    here = request_context()
-    stock = gas_now(here.context) if order_ids else None
-    if stock is None:
-        return {}
-    takes: dict[int, float] = defaultdict(float)
-    for row in helium_to_fill(here.session):
-        if row.order_id in order_ids:
-            takes[row.order_id] += row.to_fill * gas_of(row, here.shop)
-    return {order_id: _show(order_id, takes[order_id], stock) for order_id in order_ids}
+    found = load_gas_along(request_context().context, order_ids)
+    return {order_id: _show(gas) for order_id, gas in found.items()}
 
 
-def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> VenueHelium:
-    along = [one for one in stock if one.row.order_id == order_id]
-    could = [one for one in stock if one.row.order_id is None and one.left > 0]
-    could.sort(key=lambda one: (one.left < takes, one.row.state == CylinderState.IN_USE, abs(one.left - takes)))
-    holds = sum(one.left for one in along)
-    formats = request_context().formats
-    shown, candidates = _shown(along), _shown(could)
-    return VenueHelium(takes, litres(takes, formats), shown, litres(holds, formats), holds >= takes, candidates)
+def _show(gas: GasAlong) -> VenueHelium:
+    first = sorted(
+        gas.candidates,
+        key=lambda one: (
+            one.left < gas.needed,
+            one.row.state == CylinderState.IN_USE,
+            abs(one.left - gas.needed),
+        ),
+    )
+    formats, shown = request_context().formats, _shown(gas.cylinders)
+    needed, held = litres(gas.needed, formats), litres(gas.held, formats)
+    return VenueHelium(gas.needed, needed, shown, held, gas.is_enough, _shown(first))
 
 
-def _shown(rows: list[CylinderNow]) -> tuple[ShownCylinder, ...]:
+def _shown(rows: Iterable[CylinderNow]) -> tuple[ShownCylinder, ...]:
     here = request_context()
     return tuple(show_cylinder(one, here.shop, here.formats) for one in rows)

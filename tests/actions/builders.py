@@ -8,6 +8,7 @@ from app.actions.bench.taps import Press, tap_batch
 from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.context import Context
 from app.actions.orders.cancel import Cancellation
+from app.actions.orders.concerns import ConcernKind
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
@@ -25,6 +26,8 @@ EIGHT = MORNING.replace(hour=8)
 WHO = "Maren"
 CALLED_OFF = Cancellation(CancelReason.CUSTOMER)
 """A cancellation from which the shop keeps nothing, where the reason is not what a test is about."""
+ANYWAY = frozenset(ConcernKind)
+"""What a step is taken in spite of, where money, drying and helium are not what a test is about."""
 BENCH_REASON = "They come by turns."
 """Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
 

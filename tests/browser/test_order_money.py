@@ -39,7 +39,8 @@ def _expect_due(page, minor):
     expect(page.locator("#money .due")).to_have_attribute("data-due", str(minor))
 
 
-def test_a_deposit_pressed_twice_is_saved_once_undone_and_the_rest_is_due_at_the_door(page, asking):
+def test_a_deposit_pressed_twice_is_saved_once_undone_and_the_rest_is_due_at_the_door(page, watch, asking):
+    watch.expected = ("422",)
     number = asking.put_order()
     _open(page, number)
     _expect_due(page, 550)
@@ -63,10 +64,18 @@ def _hand_over_unpaid(page, served, number):
         expect(mine.locator(".unpaid")).to_have_count(0)
         tap(mine.locator(f"[data-step={step}]"))
     expect(mine.locator(".unpaid")).to_contain_text("£2.75")
-    tap(mine.locator("[data-step='handed over']"))
+    for answer, state in (("#not-yet", "open"), ("#anyway", "handed over")):
+        tap(mine.locator("[data-step='handed over']"))
+        expect(mine.locator("[data-question=unpaid]")).to_contain_text("£2.75")
+        expect(mine.locator("#not-yet")).to_be_focused()
+        tap(mine.locator(answer))
+        expect(mine.locator("[data-question]")).to_have_count(0)
+        with served.database.reading() as session:
+            assert session.scalars(select(Order.state)).one() == state
     expect(mine.locator(".owing-open")).to_contain_text("£2.75")
-    with served.database.reading() as session:
-        assert session.scalars(select(Order.state)).one() == "handed over"
+    page.goto(f"/counter/orders/{number}")
+    handed = page.locator(".history [data-act='handed over']")
+    expect(handed.locator("[data-is='handed over anyway']")).to_have_attribute("data-was", "2.75")
 
 
 def test_enter_saves_the_typed_amount_and_not_the_one_beside_it(page, asking):

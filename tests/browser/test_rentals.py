@@ -1,5 +1,7 @@
 """A rented pole goes out with an order, is fetched at the take-down, and a wrong tap is undone."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -13,8 +15,9 @@ STEPS = ("assembled", "weighted", "bagged", "ready", "handed over")
 
 
 @pytest.fixture
-def board(page, served):
+def board(page, served, watch):
     """The pick-ups of the evening on which an order with two poles is taken down, and its number. It is filled."""
+    watch.expected = ("422",)  # the door asks about the money
     evening = Evening.of_today()
     with served.database.writing() as session:
         extras = (rental(pole(session), 2),)
@@ -25,6 +28,8 @@ def board(page, served):
         step = page.locator(f"#step-{number}")
         expect(step).to_have_attribute("data-step", name)
         tap(step)
+    tap(page.locator("#anyway"))
+    expect(page.locator(f"#order-{number}")).to_have_class(re.compile("pickup-gone"))
     page.goto(f"/pickups/?day={evening.at(7):%Y-%m-%d}")
     return page, number
 

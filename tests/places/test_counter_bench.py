@@ -237,7 +237,8 @@ def test_a_reason_too_long_to_open_it_again_comes_back_as_typed(client, called_o
 def test_what_cannot_be_opened_again_for_another_cause_says_so(client, number):
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t1", "sure": "yes"})
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
-        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})
+        sent = {"step": step, "client_key": step, "sure": "unpaid"}
+        client.post(f"/pickups/orders/{number}/steps", data=sent)
     answer = client.post(f"/counter/orders/{number}/reopen")
     assert answer.status_code == 422
     assert NOT_REOPENED.format(number=number) in words(answer.text)

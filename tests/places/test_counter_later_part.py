@@ -74,7 +74,7 @@ def test_the_pick_ups_step_each_part_on_its_own(client):
     (waits,) = marked(said, "waiting")
     assert (waits["data-waiting"], waits["data-batches"]) == (str(number), f"{number}-2")
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
-        sent = {"step": step, "client_key": step}
+        sent = {"step": step, "client_key": step, "sure": "unpaid"}
         assert client.post(f"/pickups/orders/{number}/steps", data=sent).status_code == 303
     client.post(f"/bench/batches/{number}-2/taps", data=key | {"client_key": "latex"})
     page = Page(client.get("/pickups/").text)

@@ -66,6 +66,7 @@ REFUSED = [
     ("bench.calculator", "/bench/calculator?form=arch&span_m=0", None, "span_m"),
     ("bench.calculator", "/bench/calculator?form=bouquet&number=x&pieces=0", None, "number"),
     ("pickups.step", "/pickups/orders/{order}/steps", {"client_key": "s", "step": "handed over"}, ""),
+    ("pickups.pay", "/pickups/orders/{order}/payments", {"client_key": "p", "how": "shells", "due": "2640"}, ""),
     ("pickups.rentals", "/pickups/orders/{order}/rentals", {"client_key": "s", "act": "cut"}, ""),
     (
         "pickups.save_return",

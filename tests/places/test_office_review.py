@@ -19,7 +19,8 @@ def _hand_over(client, number, bursts=0):
         client.post(ticket, data={"act": "burst", "colour": "red", "client_key": f"{number} burst {burst}"})
     client.post(ticket, data={"act": "finish", "client_key": f"{number} fill", "sure": "yes"})
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
-        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": f"{number} {step}"})
+        sent = {"step": step, "client_key": f"{number} {step}", "sure": "unpaid"}
+        client.post(f"/pickups/orders/{number}/steps", data=sent)
 
 
 def _csv(client, **dates):

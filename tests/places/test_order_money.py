@@ -280,7 +280,7 @@ def test_nothing_goes_out_unpaid_without_a_warning_at_the_door(client, number):
         assert 'class="unpaid"' not in client.get("/pickups/").text
         client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})
     assert re.search(r'class="unpaid">.*?£20\.00.*?</p>', client.get("/pickups/").text, re.DOTALL)
-    handed = {"step": "handed over", "client_key": "door"}
+    handed = {"step": "handed over", "client_key": "door", "sure": "unpaid"}
     assert client.post(f"/pickups/orders/{number}/steps", data=handed).status_code == 303
     board = client.get("/pickups/").text
     assert marks(board, "balance") == ["2000"]
@@ -418,7 +418,7 @@ def test_more_than_is_due_is_asked_about_once_and_what_was_typed_stays(client, d
     assert answer.status_code == 422
     (question,) = marked(answer.text, "over")
     assert int(question["data-over"]) == 500_000 - 2640
-    assert {"£5,000.00", "£4,973.60"} <= set(re.findall(r"£[\d,.]+\d", text_of(answer.text, "surplus")))
+    assert {"£5,000.00", "£4,973.60"} <= set(re.findall(r"£[\d,.]+\d", text_of(answer.text, "question-surplus")))
     typed = Page(answer.text).values
     assert (typed["amount"], typed["note"], typed["client_key"]) == ("5000", "at the door", "pay-1")
     assert _payments(database) == []

@@ -17,9 +17,8 @@ STEPS = ["assembled", "weighted", "bagged", "ready", "handed over"]
 
 
 def _step(client, number, step, key=""):
-    return client.post(
-        f"/pickups/orders/{number}/steps", data={"step": step, "client_key": key or f"{number} {step}"}
-    )
+    sent = {"step": step, "client_key": key or f"{number} {step}", "sure": "unpaid"}
+    return client.post(f"/pickups/orders/{number}/steps", data=sent)
 
 
 def _fill(client, number):
@@ -210,13 +209,21 @@ def test_htmx_gets_the_board_as_it_is_after_the_step(client, filled):
 
 
 def test_a_delivery_with_set_up_says_who_goes_when_to_leave_and_when_they_are_back(client):
-    """At 14:00, 20 minutes away, with the shop's 20 minutes of set-up; the event starts at 14:10."""
+    """At 14:00, 20 minutes away, with the shop's 20 minutes of set-up; the event starts at 14:10, so the crew
+    arrives at 13:50. The counter, the order and the ticket say it too."""
     delivery = {"hand_over": "deliver", "travel_minutes": "20", "address": "The Corn Hall, 1 High Street"}
-    take(client, **delivery, event_start__hour="14:10", extras__0__what="set-up")
+    sent = {**delivery, "event_start__hour": "14:10", "extras__0__what": "set-up"}
+    answer = words(client.post("/counter/draft", data=payload(fix="work", **sent)).text)
+    assert all(hour in answer for hour in ("13:30", "13:50", "14:00"))
+    number = take(client, **sent)
     (crew,) = (attrs for _, attrs in Page(client.get("/pickups/").text).tags if "data-set-up-crew" in attrs)
     assert crew["data-set-up-crew"] == "2"
     assert crew["data-leaves-by"].startswith("2026-11-21T13:30")
-    assert crew["data-crew-back"].startswith("2026-11-21T14:40")
+    assert crew["data-crew-back"].startswith("2026-11-21T14:30")
+    assert mark(client.get("/pickups/").text, "data-leaves-at")["data-leaves-at"].startswith("2026-11-21T13:30")
+    order = client.get(f"/counter/orders/{number}").text
+    assert mark(order, "data-leaves-early")["data-leaves-early"].startswith("2026-11-21T13:30")
+    assert "data-leaves-early" in client.get(f"/bench/batches/{number}-1").text
 
 
 def test_a_delivery_without_set_up_names_no_crew(client):

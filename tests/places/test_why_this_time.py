@@ -62,7 +62,7 @@ def test_what_has_gone_has_none(client):
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
         assert _reasons(client.get("/pickups/").text) == [4], step
-        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})
+        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step, "sure": "unpaid"})
     assert _reasons(client.get("/pickups/").text) == []
 
 

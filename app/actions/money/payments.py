@@ -96,6 +96,26 @@ def add_payment(
     return payment
 
 
+def pay_what_is_due(context: Context, number: int, how: PaymentMethod, due_minor: int, client_key: str) -> Order:
+    """Saves that the customer paid all that is due, first the security deposits. A second call with the same key
+    changes nothing.
+
+    due_minor: what the page showed; if something else is due meanwhile, nothing is saved. Raises NotFound, Refused.
+    """
+    order = load_order(context.session, number, to_change=True)
+    keys = {rental: f"{client_key} {PURPOSE_WORDS[rental]}" for rental in (True, False)}
+    if any(saved_with_key(context.session, Payment, key) for key in keys.values()):
+        return order
+    account = load_account(context.session, order)
+    if account.due_minor != due_minor:
+        raise Refused(_meanwhile(context.session, payments_of(context.session, order.id)))
+    deposits = min(max(account.rental.due_minor, 0), due_minor)
+    for rental, minor in ((True, deposits), (False, due_minor - deposits)):
+        if minor:
+            add_payment(context, number, PaymentInput(minor, how, rental=rental), keys[rental])
+    return order
+
+
 def undo_payment(context: Context, number: int, payment_id: int) -> Order:
     """Undoes a payment; a second undo of the same payment changes nothing. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)

@@ -1,9 +1,21 @@
 """The steps of a hand-over, from the last fill to the door. Each is tapped, and can be undone if it was wrong."""
 
+from collections.abc import Collection
+from dataclasses import replace
+
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.errors import NotFound
+from app.actions.orders.concerns import (
+    ANYWAY,
+    Concern,
+    ConcernKind,
+    describe_concerns,
+    find_concerns,
+    refuse_unless_sure,
+)
+from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.orders import load_order
 from app.actions.records.taps import (
@@ -36,22 +48,40 @@ def steps_of(*, treated: bool, at_venue: bool = False) -> list[HandOverStep]:
 
 
 def take_step(
-    context: Context, number: int, step: HandOverStep, client_key: str, *, part: OrderPart = OrderPart.MAIN
+    context: Context,
+    number: int,
+    step: HandOverStep,
+    client_key: str,
+    *,
+    part: OrderPart = OrderPart.MAIN,
+    sure: Collection[ConcernKind] = (),
 ) -> Order:
-    """Saves one step of the hand-over of this part, and returns the order. Raises NotFound, and Refused if it is
-    not the step's turn."""
+    """Saves one step of the hand-over of this part, and returns the order.
+
+    sure: what somebody knows and takes the step anyway. Raises NotFound, StepAsked, and Refused if it is not the
+    step's turn.
+    """
     order = load_order(context.session, number, to_change=True)
     if is_known(context.session, client_key):
         return order
     _refuse_out_of_turn(context.session, order, step, part)
-    save_step(context, order, step, client_key, part=part)
+    concerns = find_concerns(context, order, step, part)
+    refuse_unless_sure(concerns, sure)
+    save_step(context, order, step, client_key, part=part, concerns=concerns)
     return order
 
 
 def save_step(
-    context: Context, order: Order, step: HandOverStep, client_key: str, *, part: OrderPart = OrderPart.MAIN
+    context: Context,
+    order: Order,
+    step: HandOverStep,
+    client_key: str,
+    *,
+    part: OrderPart = OrderPart.MAIN,
+    concerns: Collection[Concern] = (),
 ) -> None:
-    """Saves the step, even out of turn; a key that is saved already changes nothing."""
+    """Saves the step, even out of turn; a key that is saved already changes nothing. concerns: those in spite of
+    which it is taken."""
     tap = Tap(
         client_key=client_key,
         order_id=order.id,
@@ -64,8 +94,11 @@ def save_step(
         who=context.who,
     )
     if save_tap(context.session, tap):
+        then, anyway = replace(context, now=tap.at), describe_concerns(context, concerns)
         if step is HandOverStep.HANDED_OVER:
-            _hand_over(context, order, part)
+            _hand_over(then, order, part, anyway)
+        elif anyway:
+            write_history(then, order, ANYWAY[step], anyway)
         touch_board(context.session)
 
 
@@ -87,7 +120,8 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
     if tap.act == HandOverStep.HANDED_OVER:
         order.state, order.handed_over_at = OrderState.OPEN, None
         consume_supplies(context, order)
-        write_history(context, order, f"hand-over undone{_of_part(order, tap.part)}", [])
+        undone = replace(context, now=tap.undone_at or context.now)
+        write_history(undone, order, f"hand-over undone{_of_part(order, tap.part)}", [])
     touch_board(context.session)
     return order
 
@@ -99,12 +133,12 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
         raise Refused(Problem("step", "First undo the return or the take-down."))
 
 
-def _hand_over(context: Context, order: Order, part: OrderPart) -> None:
-    """Sets the order to handed over once all of it is."""
+def _hand_over(context: Context, order: Order, part: OrderPart, anyway: Changes) -> None:
+    """Sets the order to handed over once all of it is. anyway: in spite of what."""
     if handed_over_parts(context.session, order) >= parts_of(order):
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
-    write_history(context, order, f"handed over{_of_part(order, part)}", [])
+    write_history(context, order, f"handed over{_of_part(order, part)}", anyway)
 
 
 def _of_part(order: Order, part: OrderPart) -> str:

@@ -108,7 +108,8 @@ def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
             yield crew_absence(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
     for one in set_up:
         if one.number != excluding_order:
-            yield trip_absence(set_up_trip_of(one.arrives_at, one.travel_minutes, context.shop.trip))
+            hours = one.arrives_at, one.event_start
+            yield trip_absence(set_up_trip_of(*hours, one.travel_minutes, one.set_ups, context.shop.trip))
     for row in take_down:
         trip = take_down_trip_of(row.let_in, row.travel_minutes, row.crew, context.shop.trip)
         if row.number != excluding_order and not (row.done_at and row.done_at < trip.leaves_at):

@@ -50,8 +50,8 @@ def rebuild_request(order: Order) -> OrderRequest:
 
 
 def _ready_by(order: Order) -> datetime:
-    """Returns when the order leaves; if it is filled at the venue, when its crew may leave at the earliest."""
-    if order.hand_over != HandOver.VENUE or order.arrives_at is None:
+    """Returns when the order leaves for the agreed hour, which its crew may have to do earlier or later."""
+    if order.arrives_at is None:
         return order.ready_by
     return order.arrives_at - timedelta(minutes=order.travel_minutes)
 

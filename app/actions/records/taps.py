@@ -30,11 +30,12 @@ def save_tap(session: Session, tap: Tap) -> bool:
     """Saves the tap and returns whether it is new; if its key is saved already, nothing changes.
 
     If the clock was set back meanwhile, the tap gets the time of the last one of its batch, undone or not, so that
-    the times of a batch never run backwards.
+    the times of a batch never run backwards. A step of a hand-over gets that of the last tap on its part.
     """
-    if tap.batch_id is not None:
-        last = session.scalar(select(func.max(Tap.at)).where(Tap.batch_id == tap.batch_id))
-        tap.at = max(tap.at, last or tap.at)
+    if tap.batch_id is not None or tap.act in [*HandOverStep]:
+        of_part = and_(Tap.order_id == tap.order_id, Tap.part == tap.part)
+        before = of_part if tap.batch_id is None else Tap.batch_id == tap.batch_id
+        tap.at = max(tap.at, session.scalar(select(func.max(Tap.at)).where(before)) or tap.at)
     return save_once(session, tap) is tap
 
 

@@ -171,7 +171,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         taps=taps_of_batch(here.session, row.id),
         form=form,
         early=early.early if early else None,
-        question=early_question(early, here.formats, plan.day) if early else "",
+        early_words=early_question(early, here.formats, plan.day) if early else "",
         asked=request.form,
         version=_version([row, *others]),
         new_key=new_key,

@@ -33,7 +33,13 @@ from app.web.htmx import new_key
 from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
-from app.web.wording.orders import caller_summary, confirmation_times, hand_over_words, ready_words
+from app.web.wording.orders import (
+    caller_summary,
+    confirmation_times,
+    hand_over_words,
+    is_set_up_early,
+    ready_words,
+)
 from app.web.wording.outdoors import advise_order, weights_of_designs, weights_of_singles
 from app.web.wording.plan import PlanWords
 
@@ -109,6 +115,7 @@ def order_page(
         money=money,
         photographed=show_photos(order, photographing),
         leaves=hand_over_words(order, here.formats),
+        set_up_early=is_set_up_early(order),
         caller_summary=caller_summary(order, money.account.balance, here.formats),
         allergy=warn_of_order(order),
         trip=trip_of(rebuild_request(order)),

@@ -7,8 +7,10 @@ from datetime import datetime, timedelta
 
 from flask import Blueprint, Response, request, url_for
 
+from app.actions.orders.concerns import StepAsked
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.open_work import work_key
+from app.places.pickups.asking import ShownQuestion, pay_at_door, sent_sureness, show_question
 from app.places.pickups.rentals import overdue_times, register, rentals_shown, tap_rentals
 from app.quoting.errors import Problem, Refused
 from app.quoting.journey import SetUpTrip, set_up_trip_of
@@ -107,7 +109,19 @@ def step(number: int) -> Response:
     except ValueError:
         raise Refused(Problem("step", PAGE_OUT_OF_DATE)) from None
     try:
-        take_step(here.context, number, chosen, sent_client_key(), part=part)
+        take_step(here.context, number, chosen, sent_client_key(), part=part, sure=sent_sureness())
+    except StepAsked as asked:
+        return _board(question=show_question(asked, number, part), status=422)
+    except Refused as refused:
+        return _board(refused, status=422)
+    return _after_tap()
+
+
+@pickups.post("/orders/<int:number>/payments")
+def pay(number: int) -> Response:
+    """Saves that all that is due was paid."""
+    try:
+        pay_at_door(number)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
@@ -140,8 +154,8 @@ def _after_tap() -> Response:
     return _board() if wants_part() else see_other(url_for("pickups.board", day=request.args.get("day")))
 
 
-def _board(refused: Refused | None = None, status: int = 200) -> Response:
-    """Returns the board. refused: why the tap was not saved."""
+def _board(refused: Refused | None = None, status: int = 200, question: ShownQuestion | None = None) -> Response:
+    """Returns the board. refused: why the tap was not saved. question: what is asked before it is."""
     here, form = request_context(), ShopForm()
     form.add_problems(refused.problems if refused else ())
     day = read_shop_day(request.args.get("day"), here)
@@ -164,6 +178,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         gas=load_venue_helium([row.id for row in rows if row.at_venue and not row.is_gone]),
         cylinder_action_form=cylinder_action_forms(),
         form=form,
+        question=question,
         version=page_version(here.session, change_times, here.now),
         new_key=new_key,
         now=here.now,
@@ -180,9 +195,10 @@ def _batches_to_explain(rows: Iterable[PickupRow]) -> defaultdict[str, list[Boar
 
 def _set_up_trip(row: PickupRow) -> SetUpTrip | None:
     """Returns the trip of a delivery that was sold with set-up; its crew goes with the main part."""
-    if not row.has_set_up or row.hand_over != HandOver.DELIVER or row.part is OrderPart.LATER or not row.arrives_at:
+    if not row.set_ups or row.hand_over != HandOver.DELIVER or row.part is OrderPart.LATER or not row.arrives_at:
         return None
-    return set_up_trip_of(row.arrives_at, row.travel_minutes, request_context().shop.trip)
+    usual = request_context().shop.trip
+    return set_up_trip_of(row.arrives_at, row.event_start, row.travel_minutes, row.set_ups, usual)
 
 
 def _show(row: PickupRow, now: datetime, plan: PlanWords, batches: Iterable[BoardRow]) -> ShownPickup:

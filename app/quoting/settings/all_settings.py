@@ -176,7 +176,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("crew_margin_minutes", VENUE, "Crew margin", "The crew leaves so many minutes earlier than it must, but"
             " never arrives before it can enter.", 0, "min", 0, 600),
     Setting("set_up_minutes", VENUE, "Set-up time", "The crew starts to fill this many minutes after it can enter"
-            " the venue.", 20, "min", 0, 600, source=COMMON),
+            " the venue. Each set-up sold with a delivery takes as long.", 20, "min", 0, 600, source=COMMON),
     Setting("hanging_minutes", VENUE, "Hanging time", "Everything hangs this many minutes after the last fill at"
             " the venue.", 30, "min", 0, 1440, source=COMMON),
     Setting("take_down_minutes", VENUE, "Take-down time", "Everything is taken down and loaded this many minutes"

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
@@ -79,10 +79,19 @@ class BoardRow:
     latex_allergy: bool
     first_fill_by: datetime | None
     finishing_minutes: int
+    arrives_at: datetime | None
+    travel_minutes: int
 
     @property
     def at_venue(self) -> bool:
         return self.hand_over == HandOver.VENUE
+
+    @property
+    def is_set_up_early(self) -> bool:
+        """Whether it is delivered before the hour that was agreed, so that all is set up when the event starts."""
+        if self.hand_over != HandOver.DELIVER or self.part is OrderPart.LATER or self.arrives_at is None:
+            return False
+        return self.ready_by + timedelta(minutes=self.travel_minutes) < self.arrives_at
 
     @property
     def left(self) -> int:
@@ -145,6 +154,8 @@ BOARD = RowReader(
     latex_allergy=Order.latex_allergy,
     first_fill_by=Order.first_fill_by,
     finishing_minutes=Order.finishing_minutes,
+    arrives_at=Order.arrives_at,
+    travel_minutes=Order.travel_minutes,
 )
 
 

@@ -7,12 +7,13 @@ from typing import Any
 from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
-from app.quoting.request import ExtraSort, HandOver
+from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
-from app.store.models import Order, OrderBatch, OrderExtra, OrderLine, Tap
+from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.rentals import TAKEN_DOWN
 from app.store.queries.sales import not_quick_sale
+from app.store.queries.set_ups import set_ups_sold
 from app.store.rows import RowReader
 
 
@@ -61,7 +62,7 @@ class PickupRow:
     due_minor: int
     paid_minor: int
     cancel_fee_minor: int
-    has_set_up: bool
+    set_ups: int
     part: OrderPart = OrderPart.MAIN
     lines: list[str] = field(default_factory=list)
     sold_lines: list[tuple[str, int, Any]] = field(default_factory=list)
@@ -148,7 +149,7 @@ PICKUPS = RowReader(
     due_minor=balance_due(),
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
-    has_set_up=Order.extras.any(OrderExtra.sort == ExtraSort.SET_UP),
+    set_ups=set_ups_sold(),
 )
 
 

@@ -1,14 +1,15 @@
 """This module reads the saved plan of the bench in one statement, and turns it into data and back."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import astuple, dataclass, fields
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import astuple, dataclass, fields, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import and_, select
 from sqlalchemy.orm import Session
 
-from app.store.models import BenchPlan, Order
+from app.quoting.states import HandOverStep, OrderPart, OrderState
+from app.store.models import BenchPlan, Order, Tap
 from app.store.types import EPOCH
 
 
@@ -37,6 +38,7 @@ class SavedWork:
 class SavedDelay:
     """An order's work that cannot be ready by its ready-by.
 
+    order: its number, followed by “ later” for a later part.
     ready_at: when it would be ready; None when not within a week. work: what is too much between two moments, its
     own first; empty in a plan that an older version saved. gas: the gas of which there are too few filling points;
     None when there are too few staff. proved: True when it was shown to be impossible, False when only no plan was
@@ -52,6 +54,14 @@ class SavedDelay:
     end: datetime
     gas: str | None
     proved: bool
+
+    @property
+    def number(self) -> int:
+        return int(self.order.split()[0])
+
+    @property
+    def part(self) -> OrderPart:
+        return OrderPart(self.order.partition(" ")[2] or OrderPart.MAIN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +101,23 @@ NO_PLAN = SavedPlan(board_version=0, made_at=EPOCH, blocks=(), finish_starts={},
 
 
 def load_plan(session: Session) -> SavedPlan:
-    """Returns the saved plan of the bench; an empty one when none was saved yet."""
+    """Returns the saved plan of the bench; an empty one when none was saved yet. What became ready since, or was
+    handed over or cancelled, is late no longer, though the plan was made before."""
     row = session.get(BenchPlan, 1)
-    return read_plan(row) if row else NO_PLAN
+    plan = read_plan(row) if row else NO_PLAN
+    return replace(plan, delays=tuple(_still_late(session, plan.delays))) if plan.delays else plan
+
+
+def _still_late(session: Session, delays: Sequence[SavedDelay]) -> Iterator[SavedDelay]:
+    """Yields the delays of open orders whose hand-over was not tapped as ready."""
+    ready = and_(Tap.order_id == Order.id, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
+    found = select(Order.number, Order.state, Tap.part).outerjoin(Tap, ready)
+    rows = session.execute(found.where(Order.number.in_({delay.number for delay in delays}))).all()
+    done = {(row.number, row.part) for row in rows}
+    closed = {row.number for row in rows if row.state != OrderState.OPEN}
+    for delay in delays:
+        if delay.number not in closed and (delay.number, delay.part) not in done:
+            yield delay
 
 
 def read_plan(row: BenchPlan) -> SavedPlan:

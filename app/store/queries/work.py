@@ -8,10 +8,11 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.physics.material import Material
-from app.quoting.request import ExtraSort, HandOver
+from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
-from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderExtra, Tap
+from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
+from app.store.queries.set_ups import set_ups_sold
 from app.store.queries.taps import last_burst_at, last_progress_at
 from app.store.rows import RowReader, combined_columns
 
@@ -111,11 +112,13 @@ class CrewRow:
 
 @dataclass(frozen=True, slots=True)
 class SetUpRow:
-    """A delivery with set-up."""
+    """A delivery with set-up. set_ups: how many were sold."""
 
     number: int
     arrives_at: datetime
+    event_start: datetime | None
     travel_minutes: int
+    set_ups: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +152,9 @@ SET_UPS = RowReader(
     SetUpRow,
     number=Order.number,
     arrives_at=Order.arrives_at,
+    event_start=Order.event_start,
     travel_minutes=Order.travel_minutes,
+    set_ups=set_ups_sold(),
 )
 TAKE_DOWNS = RowReader(
     TakeDownRow,
@@ -168,7 +173,7 @@ def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[SetU
     deliver, and those that take down."""
     fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > now - LONGEST_TRIP)
     delivers = and_(Order.hand_over == HandOver.DELIVER, Order.arrives_at > now - LONGEST_TRIP)
-    sets_up = and_(delivers, Order.extras.any(OrderExtra.sort == ExtraSort.SET_UP))
+    sets_up = and_(delivers, set_ups_sold() > 0)
     takes_down = Order.take_down_at > now - 2 * LONGEST_TRIP
     kinds = (fills.label("fills"), sets_up.label("sets_up"), takes_down.label("takes_down"))
     found = session.execute(

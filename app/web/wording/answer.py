@@ -136,7 +136,10 @@ def _handing_over(quote: Quote, formats: Formats, day: date | None) -> Iterator[
         return formats.short_moment(moment, day) if day else formats.moment(moment)
 
     yield f"ready by {at(quote.ready_by)}"
-    if request.arrives_at:
+    if quote.is_set_up_early and request.arrives_at:
+        early, agreed = at(quote.arrives(quote.runs[0])), at(request.arrives_at)
+        yield f"delivered at {early} instead of {agreed}, to set up before the event"
+    elif request.arrives_at:
         yield f"delivered at {at(request.arrives_at)}"
     for run in quote.runs[1:]:
         started = request.event_start is not None and quote.arrives(run) > request.event_start

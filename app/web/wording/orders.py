@@ -7,7 +7,7 @@ from app.actions.orders.surplus import Surplus
 from app.craft.price import Balance
 from app.physics.light import Surroundings
 from app.planning.bench_window import BenchWindow
-from app.quoting.request import HandOver, Occasion
+from app.quoting.request import ExtraSort, HandOver, Occasion
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderLine, Tap
 from app.store.queries.plan import SavedDelay
@@ -73,11 +73,28 @@ def hand_over_words(order: Order, formats: Formats) -> str:
     if order.is_quick_sale:
         return f"Sold on {_dated(order.ready_by, formats)}"
     if order.hand_over == HandOver.DELIVER and order.arrives_at:
-        return f"Delivery to {order.address} on {_dated(order.arrives_at, formats)}"
+        arrives, why = _delivered(order, order.arrives_at)
+        return f"Delivery to {order.address} on {_dated(arrives, formats)}{why}"
     if order.hand_over == HandOver.VENUE and order.arrives_at:
         arrives = order.ready_by + timedelta(minutes=order.travel_minutes)
         return f"Filled at {order.address}, our crew arrives on {_dated(arrives, formats)}"
     return f"Collection on {_dated(order.ready_by, formats)}"
+
+
+def is_set_up_early(order: Order) -> bool:
+    """Returns whether a delivery arrives before the hour that was agreed, so that all is set up when the event
+    starts."""
+    if order.arrives_at is None or order.hand_over != HandOver.DELIVER:
+        return False
+    sets_up = any(extra.sort == ExtraSort.SET_UP for extra in order.extras)
+    return sets_up and order.ready_by + timedelta(minutes=order.travel_minutes) < order.arrives_at
+
+
+def _delivered(order: Order, agreed: datetime) -> tuple[datetime, str]:
+    """Returns when a delivery arrives, and why if that is before the hour that was agreed."""
+    if not is_set_up_early(order):
+        return agreed, ""
+    return order.ready_by + timedelta(minutes=order.travel_minutes), ", to set up before the event"
 
 
 def confirmation_times(order: Order, formats: Formats) -> Iterator[str]:
@@ -163,8 +180,9 @@ def _how(order: Order, formats: Formats) -> str:
             return f"This was a quick sale on {ready}."
         return f"We fill them now. They are ready on {ready}."
     if order.hand_over == HandOver.DELIVER and order.arrives_at:
-        leaves = formats.short_moment(order.ready_by, formats.local(order.arrives_at).date())
-        return f"We deliver to {order.address} on {formats.moment(order.arrives_at)}. We leave here at {leaves}."
+        arrives, why = _delivered(order, order.arrives_at)
+        leaves = formats.short_moment(order.ready_by, formats.local(arrives).date())
+        return f"We deliver to {order.address} on {formats.moment(arrives)}{why}. We leave here at {leaves}."
     if order.hand_over == HandOver.VENUE and order.arrives_at:
         leaves = formats.short_moment(order.ready_by, formats.local(order.arrives_at).date())
         return (

@@ -16,7 +16,7 @@ from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep
-from tests.actions.builders import BENCH_REASON, MORNING, at, ctx, line, order_request, take, tap
+from tests.actions.builders import ANYWAY, BENCH_REASON, MORNING, at, ctx, line, order_request, take, tap
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 """It may be filled from eight on."""
@@ -191,7 +191,7 @@ def test_a_crew_is_away_until_it_is_back_whatever_it_taps(session, catalogue):
     for batch in order.batches:
         tap(session, batch, "finish", now=at(9), sure=True)
     for step in ("packed", "assembled", "weighted", "ready", "handed over"):
-        take_step(ctx(session, who="Isolde", now=at(9, 30)), order.number, HandOverStep(step), step)
+        take_step(ctx(session, who="Isolde", now=at(9, 30)), order.number, HandOverStep(step), step, sure=ANYWAY)
     assert _work(session, at(9, 31)).absences == absences != ()
 
 
@@ -205,7 +205,7 @@ def test_what_stands_ready_has_no_tail_any_more(session, asked, catalogue):
     order = take(session, _hour(catalogue, quantity=2))
     tap(session, order.batches[0], "finish", now=at(8), sure=True)
     for step in ("assembled", "weighted", "bagged", "ready"):
-        take_step(ctx(session, who="Isolde", now=at(8, 5)), order.number, HandOverStep(step), step)
+        take_step(ctx(session, who="Isolde", now=at(8, 5)), order.number, HandOverStep(step), step, sure=ANYWAY)
     session.flush()
     shop = load_shop(session)
     quote = make_quote(_hour(catalogue), shop, catalogue, MORNING)
@@ -345,7 +345,7 @@ def test_a_change_of_what_stands_ready_asks_the_bench_nothing(session, asked, ca
     order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "finish", now=at(11), sure=True)
     for step in ("assembled", "weighted", "bagged", "ready"):
-        take_step(ctx(session, who="Isolde", now=at(11, 5)), order.number, HandOverStep(step), step)
+        take_step(ctx(session, who="Isolde", now=at(11, 5)), order.number, HandOverStep(step), step, sure=ANYWAY)
     assert asked(_hour(catalogue), now=at(11, 59), excluding_order=order.number).fit is Fit.FITS
     assert (
         asked(

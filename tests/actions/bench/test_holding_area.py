@@ -12,7 +12,19 @@ from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep
 from app.store.models import PlannedStart
-from tests.actions.builders import BENCH_REASON, CALLED_OFF, MORNING, WHO, at, ctx, line, order_request, take, tap
+from tests.actions.builders import (
+    ANYWAY,
+    BENCH_REASON,
+    CALLED_OFF,
+    MORNING,
+    WHO,
+    at,
+    ctx,
+    line,
+    order_request,
+    take,
+    tap,
+)
 
 ROOM = 40
 ALL_STEPS = [step for step in HandOverStep if step not in (HandOverStep.PACKED, HandOverStep.DRY)]
@@ -29,7 +41,7 @@ def asked(session, shop, catalogue, holding_area=None, now=MORNING, **changes):
 
 def hand_over(session, order, now):
     for step in ALL_STEPS:
-        take_step(ctx(session, who=WHO, now=now), order.number, step, f"{order.number} {step}")
+        take_step(ctx(session, who=WHO, now=now), order.number, step, f"{order.number} {step}", sure=ANYWAY)
 
 
 def test_nobody_said_how_much_room_there_is(session, order):

@@ -7,11 +7,13 @@ import pytest
 
 from app.actions.bench.plan import calculate_plan, read_bench, save_plan
 from app.actions.orders.cancel import cancel_order
+from app.actions.orders.hand_over import save_step, undo_step
 from app.actions.records.history import board_version
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_settings, change_shifts
 from app.physics.balloon import Gas
 from app.planning.schedule import Batch, Shift, make_plan
-from app.store.models import PlannedStart
+from app.quoting.states import HandOverStep
+from app.store.models import PlannedStart, Tap
 from app.store.queries.bench import batches_of_day, one_batch
 from app.store.queries.plan import load_plan
 from tests.actions.builders import CALLED_OFF, FULL_BY_NOON, MORNING, at, ctx, line, order_request, take, tap
@@ -123,6 +125,19 @@ def test_orders_that_are_too_much_are_told_with_who_gives_way(session, catalogue
     assert work[0][0] == delay.order
     assert (delay.gas, delay.proved) == (None, True)
     assert len(_starts(session)) == 5
+
+
+def test_what_is_tapped_as_ready_is_late_no_longer_before_the_plan_is_made_again(session, catalogue, plan):
+    orders = _orders(session, catalogue, *[60] * 5)
+    plan()
+    save_step(ctx(session), orders[0], HandOverStep.READY, "another")
+    assert [delay.number for delay in load_plan(session).delays] == [orders[-1].number]
+    save_step(ctx(session), orders[-1], HandOverStep.READY, "ready")
+    assert load_plan(session).delays == ()
+    undo_step(ctx(session), orders[-1].number, session.query(Tap).filter_by(client_key="ready").one().id)
+    assert len(load_plan(session).delays) == 1
+    cancel_order(ctx(session), orders[-1].number, orders[-1].version, CALLED_OFF)
+    assert load_plan(session).delays == ()
 
 
 def test_somebody_ill_breaks_an_order_and_the_news_says_so(session, catalogue, plan):

@@ -1,15 +1,31 @@
 """A delivery that was sold with set-up takes its crew away from the bench: there, setting up, and back."""
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from app.actions.orders.cancel import cancel_order
 from app.actions.records.open_work import load_work
+from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_roster, load_shop
 from app.actions.shop.office import change_settings
 from app.planning.schedule import Absence
-from app.quoting.journey import SetUpTrip, set_up_trip
+from app.quoting.journey import SetUpTrip, set_up_trip, set_up_trip_of
+from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from tests.actions.builders import CALLED_OFF, FULL_BY_NOON, MORNING, USUAL_TRIP, at, ctx, order_request, take
+from app.store.queries.bench import one_batch
+from tests.actions.builders import (
+    CALLED_OFF,
+    FULL_BY_NOON,
+    MORNING,
+    USUAL_TRIP,
+    at,
+    change,
+    ctx,
+    order_request,
+    take,
+)
 
 SET_UP = (ExtraRequest(ExtraSort.SET_UP, 1),)
 DELIVERED = FULL_BY_NOON | {
@@ -57,10 +73,46 @@ def test_nobody_leaves_for_a_cancelled_order(session, catalogue):
 
 def test_the_trip_of_a_request_is_the_one_that_is_saved(catalogue):
     trip = set_up_trip(order_request(catalogue, **DELIVERED), USUAL_TRIP)
-    assert trip == SetUpTrip(at(12), at(12, 45), at(13, 10), 2)
+    assert trip == SetUpTrip(at(12), at(12, 25), at(12, 45), at(13, 10), 2)
+
+
+def test_two_set_ups_take_their_crew_twice_as_long(session, catalogue):
+    extras = (*SET_UP, ExtraRequest(ExtraSort.SET_UP, 2))
+    request = order_request(catalogue, **(DELIVERED | {"extras": extras}))
+    take(session, request)
+    assert _away(session) == (Absence(at(12), at(13, 50), 2, {}),)
+    assert set_up_trip(request, USUAL_TRIP).done_at == at(13, 25)
 
 
 def test_the_crew_leaves_earlier_where_the_event_would_start_before_all_is_set_up():
-    trip = SetUpTrip(at(12), at(12, 45), at(13, 10), 2)
-    leaves = [trip.leaves_by(event_start) for event_start in (None, at(15), at(12, 45), at(12, 30))]
-    assert leaves == [at(12), at(12), at(12), at(11, 45)]
+    trips = [
+        set_up_trip_of(at(12, 25), event_start, 25, 1, USUAL_TRIP)
+        for event_start in (None, at(15), at(12, 45), at(12, 30))
+    ]
+    assert [trip.leaves_at for trip in trips] == [at(12), at(12), at(12), at(11, 45)]
+    assert trips[-1] == SetUpTrip(at(11, 45), at(12, 10), at(12, 30), at(12, 55), 2)
+
+
+def test_the_order_is_ready_as_early_as_its_crew_leaves_and_stays_so_when_it_is_changed(session, catalogue):
+    """Two set-ups of 20 minutes before 12:30: on the way at 11:25, although 12:25 was agreed."""
+    request = order_request(
+        catalogue, **(DELIVERED | {"extras": (ExtraRequest(ExtraSort.SET_UP, 2),), "event_start": at(12, 30)})
+    )
+    order = take(session, request)
+    assert (order.ready_by, order.batches[0].ready_by, order.arrives_at) == (at(11, 25), at(11, 25), at(12, 25))
+    assert order.batches[0].inflate_by < at(11, 25)
+    assert rebuild_request(order).ready_by == at(12)
+    assert _away(session) == (Absence(at(11, 25), at(12, 55), 2, {}),)
+    change(session, order, replace(request, notes="Ring twice."))
+    assert order.ready_by == at(11, 25)
+    assert one_batch(session, order.batches[0].key).is_set_up_early
+
+
+def test_whoever_waits_for_a_crew_that_is_late_is_told_when_it_comes(session, shop, catalogue):
+    """At 11:20 there is half an hour of work for what leaves at 11:45: ready at 11:50, so delivered at 12:15."""
+    request = order_request(catalogue, **(DELIVERED | {"event_start": at(12, 30)}))
+    late = make_quote(request, shop, catalogue, at(11, 20))
+    waits = quote_if_waiting(late, shop, catalogue, at(11, 20))
+    assert (late.ready_by, late.ready_at) == (at(11, 45), waits.ready_by)
+    assert waits.arrives(waits.runs[0]) == late.ready_at + timedelta(minutes=25)
+    assert waits.late_run is None

@@ -44,7 +44,19 @@ from app.quoting.request import ExtraRequest, ExtraSort
 from app.quoting.states import CancelReason, PaymentDirection, PaymentMethod
 from app.store.models import Order, Payment, RentalReturn, SupplyRow
 from app.store.queries.money import active_payments, balance_due, payments_of
-from tests.actions.builders import CALLED_OFF, MORNING, at, change, ctx, line, order_request, problems, take, tap
+from tests.actions.builders import (
+    ANYWAY,
+    CALLED_OFF,
+    MORNING,
+    at,
+    change,
+    ctx,
+    line,
+    order_request,
+    problems,
+    take,
+    tap,
+)
 from tests.numbers_in import numbers_in
 
 CARD = "4111 1111 1111 1111"
@@ -335,7 +347,7 @@ def test_the_sum_in_one_statement_is_the_bills(session, catalogue, rentals):
 def _hand_over(session, order):
     tap(session, order.batches[0], "finish", now=at(8))
     for step in steps_of(treated=False):
-        take_step(ctx(session, who="Maren", now=at(9)), order.number, step, f"{order.number} {step}")
+        take_step(ctx(session, who="Maren", now=at(9)), order.number, step, f"{order.number} {step}", sure=ANYWAY)
 
 
 def _came_back(session, order, back, lost=0, saved=0):

@@ -11,7 +11,7 @@ from app.actions.shop.office import change_settings
 from app.quoting.errors import Refused
 from app.quoting.states import CancelReason
 from app.store.models import Counter
-from tests.actions.builders import CALLED_OFF, MORNING, at, change, ctx, order_request, problems, tap
+from tests.actions.builders import ANYWAY, CALLED_OFF, MORNING, at, change, ctx, order_request, problems, tap
 
 
 def test_it_is_cancelled_with_its_history_and_the_board_learns_of_it(session, order):
@@ -40,7 +40,7 @@ def test_an_order_changed_meanwhile_is_not_cancelled_unseen(session, catalogue, 
 def test_an_order_handed_over_is_not_cancelled(session, order):
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
-        take_step(ctx(session, who="Maren", now=MORNING), order.number, step, f"step {step}")
+        take_step(ctx(session, who="Maren", now=MORNING), order.number, step, f"step {step}", sure=ANYWAY)
     with pytest.raises(Refused) as refusal:
         cancel_order(ctx(session, who="Maren", now=MORNING), order.number, order.version, CALLED_OFF)
     assert set(problems(refusal)) == {"order"}

@@ -17,7 +17,7 @@ from app.quoting.quote import STARTED_AT_BENCH, make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import HandOverStep
 from app.quoting.ways import AlternativeChange
-from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
+from tests.actions.builders import ANYWAY, MORNING, at, change, ctx, line, order_request, problems, take, tap
 from tests.numbers_in import numbers_in
 
 MIDNIGHT = at(0, days=1)
@@ -116,19 +116,26 @@ def test_a_margin_that_the_shop_sets_moves_a_crew_that_has_not_left(session, cat
 def test_the_crew_packs_before_it_fills_and_hangs_after(session, catalogue):
     order = take(session, _there(catalogue))
     for number, step in enumerate(("packed",)):
-        take_step(ctx(session, who="Isolde", now=at(14)), order.number, HandOverStep(step), f"step {number}")
+        take_step(
+            ctx(session, who="Isolde", now=at(14)), order.number, HandOverStep(step), f"step {number}", sure=ANYWAY
+        )
     tap(session, order.batches[0], "finish", now=at(15, 30))
     for number, step in enumerate(("assembled", "weighted", "ready", "handed over"), 1):
-        take_step(ctx(session, who="Isolde", now=at(16)), order.number, HandOverStep(step), f"step {number}")
+        take_step(
+            ctx(session, who="Isolde", now=at(16)), order.number, HandOverStep(step), f"step {number}", sure=ANYWAY
+        )
     assert order.state == "handed over"
 
 
 def test_what_was_packed_stays_packed_while_balloons_are_filled(session, catalogue):
     order = take(session, _there(catalogue))
-    take_step(ctx(session, who="Isolde", now=at(14)), order.number, HandOverStep.PACKED, "packed")
+    context = ctx(session, who="Isolde", now=at(14))
+    take_step(context, order.number, HandOverStep.PACKED, "packed", sure=ANYWAY)
     tap(session, order.batches[0], "fill", now=at(15, 25), count=5)
     with pytest.raises(Refused) as refusal:
-        take_step(ctx(session, who="Isolde", now=at(15, 30)), order.number, HandOverStep.PACKED, "again")
+        take_step(
+            ctx(session, who="Isolde", now=at(15, 30)), order.number, HandOverStep.PACKED, "again", sure=ANYWAY
+        )
     assert "“assembled”" in problems(refusal)["step"][0]
 
 

@@ -9,7 +9,7 @@ from app.actions.records.history import history_of
 from app.quoting.errors import Refused
 from app.quoting.states import HandOverStep
 from app.store.models import Tap
-from tests.actions.builders import at, change, ctx, line, order_request, problems, take, tap
+from tests.actions.builders import ANYWAY, at, change, ctx, line, order_request, problems, take, tap
 
 UNTREATED = ["assembled", "weighted", "bagged", "ready", "handed over"]
 
@@ -27,6 +27,7 @@ def _step(session, order, step, now=None, key=None):
         order.number,
         HandOverStep(step),
         key or f"{order.number} {step} {now}",
+        sure=ANYWAY,
     )
 
 

@@ -23,6 +23,7 @@ from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
 from app.web.wording.answer import late_sentence
 from tests.actions.builders import (
+    ANYWAY,
     CALLED_OFF,
     MORNING,
     at,
@@ -57,7 +58,7 @@ def _steps(session, order, part, now=None):
     for step in STEPS:
         key = f"{order.number} {step} {part}"
         context = ctx(session, who="Isolde", now=now or at(15, 30))
-        take_step(context, order.number, HandOverStep(step), key, part=part)
+        take_step(context, order.number, HandOverStep(step), key, part=part, sure=ANYWAY)
 
 
 def test_each_part_has_its_own_window(shop, catalogue):
@@ -109,7 +110,7 @@ def test_the_order_is_handed_over_when_both_parts_are(session, catalogue):
 def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, HandOverStep.ASSEMBLED, "first")
+    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, HandOverStep.ASSEMBLED, "first", sure=ANYWAY)
     with pytest.raises(Refused) as refusal:
         take_step(
             ctx(session, who="Isolde", now=at(8, 30)),
@@ -117,6 +118,7 @@ def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
             HandOverStep.ASSEMBLED,
             "later",
             part=OrderPart.LATER,
+            sure=ANYWAY,
         )
     assert set(problems(refusal)) == {"step"}
 
@@ -124,7 +126,7 @@ def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
 def test_filling_the_later_part_leaves_the_first_ones_steps(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, HandOverStep.ASSEMBLED, "first")
+    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, HandOverStep.ASSEMBLED, "first", sure=ANYWAY)
     tap(session, order.batches[1], "fill", now=at(14, 40), count=3)
     assert [tap.act for tap in active_taps(session, order.id, None)] == ["assembled"]
 

@@ -8,7 +8,7 @@ from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.records.history import history_of
 from app.quoting.errors import Refused
 from app.quoting.states import CancelReason
-from tests.actions.builders import CALLED_OFF, MORNING, at, ctx, tap
+from tests.actions.builders import ANYWAY, CALLED_OFF, MORNING, at, ctx, tap
 
 
 def test_it_is_open_again_as_it_was(session, shop, catalogue, order):
@@ -34,7 +34,7 @@ def test_an_open_order_stays_as_it_is(session, shop, catalogue, order):
 def test_an_order_handed_over_is_not_opened_this_way(session, shop, catalogue, order):
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
-        take_step(ctx(session, who="Maren", now=MORNING), order.number, step, f"step {step}")
+        take_step(ctx(session, who="Maren", now=MORNING), order.number, step, f"step {step}", sure=ANYWAY)
     with pytest.raises(Refused):
         reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
 

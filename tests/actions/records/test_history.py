@@ -7,7 +7,7 @@ from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps
 from app.actions.shop.office import change_settings, replan_open_orders
-from tests.actions.builders import CALLED_OFF, MORNING, at, change, ctx, line, order_request, take, tap
+from tests.actions.builders import ANYWAY, CALLED_OFF, MORNING, at, change, ctx, line, order_request, take, tap
 
 
 def _described(session, order):
@@ -44,7 +44,7 @@ def test_every_state_on_the_way_is_kept(session, shop, catalogue, order):
     reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
-        take_step(ctx(session, who="Maren", now=at(9)), order.number, step, f"step {step}")
+        take_step(ctx(session, who="Maren", now=at(9)), order.number, step, f"step {step}", sure=ANYWAY)
     undo_step(ctx(session, who="Maren", now=at(10)), order.number, active_taps(session, order.id, None)[-1].id)
     assert [told["state"] for told in _described(session, order)] == [
         "open",

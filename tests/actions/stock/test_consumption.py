@@ -17,6 +17,7 @@ from app.quoting.request import ExtraRequest, ExtraSort, Service
 from app.quoting.states import FilledFate
 from app.store.models import Tap
 from tests.actions.builders import (
+    ANYWAY,
     BENCH_REASON,
     CALLED_OFF,
     EIGHT,
@@ -187,7 +188,7 @@ def _hand_over(session, order):
     for batch in order.batches:
         tap(session, batch, "finish")
     for step in steps_of(treated=False):
-        take_step(ctx(session, who="Maren", now=at(13)), order.number, step, f"{order.number} {step}")
+        take_step(ctx(session, who="Maren", now=at(13)), order.number, step, f"{order.number} {step}", sure=ANYWAY)
 
 
 def test_supplies_leave_with_the_hand_over_and_come_back_with_its_undo(session, catalogue):

@@ -9,7 +9,7 @@ import pytest
 from app.planning.bench_window import BenchWindow
 from app.planning.finishing import Fit
 from app.quoting.quote import make_quote, quote_if_waiting
-from app.quoting.request import HandOver
+from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.web.formats import Formats
 from app.web.wording.answer import (
     can_make_words,
@@ -112,6 +112,13 @@ def test_the_hours_of_an_order_name_their_day_once(shop, catalogue):
 def test_of_a_delivery_both_hours_are_said(shop, catalogue):
     van = {"hand_over": HandOver.DELIVER, "arrives_at": at(14, 30), "ready_by": at(14), "travel_minutes": 30}
     assert _hours(shop, catalogue, **van) == f"{EVENT} Ready by 14:00, delivered at 14:30."
+
+
+def test_a_delivery_that_is_set_up_before_the_event_says_its_earlier_hour(shop, catalogue):
+    van = {"hand_over": HandOver.DELIVER, "arrives_at": at(14, 50), "ready_by": at(14, 20), "travel_minutes": 30}
+    said = _hours(shop, catalogue, **van, extras=(ExtraRequest(ExtraSort.SET_UP, 1),))
+    early = "delivered at 14:40 instead of 14:50, to set up before the event."
+    assert said == f"{EVENT} Ready by 14:10, {early}"
 
 
 def test_of_a_later_part_its_hour_is_said_and_whether_the_event_has_started(shop, catalogue):
