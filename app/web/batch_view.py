@@ -29,7 +29,7 @@ class BatchState(StrEnum):
     """The state of a batch on the board.
 
     EARLY: filled now, it would sink during the event. OPEN: it may be filled. DUE: it must be started soon. LATE:
-    it should have been started.
+    it should have been started. NOT_MADE: its order is over, and it was not filled.
     """
 
     EARLY = "early"
@@ -39,6 +39,7 @@ class BatchState(StrEnum):
     STARTED = "started"
     FILLED = "filled"
     CANCELLED = "cancelled"
+    NOT_MADE = "not-made"
 
 
 STATE_WORDS = {
@@ -49,6 +50,7 @@ STATE_WORDS = {
     BatchState.STARTED: "Filling",
     BatchState.FILLED: "Filled",
     BatchState.CANCELLED: "Cancelled: stop",
+    BatchState.NOT_MADE: "Not made",
 }
 
 
@@ -185,6 +187,8 @@ def state_of(
     """
     if row.order_state == OrderState.CANCELLED:
         return BatchState.CANCELLED
+    if row.not_made_at and not row.filled_at:
+        return BatchState.NOT_MADE
     if row.filled_at or row.started_at:
         return BatchState.FILLED if row.filled_at else BatchState.STARTED
     if now > (row.own_inflate_by if delayed else row.inflate_by):
@@ -205,7 +209,8 @@ def display_changes(row: BoardRow, shop: Shop) -> list[datetime | None]:
 def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
     """Returns what becomes of a batch: with its real start once it was started, until then with the planned
     one."""
-    return read_float_plan(row.float_plan).outcome(row.started_at or row.inflate_by, shop.certainty)
+    float_plan = read_float_plan(row.float_plan)
+    return float_plan.outcome(float_plan.start_to_judge(row.started_at, row.inflate_by), shop.certainty)
 
 
 def _was_started_early(row: BoardRow, outcome: FloatOutcome) -> bool:

@@ -6,13 +6,13 @@ from datetime import date, timedelta
 from typing import TypeVar
 
 from app.actions.context import Context
-from app.actions.records.open_work import MAX_OVERDUE
 from app.actions.stock.articles import Article, colour_key
 from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, ArticleStock, StockChange
 from app.quoting.recipe import read_recipe
 from app.quoting.states import SupplySort
+from app.store.queries.overdue import MAX_OVERDUE
 from app.store.queries.stock import (
     ExpectedStockRow,
     StockLevelRow,

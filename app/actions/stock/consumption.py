@@ -35,9 +35,10 @@ class StockUsed:
 
 
 def stock_used_by(batch: OrderBatch) -> StockUsed:
-    """Returns what should be gone for a batch. Filled balloons count only once all are filled, or once the order is
-    cancelled, so that nobody will fill the rest."""
-    over = batch.filled_at is not None or batch.order.state == OrderState.CANCELLED
+    """Returns what should be gone for a batch. Filled balloons count only once all are filled, or once nobody will
+    fill the rest, because the order is cancelled or was not made."""
+    order = batch.order
+    over = batch.filled_at or order.state == OrderState.CANCELLED or order.not_made_at
     return StockUsed(max(0, batch.filled - _customers_own_count(batch)) if over else 0, _by_colour(batch.bursts))
 
 

@@ -140,6 +140,7 @@ def promised_batches(
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
         .where(Order.state == OrderState.OPEN, OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
+        .where(Order.not_made_at.is_(None))
     )
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
     found = found.where(Order.number != excluding_order) if excluding_order else found
@@ -155,7 +156,7 @@ def promised_supplies(
     since: orders that should have left before this moment, with their later part, are regarded as forgotten and
     left out.
     """
-    mine = [Order.state == OrderState.OPEN, Order.number != (excluding_order or 0)]
+    mine = [Order.state == OrderState.OPEN, Order.not_made_at.is_(None), Order.number != (excluding_order or 0)]
     mine += [~_order_forgotten(since)] if since else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
@@ -193,8 +194,8 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
     lines = exists().where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
     extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == ExtraSort.SUPPLY)
     left_out = or_(unbegun, and_(_order_forgotten(since), or_(lines, extras)))
-    found = select(Order.number).where(Order.state == OrderState.OPEN, left_out).order_by(Order.number)
-    return list(session.scalars(found))
+    found = select(Order.number).where(Order.state == OrderState.OPEN, Order.not_made_at.is_(None), left_out)
+    return list(session.scalars(found.order_by(Order.number)))
 
 
 def _batch_forgotten(since: datetime) -> ColumnElement[bool]:
