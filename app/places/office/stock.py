@@ -20,7 +20,7 @@ from app.web.tables import csv_response
 
 CSV_HEAD = (
     *("item", "colour", "unit", "on hand", "promised", "on the way", "free today", "free later", "free later from"),
-    *("short", "short from"),
+    *("short", "short from", "old"),
 )
 
 
@@ -143,7 +143,7 @@ def _cells(catalogue: Catalogue, availability: Availability) -> Iterator[tuple[o
             yield (
                 *(one.name, colour.label, one.article.unit(catalogue)),
                 *map(_figure, (colour.on_hand, colour.promised, colour.coming, colour.free)),
-                *(*_from(colour.free_later), *_from(colour.lack)),
+                *(*_from(colour.free_later), *_from(colour.lack), _figure(colour.old)),
             )
 
 

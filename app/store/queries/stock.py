@@ -6,12 +6,23 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, case, exists, func, null, or_, select, union_all
+from sqlalchemy import ColumnElement, Date, and_, bindparam, case, exists, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
+from app.physics.material import Material
 from app.quoting.request import ExtraSort, HandOver
 from app.quoting.states import OrderState
-from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart, SupplyRow
+from app.store.models import (
+    BalloonTypeRow,
+    Delivery,
+    Lot,
+    Order,
+    OrderBatch,
+    OrderExtra,
+    OrderLine,
+    PlannedStart,
+    SupplyRow,
+)
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
@@ -24,14 +35,15 @@ TAKEN_AT = case(
 
 @dataclass(frozen=True, slots=True)
 class StockLevelRow:
-    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says
-    it."""
+    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says it.
+    old: how many more there are that are too old to be filled."""
 
     balloon_type_id: int | None
     supply_id: int | None
     colour: str
     colour_folded: str
     on_hand: float
+    old: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,23 +86,36 @@ Ids = Collection[int] | None
 """None is all."""
 
 
+_AGEING = select(BalloonTypeRow.id).where(
+    BalloonTypeRow.material.in_([one for one in Material if one.traits.ages_in_stock])
+)
+_IS_OLD = and_(
+    Lot.received_on < bindparam("old_before", type_=Date()),
+    Lot.on_hand > 0,
+    Lot.balloon_type_id.is_not(None),
+    Lot.balloon_type_id.in_(_AGEING),
+)
 LOTS = RowReader(
     StockLevelRow,
     balloon_type_id=Lot.balloon_type_id,
     supply_id=Lot.supply_id,
     colour=func.max(Lot.colour),
     colour_folded=Lot.colour_folded,
-    on_hand=func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0)),
+    on_hand=func.sum(case((or_(Lot.set_aside_at.is_not(None), _IS_OLD), 0.0), else_=Lot.on_hand)),
+    old=func.sum(case((and_(Lot.set_aside_at.is_(None), _IS_OLD), Lot.on_hand), else_=0.0)),
 )
 
 
-def load_stock_levels(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[StockLevelRow]:
+def load_stock_levels(
+    session: Session, old_before: date, balloon_types: Ids = None, supplies: Ids = None
+) -> list[StockLevelRow]:
     """Returns the stock by article and colour, including each colour that was ever there and of which nothing is
-    left."""
+    left. old_before: what ages and came in before this day is old."""
     found = (
         LOTS.select()
         .where(_is_among(Lot, balloon_types, supplies))
         .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
+        .params(old_before=old_before)
     )
     return LOTS.read(session, found)
 
