@@ -3,7 +3,7 @@ undone."""
 
 from datetime import datetime
 
-from app.actions.bench.taps import Press, tap_batch, undo_tap
+from app.actions.bench.taps import FILLS, Press, tap_batch, undo_tap
 from app.actions.context import Context
 from app.actions.records.orders import load_order, next_version
 from app.actions.records.taps import active_taps
@@ -50,17 +50,21 @@ def undo_leftover(context: Context, number: int) -> Order:
         return order
     for batch in _load_leftover(context, number)[1]:
         taps = active_taps(context.session, order.id, batch.id)
-        if batch.filled_at and taps and taps[-1].act == TapAction.FINISH:
+        if batch.filled_at and taps and taps[-1].act in FILLS:
             undo_tap(context, batch.key, taps[-1].id)
     return order
+
+
+def start_of_today(context: Context) -> datetime:
+    """Returns the first moment of today; what should have been started before it is of an earlier day."""
+    return day_bounds(context.today, context.shop.zone)[0]
 
 
 def _load_leftover(context: Context, number: int) -> tuple[Order, list[OrderBatch]]:
     """Returns the order with its batches that stand among those of earlier days. Raises NotFound, and Refused if
     there are none."""
     order = load_order(context.session, number, to_change=True)
-    today = day_bounds(context.today, context.shop.zone)[0]
-    keys = {row.key for row in batches_of_earlier_days(context.session, today, context.now)}
+    keys = {row.key for row in batches_of_earlier_days(context.session, start_of_today(context), context.now)}
     batches = [batch for batch in order.batches if batch.key in keys]
     if not batches:
         raise Refused(Problem("order", NOT_A_LEFTOVER.format(number=number)))

@@ -7,6 +7,7 @@ from flask import Blueprint, make_response, render_template, request
 from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 
+from app.actions.bench.leftovers import start_of_today
 from app.actions.money.margins import lowest_net_price, margin_of_order, margin_of_row, summarize_margins
 from app.actions.records.orders import load_order
 from app.craft.cost import Margin
@@ -196,8 +197,7 @@ def _cancelled(first: date, last: date) -> list[CancelledRow]:
 def _missed(first: date, last: date) -> list[MissedRow]:
     """Returns the orders missed between two dates."""
     here = request_context()
-    today = day_bounds(here.context.today, here.formats.zone)[0]
-    return missed(here.session, *_bounds(first, last), today, here.now)
+    return missed(here.session, *_bounds(first, last), start_of_today(here.context), here.now)
 
 
 def _bounds(first: date, last: date) -> tuple[datetime, datetime]:
