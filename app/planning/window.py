@@ -236,7 +236,7 @@ class FloatPlan:
 
         A start after the end of the last leg says only when somebody tapped, so the planned one counts.
         """
-        return planned if started is None or started >= self.legs[-1].ends else started
+        return planned if started is None or started > self.legs[-1].ends else started
 
     def window(self, inflate_by: datetime, certainty: Certainty, started: datetime | None = None) -> FloatWindow:
         """Returns the float window of the batch.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Date, and_, bindparam, case, exists, func, null, or_, select, union_all
+from sqlalchemy import ColumnElement, and_, bindparam, case, exists, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
 from app.physics.material import Material
@@ -90,7 +90,7 @@ _AGEING = select(BalloonTypeRow.id).where(
     BalloonTypeRow.material.in_([one for one in Material if one.traits.ages_in_stock])
 )
 _IS_OLD = and_(
-    Lot.received_on < bindparam("old_before", type_=Date()),
+    Lot.received_on < bindparam("old_before"),
     Lot.on_hand > 0,
     Lot.balloon_type_id.is_not(None),
     Lot.balloon_type_id.in_(_AGEING),
