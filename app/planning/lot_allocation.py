@@ -1,5 +1,5 @@
 """This module decides from which lots the stock for a day is taken: the oldest first, after earlier days took
-theirs."""
+theirs. Lots that are too old to be filled come last."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,13 +14,24 @@ _ROUNDING = 1e-9
 class LotStock:
     """What is left of a lot, which is stock of one colour that came in together.
 
-    key: the caller's number for it. from_day: the first day on which it can be used.
+    key: the caller's number for it. from_day: the first day on which it can be used. is_old: whether it is too old
+    to be filled, as long as there is anything else.
     """
 
     key: int
     colour: str
     count: float
     from_day: date
+    is_old: bool = False
+
+
+def old_before(today: date, months: int) -> date:
+    """Returns the day before which a lot must have come in to be old today.
+
+    months: how many it may be kept, 1 or more. A day of the month after the 28th counts as the 28th.
+    """
+    year, month = divmod(today.year * 12 + today.month - 1 - months, 12)
+    return date(year, month + 1, min(today.day, 28))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,12 +104,12 @@ def lots_for_colour(
 ) -> list[LotStock]:
     """Returns the lots that can serve a colour, in the order in which they are used.
 
-    left: how much of each lot, by its key, is still there. When any colour will do, lots without a colour come
-    first, then those of the colour of which most is left.
+    left: how much of each lot, by its key, is still there. Old lots come last. When any colour will do, lots
+    without a colour come first, then those of the colour of which most is left that is not old.
     """
     if by_colour and colour != ANY:
-        return [one for one in lots if one.colour == colour]
-    left_of_colour: dict[str, float] = {}
+        return sorted((one for one in lots if one.colour == colour), key=lambda one: one.is_old)
+    left_of_colour = dict.fromkeys((one.colour for one in lots), 0.0)
     for one in lots:
-        left_of_colour[one.colour] = left_of_colour.get(one.colour, 0.0) + left[one.key]
-    return sorted(lots, key=lambda one: (one.colour != ANY, -left_of_colour[one.colour]))
+        left_of_colour[one.colour] += 0.0 if one.is_old else left[one.key]
+    return sorted(lots, key=lambda one: (one.is_old, one.colour != ANY, -left_of_colour[one.colour]))

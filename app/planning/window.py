@@ -231,6 +231,13 @@ class FloatPlan:
         }
         return FloatOutcome(chance, light, verdicts)
 
+    def start_to_judge(self, started: datetime | None, planned: datetime) -> datetime:
+        """Returns the start by which the batch is judged: the real one, or the planned one if there is none.
+
+        A start after the end of the last leg says only when somebody tapped, so the planned one counts.
+        """
+        return planned if started is None or started > self.legs[-1].ends else started
+
     def window(self, inflate_by: datetime, certainty: Certainty, started: datetime | None = None) -> FloatWindow:
         """Returns the float window of the batch.
 

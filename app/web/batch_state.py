@@ -19,7 +19,8 @@ class BatchState(StrEnum):
 
     EARLY: the shop is closed, or filled now, it would not last. OPEN: it may be filled. DUE: it must be started
     soon. LATE: it should have been started. IDLE: it was started, but nobody has tapped it for so long that the
-    board asks. STOPPED: somebody said that it is not being filled now.
+    board asks. STOPPED: somebody said that it is not being filled now. NOT_MADE: its order is over, and it was not
+    filled.
     """
 
     EARLY = "early"
@@ -31,6 +32,7 @@ class BatchState(StrEnum):
     STOPPED = "stopped"
     FILLED = "filled"
     CANCELLED = "cancelled"
+    NOT_MADE = "not-made"
 
 
 STATE_WORDS = {
@@ -43,6 +45,7 @@ STATE_WORDS = {
     BatchState.STOPPED: "Stopped",
     BatchState.FILLED: "Filled",
     BatchState.CANCELLED: "Cancelled: stop",
+    BatchState.NOT_MADE: "Not made",
 }
 
 
@@ -59,6 +62,8 @@ def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, d
     """
     if row.order_state == OrderState.CANCELLED:
         return BatchState.CANCELLED
+    if row.not_made_at and not row.filled_at:
+        return BatchState.NOT_MADE
     if row.filled_at or row.started_at:
         return BatchState.FILLED if row.filled_at else _state_of_started(row, now, shop)
     if _is_late(window, row.own_inflate_by if delayed else row.inflate_by, now):

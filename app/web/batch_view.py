@@ -158,7 +158,8 @@ def reasons_of(
 def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
     """Returns what becomes of a batch: with its real start once it was started, until then with the planned
     one."""
-    return read_float_plan(row.float_plan).outcome(row.started_at or row.inflate_by, shop.certainty)
+    float_plan = read_float_plan(row.float_plan)
+    return float_plan.outcome(float_plan.start_to_judge(row.started_at, row.inflate_by), shop.certainty)
 
 
 def _was_started_early(row: BoardRow, outcome: FloatOutcome) -> bool:

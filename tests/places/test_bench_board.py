@@ -10,6 +10,7 @@ from app.web.wording.forms import CHECK_YEAR, describe_missing_day, enter_date
 from tests.places.marks import marks
 from tests.places.payloads import take, words
 
+DAYS = ("event_start__day", "lasts_until__day", "hand_over_time__day")
 TREATED = {"lines__0__treated": "y", "lasts_until__hour": "22:00"}
 
 
@@ -116,9 +117,45 @@ def test_other_days_are_shown_by_date(client):
     assert f"{number}-1" in _rows(client.get("/bench?day=2026-11-24").text)
 
 
-def test_what_was_not_done_yesterday_is_shown_today(client, now, number):
+def test_what_was_not_done_yesterday_for_an_event_today_is_shown_today(client, now):
+    number = take(client, event_start__day="2026-11-22", lasts_until__day="2026-11-22", lines__0__treated="y")
     now.tick(timedelta(days=1))
-    assert f"{number}-1" in _rows(client.get("/bench").text)
+    page = client.get("/bench").text
+    assert f"{number}-1" in _rows(page)
+    assert not marks(page, "leftover")
+
+
+def test_what_is_left_of_earlier_days_comes_after_todays_batches(client, now, number):
+    now.tick(timedelta(days=1))
+    today = take(client, client_key="key-2", **dict.fromkeys(DAYS, "2026-11-22"))
+    page = client.get("/bench").text
+    assert list(_rows(page)) == [f"{today}-1"]
+    assert page.index(f'id="batch-{today}-1"') < page.index(f'id="leftover-{number}"')
+    assert marks(page, "batches") == [f"{number}-1"]
+    assert f"{number}-1" in _rows(client.get("/bench?day=2026-11-21").text)
+
+
+def test_each_press_at_a_leftover_answers_with_the_board_and_can_be_undone(client, now, number):
+    now.tick(timedelta(days=1))
+    address, part = f"/bench/orders/{number}/leftover", {"HX-Request-Type": "partial"}
+    for outcome in ("made", "not-made"):
+        sent = {"outcome": outcome, "client_key": outcome}
+        assert marks(client.post(address, data=sent, headers=part).text, "leftover") == [outcome]
+        undone = client.post(f"{address}/undo")
+        assert undone.location == "/bench#leftovers"
+        assert marks(client.get("/bench").text, "leftover") == ["open"]
+    assert client.post(address, data={"outcome": "x", "client_key": "x"}).status_code == 422
+
+
+def test_what_was_not_made_says_so_on_the_pages_of_its_order(client, now, number):
+    now.tick(timedelta(days=1))
+    client.post(f"/bench/orders/{number}/leftover", data={"outcome": "not-made", "client_key": "k"})
+    order, ticket = (client.get(page).text for page in (f"/counter/orders/{number}", f"/bench/batches/{number}-1"))
+    assert marks(order, "not-made") == ["2026-11-22T07:00:00+00:00"]
+    assert f'action="/bench/orders/{number}/leftover/undo"' in order
+    assert marks(ticket, "state") == ["not-made"]
+    assert 'name="act"' not in ticket
+    assert f'id="order-{number}"' not in client.get("/pickups").text
 
 
 def test_what_was_filled_yesterday_is_not(client, now, number):

@@ -64,6 +64,19 @@ def test_it_works(client):
     assert "data-short-rows" not in page_of(client)
 
 
+def test_an_old_lot_is_fetched_last_for_orders_only_and_named_as_old(client):
+    client.post("/office/settings", data={"spares_percent": "10"})
+    receive(client, "old", "30", day="2025-08-03")
+    receive(client, "new", "20")
+    take(client, lines__0__colours="red", stock_override=WHY)
+    row = fetched(client)["red"]
+    assert row["lots"] == [("2026-11-20", "20"), ("2025-08-03", "4")]
+    assert (row["in-stock"], row["short"], row["spares-short"]) == ("24", "", "3")
+    assert "data-lot-old" in page_of(client)
+    receive(client, "more", "4")
+    assert fetched(client)["red"]["lots"] == [("2026-11-20", "20"), ("2026-11-20", "4")]
+
+
 def test_a_shop_that_counts_nothing_gets_the_list_without_lots(client):
     number = take(client, lines__0__colours="12 red, 12 white")
     for colour in ("red", "white"):

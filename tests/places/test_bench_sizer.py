@@ -170,7 +170,7 @@ def test_what_is_started_for_tomorrow_is_work_of_today(client):
 
 
 def test_what_was_left_from_yesterday_shares_with_today(client, now):
-    old = take(client, **AIR)
+    old = take(client, **AIR | TOMORROW | {"hand_over_time__day": "2026-11-21"})
     new = take(client, client_key="key-2", **AIR | TOMORROW)
     now.tick(timedelta(days=1))
     assert _alike(client, f"{new}-1") == [(f"{old}-1", "6", "late")]

@@ -130,6 +130,8 @@ WITHOUT_FIELDS = {
         "counter.undo_saved_payment",
         "counter.undo_sale",
         "bench.undo",
+        "bench.settle_leftover",
+        "bench.undo_leftover",
         "counter.remove_photo",
         "counter.merge",
         "pickups.undo",

@@ -124,6 +124,7 @@ def test_the_table_has_local_hours_and_plain_amounts(client, now, number):
         "payment": "to pay",
         "to_pay": "26.40",
         "cancelled_at": "",
+        "missed": "",
         "cancellation_fee": "",
     }
 
@@ -297,3 +298,25 @@ def _supply(name, sort, pack_minor, **more):
     return SupplyRow(
         name=name, sort=sort, unit="piece", pack_size=100, pack_minor=pack_minor, deposit_minor=0, **more
     )
+
+
+def test_what_was_never_made_is_missed_and_not_completed(client, now, number):
+    assert _totals(client)["missed"] == "0"
+    now.tick(timedelta(days=1))
+    assert [row["outcome"] for row in _data(client, "missed-order")] == ["open"]
+    for outcome, said in (("not-made", "not made"), ("", "open")):
+        address = f"/bench/orders/{number}/leftover" + ("" if outcome else "/undo")
+        client.post(address, data={"outcome": outcome, "client_key": "k"})
+        totals = _totals(client)
+        assert (totals["missed"], totals["orders"], totals["revenue"]) == ("1", "0", "0")
+        assert [(row["missed"], row["revenue"], row["to_pay"]) for row in _csv(client)] == [(said, "", "")]
+    assert _csv(client, **{"from": "2026-11-22"}) == []
+
+
+def test_what_was_made_after_all_or_cancelled_is_not_missed(client, now, number):
+    second = take(client, client_key="key-2")
+    now.tick(timedelta(days=1))
+    client.post(f"/bench/orders/{number}/leftover", data={"outcome": "made", "client_key": "k"})
+    client.post(f"/counter/orders/{second}/cancel", data={"version": "1", "reason": "customer", "fee": "0"})
+    totals = _totals(client)
+    assert (totals["missed"], totals["cancelled"]) == ("0", "1")

@@ -182,7 +182,10 @@ def test_an_old_lot_is_marked_and_put_away_and_used_up_once(client, database):
     act(client, 1, "use", **sent)
     assert lots(database) == [(1, "Red", 90), (2, "Red", 30)]
     act(client, 1, "back")
-    assert stock_row(client, "Red") == [120, 0, 0, 120]
+    assert stock_row(client, "Red") == [30, 0, 0, 30]
+    assert values(client.get("/office/stock").text, "old") == ["90.0"]
+    assert values(client.get(TYPE).text, "old") == ["90.0"]
+    assert client.get("/office/stock.csv").text.splitlines()[1].split(",")[-1] == "90"
 
 
 def test_foil_grows_not_old(client, database):
@@ -191,6 +194,7 @@ def test_foil_grows_not_old(client, database):
     address = f"/office/stock/balloon-type/{foil}"
     assert receive(client, address, day="2024-09-01").status_code == 303
     assert values(client.get(address).text, "state") == [""]
+    assert values(client.get(address).text, "old") == ["0.0"]
 
 
 @pytest.mark.parametrize(

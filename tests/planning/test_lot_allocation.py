@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
+from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots, old_before
 from app.planning.stock import ANY
 
 TODAY = date(2026, 11, 21)
@@ -49,6 +49,19 @@ def test_a_named_colour_goes_before_any_on_its_day():
 
 def test_where_no_colour_is_told_apart_any_lot_serves():
     assert taken(lots((ANY, 3), (ANY, 9)), LotDemand(TODAY, "gold", 5), by_colour=False) == ((0, 3), (1, 2))
+
+
+def test_old_lots_give_only_what_the_others_do_not_have():
+    """Common practice, no source: old latex goes into water weights and practice, not to orders."""
+    old = LotStock(8, "red", 50, date.min, is_old=True), LotStock(9, ANY, 50, date.min, is_old=True)
+    lying = [*old, *lots(("red", 5), ("white", 2))]
+    assert taken(lying, LotDemand(TODAY, "red", 8)) == ((0, 5), (8, 3))
+    assert taken(lying, LotDemand(TODAY, ANY, 8)) == ((0, 5), (1, 2), (9, 1))
+
+
+def test_a_lot_is_old_the_day_after_its_months_are_over():
+    assert old_before(date(2026, 11, 21), 12) == date(2025, 11, 21)
+    assert old_before(date(2026, 3, 31), 1) == date(2026, 2, 28)
 
 
 def test_what_comes_later_serves_from_its_day_on():

@@ -28,14 +28,14 @@ from app.quoting.states import PaymentDirection
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
 from app.store.models import BalloonTypeRow, Customer, Order, OrderBatch, RentalReturn, Tap
-from app.store.queries.bench import batches_ahead, batches_of_day
+from app.store.queries.bench import batches_ahead, batches_of_day, batches_of_earlier_days
 from app.store.queries.counter import find_orders
 from app.store.queries.customers import find_customers, find_duplicates
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.rentals import rentals_out
-from app.store.queries.review import completed, totals
+from app.store.queries.review import completed, missed, totals
 from app.store.queries.sales import quick_sales_between
-from app.store.queries.work import crews_out
+from app.store.queries.work import crews_out, open_work
 from tests.actions.builders import (
     ANYWAY,
     BENCH_REASON,
@@ -170,6 +170,12 @@ def test_bench_and_pickups_read_what_was_taken(shop_store):
         assert batches_ahead(session, DAY[1], MORNING) == []
         (pickup,) = pickups_of_day(session, *DAY, is_today=True)
         assert (pickup.filled, pickup.quantity, pickup.all_filled) == (10, 26, False)
+        midnight, next_morning = DAY[1], at(8, days=1)
+        assert open_work(session, next_morning) == []
+        assert len(batches_of_earlier_days(session, midnight, next_morning)) == 2
+        assert [row.number for row in missed(session, *DAY, midnight, next_morning)] == [order.number]
+        next_day = midnight, at(0, days=2)
+        assert batches_of_day(session, *next_day, is_today=True, now=next_morning) == []
 
 
 def test_a_repeated_key_gives_the_same_order_and_the_same_tap(shop_store):

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.actions.context import Context
-from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
 from app.planning.holding_area import RoomTaken, Stay, fullest, overfull_times, room_of
 from app.quoting.parts import BatchSpec, match_commitments
@@ -13,6 +12,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.states import OrderPart
 from app.store.queries.holding_area import WaitingRow, waiting_batches
+from app.store.queries.overdue import MAX_OVERDUE
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from app.actions.records.batches import promised_start, read_float_plan, usable_
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.open_work import work_key
+from app.actions.records.orders import refuse_not_made
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
 from app.actions.stock.consumption import consume_balloons, stock_used_by
@@ -114,16 +115,18 @@ def _update_after_tap(context: Context, batch: OrderBatch, order: Order) -> None
 def _update_verdict(context: Context, batch: OrderBatch, order: Order) -> None:
     """Updates what becomes of the batch to its real start, or to the promised one if it was not started, and the
     order to the worst of its batches."""
-    start = batch.started_at or promised_start(batch)
-    outcome = read_float_plan(batch.float_plan).outcome(start, load_shop(context.session).certainty)
+    float_plan = read_float_plan(batch.float_plan)
+    start = float_plan.start_to_judge(batch.started_at, promised_start(batch))
+    outcome = float_plan.outcome(start, load_shop(context.session).certainty)
     batch.chance, batch.verdict = outcome.chance, outcome.verdict
     order.verdict = worst(Verdict(one.verdict) for one in order.batches if one.quantity)
 
 
 def _refuse_closed(order: Order) -> None:
-    """Raises Refused if the order is no longer open."""
+    """Raises Refused if the order is no longer open, or was not made."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}. Stop filling it."))
+    refuse_not_made(order)
 
 
 def _refuse_replaced(session: Session, batch: OrderBatch, tap: Tap) -> None:

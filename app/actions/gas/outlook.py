@@ -7,7 +7,6 @@ from datetime import date, datetime
 
 from app.actions.context import Context
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of, gas_taken
-from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
 from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
@@ -15,6 +14,7 @@ from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.store.queries.gas import ToFillRow, helium_to_fill
+from app.store.queries.overdue import MAX_OVERDUE
 
 LITRES_TOLERANCE = 0.5
 """An order that takes at most this many litres more than before counts as taking no more, because two calculations

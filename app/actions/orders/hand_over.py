@@ -17,7 +17,7 @@ from app.actions.orders.concerns import (
 )
 from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
-from app.actions.records.orders import load_order
+from app.actions.records.orders import load_order, refuse_not_made
 from app.actions.records.taps import (
     active_taps,
     handed_over_parts,
@@ -157,6 +157,7 @@ def _refuse_out_of_turn(session: Session, order: Order, step: HandOverStep, part
     """Raises Refused if it is not the step's turn."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}. Its steps can't be changed."))
+    refuse_not_made(order)
     if step is not HandOverStep.PACKED and not part_is_filled(order, part):
         raise Refused(Problem("step", NOT_FILLED_YET.format(number=order.number)))
     treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)

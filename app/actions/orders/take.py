@@ -21,7 +21,7 @@ from app.actions.orders.surplus import find_surplus, refuse_surplus, save_fate
 from app.actions.records.batches import spec_of, sync_batches
 from app.actions.records.descriptions import HistoryFormats, describe_changes, describe_order
 from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
-from app.actions.records.orders import load_order, next_version, order_with_key
+from app.actions.records.orders import load_order, next_version, order_with_key, refuse_not_made
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.sold_rows import extra_row, line_row
 from app.actions.records.taps import handed_over_parts, parts_of, undo_premature_steps
@@ -135,6 +135,7 @@ def change_order(
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is {order.state} and can no longer be changed."))
+    refuse_not_made(order)
     check_hours(request, context.now, rebuild_request(order))
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments_of(order))
     refuse_too_dear(quote.bill)

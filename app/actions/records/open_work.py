@@ -22,8 +22,6 @@ from app.quoting.states import OrderPart
 from app.store.queries.work import WorkRow, crews_out, open_work
 
 LATER_SUFFIX = " later"
-MAX_OVERDUE = timedelta(hours=12)
-"""Work overdue for this long is no longer planned, though the board still shows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +44,13 @@ def load_work(
     ahead: timedelta = timedelta(),
     excluding_order: int | None = None,
 ) -> BenchWork:
-    """Returns the work of all open orders but those overdue for long.
+    """Returns the work of all open orders but those that are over.
 
     until: moments up to which shifts are included; they also reach up to the last ready-by, and `ahead` further.
     excluding_order: the number of an order that is left out, because it is asked about again.
     """
-    every = open_work(context.session)
-    rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > context.now - MAX_OVERDUE)
+    every = open_work(context.session, context.now)
+    rows = tuple(row for row in every if row.number != excluding_order)
     last = max([context.now, *until, *(row.ready_by for row in rows)]) + ahead
     going = being_filled(every, context)
     first = min([context.now, *(one.since for one in going.values())])

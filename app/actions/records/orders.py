@@ -7,7 +7,10 @@ from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
+from app.quoting.errors import Problem, Refused
 from app.store.models import Order
+
+NOT_MADE = "Order {number} was not made. Undo that on the page of the order first."
 
 
 def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
@@ -17,6 +20,12 @@ def load_order(session: Session, number: int, *, to_change: bool = False) -> Ord
     if order is None:
         raise NotFound(f"Order {number} does not exist.")
     return order
+
+
+def refuse_not_made(order: Order) -> None:
+    """Raises Refused if it is known that the order was not made."""
+    if order.not_made_at:
+        raise Refused(Problem("order", NOT_MADE.format(number=order.number)))
 
 
 def order_with_key(session: Session, client_key: str) -> Order | None:

@@ -5,7 +5,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from app.actions.context import Context
 from app.craft.colours import ANY as ANY_COLOUR
+from app.planning.lot_allocation import old_before
 from app.planning.stock import ANY
 from app.quoting.catalogue import Catalogue
 from app.quoting.parts import BatchSpec, SoldLine
@@ -60,6 +62,17 @@ class StockNeed:
     def colour_key(self) -> str:
         """The colour as it is compared on the shelf."""
         return colour_key(self.colour)
+
+
+def gets_old(article: Article, catalogue: Catalogue) -> bool:
+    """Returns whether the article gets too old to be filled, as some materials do in stock."""
+    balloon_type = catalogue.balloon_types.get(article.balloon_type_id)
+    return balloon_type is not None and balloon_type.material.traits.ages_in_stock
+
+
+def old_lots_before(context: Context) -> date:
+    """Returns the day before which a lot must have come in to be old today, if it is of a material that ages."""
+    return old_before(context.today, context.shop.stock_defaults.old_lot_months)
 
 
 def colour_key(colour: str) -> str:

@@ -1,17 +1,17 @@
 """The stock at this moment: what is there, on its way, and promised, of each article that the shop counts."""
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TypeVar
 
 from app.actions.context import Context
-from app.actions.records.open_work import MAX_OVERDUE
-from app.actions.stock.articles import Article, colour_key
+from app.actions.stock.articles import Article, colour_key, old_lots_before
 from app.craft.colours import share_spares
 from app.planning.stock import ANY, ArticleStock, StockChange
 from app.quoting.recipe import read_recipe
 from app.quoting.states import SupplySort
+from app.store.queries.overdue import MAX_OVERDUE
 from app.store.queries.stock import (
     ExpectedStockRow,
     StockLevelRow,
@@ -47,15 +47,26 @@ class StockDemand:
 class Availability:
     """by_article: only articles that the shop counts, which are those it ever received or ordered.
     colour_names: how a colour is written, by article and by the colour as `colour_key` returns it. demands: what
-    open orders take from these shelves."""
+    open orders take from these shelves. old_counts: how many are there beside the stock that are too old to be
+    filled, by article and colour."""
 
     by_article: Mapping[Article, ArticleStock]
     colour_names: Mapping[tuple[Article, str], str]
     demands: Sequence[StockDemand] = ()
+    old_counts: Mapping[tuple[Article, str], float] = field(default_factory=dict)
 
     def colour(self, article: Article, colour: str) -> str:
         """Returns how the colour is written; as it is given if no stock names it."""
         return self.colour_names.get((article, colour), colour)
+
+    def old(self, article: Article, colour: str) -> float:
+        """Returns how many that are too old could serve a colour; all of the article's where any colour will do."""
+        any_will_do = colour == ANY or not self.by_article[article].by_colour
+        return sum(
+            count
+            for (one, its_colour), count in self.old_counts.items()
+            if one == article and (any_will_do or its_colour == colour)
+        )
 
 
 def load_availability(
@@ -71,7 +82,7 @@ def load_availability(
     supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
     today = context.today
     on_shelf, coming = (
-        load_stock_levels(context.session, balloon_types, supplies),
+        load_stock_levels(context.session, old_lots_before(context), balloon_types, supplies),
         load_expected_stock(context.session, today, balloon_types, supplies),
     )
     rows: list[StockLevelRow | ExpectedStockRow] = [*on_shelf, *coming]
@@ -98,7 +109,9 @@ def build_availability(
         for article, promises in promised.items()
     }
     rows: list[StockLevelRow | ExpectedStockRow] = [*on_shelf, *coming]
-    return Availability(availability, {(_article(row), row.colour_folded): row.colour for row in rows}, mine)
+    names = {(_article(row), row.colour_folded): row.colour for row in rows}
+    old_counts = {(_article(row), row.colour_folded): row.old for row in on_shelf if row.old}
+    return Availability(availability, names, mine, old_counts)
 
 
 def _article(row: StockLevelRow | ExpectedStockRow) -> Article:

@@ -7,13 +7,14 @@ lots that it came from.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.history import lock_board
-from app.actions.stock.articles import Article, colour_key
+from app.actions.stock.articles import Article, colour_key, old_lots_before
 from app.planning.lot_allocation import LotStock, lots_for_colour
 from app.planning.stock import ANY
 from app.quoting.recipe import read_recipe
@@ -35,9 +36,10 @@ class StockUsed:
 
 
 def stock_used_by(batch: OrderBatch) -> StockUsed:
-    """Returns what should be gone for a batch. Filled balloons count only once all are filled, or once the order is
-    cancelled, so that nobody will fill the rest."""
-    over = batch.filled_at is not None or batch.order.state == OrderState.CANCELLED
+    """Returns what should be gone for a batch. Filled balloons count only once all are filled, or once nobody will
+    fill the rest, because the order is cancelled or was not made."""
+    order = batch.order
+    over = batch.filled_at or order.state == OrderState.CANCELLED or order.not_made_at
     return StockUsed(max(0, batch.filled - _customers_own_count(batch)) if over else 0, _by_colour(batch.bursts))
 
 
@@ -49,7 +51,8 @@ def consume_balloons(context: Context, batch: OrderBatch, before: StockUsed) -> 
     after = stock_used_by(batch)
     if after == before:
         return
-    shelf = _Shelf.of(context.session, Article(balloon_type_id=batch.balloon_type_id))
+    old_before = old_lots_before(context) if batch.material.traits.ages_in_stock else date.min
+    shelf = _Shelf.of(context.session, Article(balloon_type_id=batch.balloon_type_id), old_before)
 
     def move(sort: StockMoveReason) -> StockMove:
         return StockMove(
@@ -138,13 +141,14 @@ def _first(counts: Mapping[str, float], so_many: float) -> dict[str, float]:
 
 
 class _Shelf:
-    """The lots of one article, the oldest first, which nobody else may change until the session ends."""
+    """The lots of one article, the oldest first, which nobody else may change until the session ends. old_before:
+    lots that came in before this day are too old to be filled."""
 
-    def __init__(self, session: Session, lots: Sequence[Lot]) -> None:
-        self._session, self._lots = session, lots
+    def __init__(self, session: Session, lots: Sequence[Lot], old_before: date) -> None:
+        self._session, self._lots, self._old_before = session, lots, old_before
 
     @classmethod
-    def of(cls, session: Session, article: Article) -> "_Shelf":
+    def of(cls, session: Session, article: Article, old_before: date = date.min) -> "_Shelf":
         """Returns the shelf of an article, locked."""
         lock_board(session)  # all writers lock the board before lots, so that none waits for another in a circle
         mine = (
@@ -153,35 +157,46 @@ class _Shelf:
             else Lot.supply_id == article.supply_id
         )
         found = select(Lot).where(mine).order_by(Lot.received_on, Lot.id).with_for_update()
-        return cls(session, session.scalars(found.execution_options(populate_existing=True)).all())
+        lots = session.scalars(found.execution_options(populate_existing=True)).all()
+        return cls(session, lots, old_before)
 
     def take(self, colour: str, count: float, like: StockMove) -> None:
-        """Takes the count from the lots that serve the colour, in their turn.
+        """Takes the count from the lots that serve the colour, in their turn; from old ones only what the others do
+        not have.
 
-        If more is taken than there is, it must have come from somewhere: the last lot in turn then shows less than
-        nothing, until somebody counts it.
+        If more is taken than there is, it must have come from somewhere: the last lot in turn that is not old then
+        shows less than nothing, until somebody counts it.
         """
         by_colour = any(lot.colour_folded != ANY for lot in self._lots)
         lying = [
-            LotStock(place, lot.colour_folded, lot.on_hand, lot.received_on)
+            LotStock(place, lot.colour_folded, lot.on_hand, lot.received_on, self._is_old(lot))
             for place, lot in enumerate(self._lots)
             if lot.set_aside_at is None
         ]
         left, available = count, {one.key: max(0.0, one.count) for one in lying}
         turns = lots_for_colour(lying, available, colour, by_colour)
+        given = {one.key: 0.0 for one in turns}
         for one in turns:
-            given = left if one is turns[-1] else min(left, available[one.key])
-            self._move(self._lots[one.key], -given, like)
-            left -= given
+            given[one.key] = min(left, available[one.key])
+            left -= given[one.key]
+        if turns:
+            given[next((one for one in reversed(turns) if not one.is_old), turns[-1]).key] += left
+        for key, part in given.items():
+            self._move(self._lots[key], -part, like)
+
+    def _is_old(self, lot: Lot) -> bool:
+        """Returns whether something of the lot is left that is too old to be filled."""
+        return lot.received_on < self._old_before and lot.on_hand > 0
 
     def give_back(self, count: float | None, like: StockMove, colour: str = ANY) -> None:
         """Gives back the count of what is gone for the same reason, or all of it if the count is None.
 
-        It goes to the lots that gave last; those of the colour come first.
+        It goes to the lots that gave last, which are the old ones; those of the colour come first.
         """
         gone = self.gone(like)
         left = sum(gone.values()) if count is None else count
-        for lot in sorted(reversed(self._lots), key=lambda lot: lot.colour_folded != colour):
+        turns = sorted(reversed(self._lots), key=lambda lot: lot.received_on >= self._old_before)
+        for lot in sorted(turns, key=lambda lot: lot.colour_folded != colour):
             back = min(left, gone.get(lot.id, 0.0))
             self._move(lot, back, like)
             left -= back

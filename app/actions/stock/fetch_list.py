@@ -1,12 +1,12 @@
 """The items to fetch on a day, for the batches to be filled and the orders that leave, and the lots to take them
 from."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 from app.actions.context import Context
-from app.actions.stock.articles import Article
+from app.actions.stock.articles import Article, gets_old, old_lots_before
 from app.actions.stock.availability import (
     ONE_DAY,
     Availability,
@@ -15,8 +15,9 @@ from app.actions.stock.availability import (
     build_availability,
     supply_demands,
 )
-from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
+from app.planning.lot_allocation import LotAllocation, LotDemand, LotStock, allocate_lots
 from app.planning.stock import ANY
+from app.quoting.catalogue import Catalogue
 from app.store.queries.stock import ExpectedStockRow, load_expected_stock, load_stock_levels
 from app.store.queries.stock_pages import LotLine, load_usable_lots
 
@@ -26,12 +27,13 @@ MOST_COLOURS = 4
 @dataclass(frozen=True, slots=True)
 class FetchLot:
     """How much to take of the lot received on a day. comes: whether it is a delivery that is still on its way, due
-    that day."""
+    that day. is_old: whether it is too old to be filled, and taken because there is nothing else."""
 
     on: date
     colour: str
     count: float
     comes: bool
+    is_old: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +90,10 @@ def build_fetch_list(context: Context, day: date) -> FetchList:
     today = context.today
     asked = [*balloon_demands(context), *supply_demands(context)]
     coming, lots = load_expected_stock(context.session, today), load_usable_lots(context.session)
-    availability = build_availability(today, load_stock_levels(context.session), coming, asked)
-    shelf_stock = _ShelfStock(lots, coming)
+    old_before = old_lots_before(context)
+    availability = build_availability(today, load_stock_levels(context.session, old_before), coming, asked)
+    old = {lot.id for lot in lots if _is_old(lot, old_before, context.catalogue)}
+    shelf_stock = _ShelfStock(lots, coming, old)
     groups: dict[tuple[Article, str], list[StockDemand]] = {}
     for one in asked:
         if max(one.day, today) == day:
@@ -107,23 +111,24 @@ def _sort_key(group: tuple[tuple[Article, str], list[StockDemand]]) -> tuple[boo
 
 
 class _ShelfStock:
-    """Lots and deliveries by article, in the order in which they are used up."""
+    """Lots and deliveries by article, in the order in which they are used up. old: the ids of the lots that are too
+    old to be filled."""
 
-    def __init__(self, lots: Sequence[LotLine], coming: Sequence[ExpectedStockRow]) -> None:
-        self._lots, self._coming = lots, sorted(coming, key=lambda row: row.due_on)
+    def __init__(self, lots: Sequence[LotLine], coming: Sequence[ExpectedStockRow], old: Collection[int]) -> None:
+        self._lots, self._coming, self._old = lots, sorted(coming, key=lambda row: row.due_on), old
 
     def of(self, article: Article) -> list[LotStock]:
         """Returns what lots and deliveries of the article can give."""
         heaps = self._of(article)
         return [
-            LotStock(key, one.colour, left, one.from_day)
+            LotStock(key, one.colour, left, one.from_day, one.is_old)
             for key, (one, left) in enumerate(_available_counts(heaps))
         ]
 
     def from_lot(self, article: Article, key: int, count: float) -> FetchLot:
         """Returns so much taken from the lot or delivery with this key."""
         one = self._of(article)[key]
-        return FetchLot(one.on, one.said, count, one.from_day > one.on)
+        return FetchLot(one.on, one.said, count, one.from_day > one.on, one.is_old)
 
     def _of(self, article: Article) -> list["_FetchSource"]:
         """Returns the lots of the article, then its deliveries."""
@@ -131,7 +136,7 @@ class _ShelfStock:
         lots = (lot for lot in self._lots if (lot.balloon_type_id, lot.supply_id) == ids)
         coming = (row for row in self._coming if (row.balloon_type_id, row.supply_id) == ids)
         return [
-            *(_FetchSource(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min) for lot in lots),
+            *(_lot_source(lot, is_old=lot.id in self._old) for lot in lots),
             *(
                 _FetchSource(row.due_on, row.colour, row.colour_folded, row.pieces, row.due_on + ONE_DAY)
                 for row in coming
@@ -148,6 +153,18 @@ class _FetchSource:
     colour: str
     count: float
     from_day: date
+    is_old: bool = False
+
+
+def _lot_source(lot: LotLine, *, is_old: bool) -> _FetchSource:
+    """Returns what a lot can give."""
+    return _FetchSource(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min, is_old)
+
+
+def _is_old(lot: LotLine, before: date, catalogue: Catalogue) -> bool:
+    """Returns whether the lot is too old to be filled."""
+    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
+    return lot.received_on < before and gets_old(article, catalogue)
 
 
 def _available_counts(heaps: Sequence[_FetchSource]) -> list[tuple[_FetchSource, float]]:
@@ -183,15 +200,29 @@ def _row(
     orders = tuple(_for(mine))
     if shelf is None:
         return FetchRow(article, colour, count, spares, orders, False, 0.0, (), ())
-    before = _before(article, colour, day, asked, shelf.today, by_colour=shelf.by_colour)
+    before = list(_before(article, colour, day, asked, shelf.today, by_colour=shelf.by_colour))
     wanted = LotDemand(day, colour, count + spares)
-    pulled = allocate_lots(shelf_stock.of(article), before, wanted, by_colour=shelf.by_colour)
+    pulled = _allocate(shelf_stock.of(article), before, wanted, count, by_colour=shelf.by_colour)
     free = {one: shelf.free(one, day) for one in shelf.colours} if colour == ANY else {}
     most = sorted(((one, left) for one, left in free.items() if left), key=lambda pair: -pair[1])
     lots = tuple(shelf_stock.from_lot(article, key, taken) for key, taken in pulled.taken)
     return FetchRow(
         article, colour, count, spares, orders, True, pulled.available, lots, tuple(most[:MOST_COLOURS])
     )
+
+
+def _allocate(
+    lots: Sequence[LotStock], before: Sequence[LotDemand], wanted: LotDemand, count: float, *, by_colour: bool
+) -> LotAllocation:
+    """Returns from which lots the wanted demand is taken, from old ones only what orders lack, and no spares.
+
+    count: how many of it are for orders.
+    """
+    fresh = allocate_lots([one for one in lots if not one.is_old], before, wanted, by_colour=by_colour)
+    if fresh.available >= count or not any(one.is_old for one in lots):
+        return fresh
+    with_old = allocate_lots(lots, before, replace(wanted, count=count), by_colour=by_colour)
+    return replace(with_old, available=with_old.count)
 
 
 def _before(

@@ -24,12 +24,13 @@ FilledKey = tuple[int, str, bool, str]
 class ShortGoods:
     """A need that is not fully met. count: how many of it are missing. enough_from: the first day on which all of
     it will be there; None if too little is on its way. is_known: whether the stock ever had, or will have, that
-    colour."""
+    colour. old: how many of it are there that are too old to be filled."""
 
     need: StockNeed
     count: float
     enough_from: date | None
     is_known: bool = True
+    old: float = 0.0
 
     @property
     def free(self) -> float:
@@ -136,7 +137,8 @@ def find_short_goods(needs: list[StockNeed], availability: Availability) -> Iter
         others = _with(shelf, mine)
         free = others.free(need.colour_key, need.day)
         if need.count > free + COUNT_TOLERANCE:
-            yield ShortGoods(need, need.count - free, _enough_from(need, others), _is_known(need, shelf))
+            old = availability.old(need.article, need.colour_key)
+            yield ShortGoods(need, need.count - free, _enough_from(need, others), _is_known(need, shelf), old)
         mine.append(_promise(need))
 
 

@@ -23,6 +23,7 @@ class ShownFetchLot:
     colour: str
     count: str
     comes: bool
+    is_old: bool
     words: str
 
 
@@ -109,11 +110,13 @@ def _shown_lot(lot: FetchLot, count: str, row: FetchRow, formats: Formats) -> Sh
     """Returns a lot as the page shows it, with its colour if the order takes any colour."""
     colour = lot.colour if row.colour == ANY else ""
     on = formats.day_with_year(day_bounds(lot.on, formats.zone)[0])
-    source = f"from the delivery due {on}" if lot.comes else f"from the lot of {on}"
+    lot_words = f"from the old lot of {on}" if lot.is_old else f"from the lot of {on}"
+    source = f"from the delivery due {on}" if lot.comes else lot_words
     return ShownFetchLot(
         day=lot.on,
         colour=lot.colour,
         count=count,
         comes=lot.comes,
+        is_old=lot.is_old,
         words=f"{count} {colour} {source}" if colour else f"{count} {source}",
     )

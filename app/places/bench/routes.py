@@ -5,11 +5,13 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request, url_for
 
+from app.actions.bench import leftovers
 from app.actions.bench.taps import Press, tap_batch, undo_tap
 from app.actions.errors import NotFound, TooEarly
 from app.actions.records.history import board_version
 from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
+from app.places.bench.leftovers import leftovers_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import find_same_setting, settings_of, show_fill
 from app.places.bench.ticket_steps import show_ticket_steps
@@ -62,6 +64,7 @@ def _board(day: ShopDay) -> Response:
     here = request_context()
     rows = _rows(day)
     ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
+    ends = [row.lasts_until for row in rows if row.lasts_until]
     plan = PlanWords.of(here.plan, here.formats, day.clock_date)
     return page_or_part(
         "bench/board.html",
@@ -69,14 +72,15 @@ def _board(day: ShopDay) -> Response:
         day=day,
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
         ahead=[show_batch(row, here.shop, here.formats, here.now, plan) for row in ahead],
+        leftovers=leftovers_of(day),
+        new_key=new_key,
         settings=settings_of(rows, day),
         risks=risks_of(due_on(day, here.plan.delays), day.clock_date),
         news=[(one.at, news_sentence(one, here.formats, day.clock_date)) for one in here.plan.news]
         if day.is_today
         else (),
         stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
-        version=_version([*rows, *ahead], day.midnight, day.end),
-        new_key=new_key,
+        version=_version([*rows, *ahead], day.midnight, day.end, *ends),
         now=here.now,
     )
 
@@ -136,6 +140,32 @@ def undo(key: str) -> Response:
     return _after_tap(key)
 
 
+@bench.post("/bench/orders/<int:number>/leftover")
+def settle_leftover(number: int) -> Response:
+    """Saves what became of an order of an earlier day."""
+    here, outcome = request_context(), request.form.get("outcome")
+    if outcome == "made":
+        leftovers.mark_as_made(here.context, number, sent_client_key())
+    elif outcome == "not-made":
+        leftovers.mark_as_not_made(here.context, number)
+    else:
+        raise Refused(Problem("outcome", "This press is unknown. Load the page again."))
+    return _after_leftover()
+
+
+@bench.post("/bench/orders/<int:number>/leftover/undo")
+def undo_leftover(number: int) -> Response:
+    """Takes back what was said about an order of an earlier day."""
+    leftovers.undo_leftover(request_context().context, number)
+    return _after_leftover()
+
+
+def _after_leftover() -> Response:
+    """Returns the board after a press at an order of an earlier day."""
+    request_context().session.flush()  # the query of the board must see the press
+    return _board(_day()) if wants_part() else see_other(url_for("bench.board", _anchor="leftovers"))
+
+
 def _after_tap(key: str) -> Response:
     """Returns the ticket after a tap, or the board if it was tapped there."""
     here = request_context()
@@ -187,7 +217,8 @@ def _day() -> ShopDay:
 
 def _rows(day: ShopDay) -> list[BoardRow]:
     """Returns the batches of the day."""
-    return batches_of_day(request_context().session, day.start, day.end, is_today=day.is_today)
+    here = request_context()
+    return batches_of_day(here.session, day.start, day.end, is_today=day.is_today, now=here.now)
 
 
 def _version(rows: list[BoardRow], *more: datetime) -> str:

@@ -84,9 +84,8 @@ def find_same_setting(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow
         return None, []
     here = request_context()
     day = board_day(here.now if row.started_at else row.inflate_by, here)
-    rows = [
-        one for one in batches_of_day(here.session, day.start, day.end, is_today=day.is_today) if _is_sized(one)
-    ]
+    found = batches_of_day(here.session, day.start, day.end, is_today=day.is_today, now=here.now)
+    rows = [one for one in found if _is_sized(one)]
     for setting in shared_settings(map(_sizer_batch, rows)):
         keys = [batch.key for batch in setting.batches]
         if row.key in keys:
@@ -97,7 +96,7 @@ def find_same_setting(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow
 
 def _is_sized(row: BoardRow) -> bool:
     """Returns whether the batch is open and goes through the shop's own sizer; a crew has a sizer of its own."""
-    is_open = row.order_state == OrderState.OPEN
+    is_open = row.order_state == OrderState.OPEN and not row.not_made_at
     return row.material.traits.is_sized(air_only=row.air_only) and is_open and row.left > 0 and not row.at_venue
 
 

@@ -148,8 +148,8 @@ class ReadyLine:
 
 
 def _ready(order: Order, rows: Sequence[BoardRow], plan: PlanWords) -> ReadyLine | None:
-    """Returns whether an open order can be ready in time; None if it is no longer open."""
-    if order.state != OrderState.OPEN:
+    """Returns whether an open order can be ready in time; None if it is no longer open, or was not made."""
+    if order.state != OrderState.OPEN or order.not_made_at:
         return None
     keys = dict.fromkeys(work_key(row.order_number, row.part) for row in rows)
     delays = [plan.delays[key] for key in keys if key in plan.delays]
@@ -169,8 +169,9 @@ def _must_be_ready_by(order: Order, rows: Sequence[BoardRow]) -> datetime:
 
 
 def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:
-    """Returns the batch of an open order that is least likely to float to the end; None if there is no end."""
-    if order.state != OrderState.OPEN or order.lasts_until is None:
+    """Returns the batch of an open order that is least likely to float to the end; None if there is no end, or if
+    it was not made."""
+    if order.state != OrderState.OPEN or order.not_made_at or order.lasts_until is None:
         return None
     return min(batches, key=lambda batch: (-batch.verdict.rank, batch.row.chance), default=None)
 

@@ -155,7 +155,7 @@ def edit(number: int) -> Response:
     """Shows the form of an order."""
     here = request_context()
     order = load_order(here.session, number)
-    if order.state != OrderState.OPEN:
+    if order.state != OrderState.OPEN or order.not_made_at:
         return see_other(url_for("counter.show", number=number))
     form = form_of(order, here.formats)
     return _form_page(form, order, _quote_or_problems(form, order))

@@ -1,5 +1,5 @@
 """Office: completed orders between two dates, as a page and as a table for elsewhere, with the profit on each; and
-what was cancelled, apart from the sales."""
+what was cancelled or missed, apart from the sales."""
 
 from datetime import date, datetime, timedelta
 
@@ -7,12 +7,13 @@ from flask import Blueprint, make_response, render_template, request
 from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 
+from app.actions.bench.leftovers import start_of_today
 from app.actions.money.margins import lowest_net_price, margin_of_order, margin_of_row, summarize_margins
 from app.actions.records.orders import load_order
 from app.craft.cost import Margin
 from app.craft.money import half_up
 from app.quoting.costs import missing_costs
-from app.store.queries.review import CancelledRow, CompletedRow, cancelled, completed, totals
+from app.store.queries.review import CancelledRow, CompletedRow, MissedRow, cancelled, completed, missed, totals
 from app.web.forms import DayField, Near, ShopForm
 from app.web.requests import request_context
 from app.web.tables import csv_response
@@ -37,6 +38,7 @@ CSV_HEAD = (
     "to_pay",
     "cancelled_at",
     "cancellation_fee",
+    "missed",
 )
 WEEK = timedelta(days=6)
 
@@ -77,6 +79,7 @@ def review() -> Response:
         rows=[(row, margin_of_row(row)) for row in rows],
         totals=totals(rows),
         cancelled=dropped,
+        missed=_missed(first, last),
         fees_minor=sum(row.cancel_fee_minor for row in dropped),
         margin_summary=summarize_margins(rows),
         missing_costs=missing_costs(here.shop, here.catalogue),
@@ -111,13 +114,15 @@ def percent_of(margin: Margin) -> str:
 
 
 def review_csv() -> Response:
-    """Returns the completed orders as a table; the cancelled ones follow, with a fee and without revenue."""
+    """Returns the completed orders as a table; the cancelled ones follow, with a fee and without revenue, then the
+    missed ones."""
     form = DatesForm(request.args)
     if not form.validate():
         raise BadRequest(form.problems[0].sentence)
     first, last = form.dates
     cells = [_cells(row) for row in _completed(first, last)]
     cells += [_cancelled_cells(row) for row in _cancelled(first, last)]
+    cells += [_missed_cells(row) for row in _missed(first, last)]
     return csv_response(f"review-{first}-{last}.csv", CSV_HEAD, cells)
 
 
@@ -139,23 +144,35 @@ def _cells(row: CompletedRow) -> tuple[object, ...]:
         formats.table_amount(row.due_minor),
         "",
         "",
+        "",
     )
 
 
 def _cancelled_cells(row: CancelledRow) -> tuple[object, ...]:
     """Returns the row of a cancelled order: without revenue, cost and balloons, but with its fee."""
     formats = request_context().formats
-    empty = [""] * (CSV_HEAD.index("payment") - CSV_HEAD.index("ready_at"))
     return (
-        row.number,
-        row.customer,
-        formats.local(row.ready_by).isoformat(),
-        *empty,
+        *_unsold_cells(row),
         balance_of_row(row).state,
         formats.table_amount(row.due_minor),
         formats.local(row.cancelled_at).isoformat(),
         formats.table_amount(row.cancel_fee_minor),
+        "",
     )
+
+
+def _missed_cells(row: MissedRow) -> tuple[object, ...]:
+    """Returns the row of a missed order: “not made”, or “open” if nobody has said what became of it. What was paid
+    for it is to be paid back."""
+    to_pay = request_context().formats.table_amount(-row.paid_minor) if row.paid_minor else ""
+    return (*_unsold_cells(row), "", to_pay, "", "", "not made" if row.not_made_at else "open")
+
+
+def _unsold_cells(row: CancelledRow | MissedRow) -> tuple[object, ...]:
+    """Returns the first cells of an order that is no sale: without revenue, cost and balloons."""
+    formats = request_context().formats
+    empty = [""] * (CSV_HEAD.index("payment") - CSV_HEAD.index("ready_at"))
+    return (row.number, row.customer, formats.local(row.ready_by).isoformat(), *empty)
 
 
 def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
@@ -174,6 +191,12 @@ def _completed(first: date, last: date) -> list[CompletedRow]:
 def _cancelled(first: date, last: date) -> list[CancelledRow]:
     """Returns the orders cancelled between two dates."""
     return cancelled(request_context().session, *_bounds(first, last))
+
+
+def _missed(first: date, last: date) -> list[MissedRow]:
+    """Returns the orders missed between two dates."""
+    here = request_context()
+    return missed(here.session, *_bounds(first, last), start_of_today(here.context), here.now)
 
 
 def _bounds(first: date, last: date) -> tuple[datetime, datetime]:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
-from app.actions.records.open_work import MAX_OVERDUE
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
 from app.places.office.stock_view import CountFromDay, ShownColour, StockWords, address_of, shown_colours
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import SupplySort
+from app.store.queries.overdue import MAX_OVERDUE
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold_text
 from app.web.forms import ShopForm, TextField
@@ -20,7 +20,7 @@ from app.web.tables import csv_response
 
 CSV_HEAD = (
     *("item", "colour", "unit", "on hand", "promised", "on the way", "free today", "free later", "free later from"),
-    *("short", "short from"),
+    *("short", "short from", "old"),
 )
 
 
@@ -143,7 +143,7 @@ def _cells(catalogue: Catalogue, availability: Availability) -> Iterator[tuple[o
             yield (
                 *(one.name, colour.label, one.article.unit(catalogue)),
                 *map(_figure, (colour.on_hand, colour.promised, colour.coming, colour.free)),
-                *(*_from(colour.free_later), *_from(colour.lack)),
+                *(*_from(colour.free_later), *_from(colour.lack), _figure(colour.old)),
             )
 
 

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from flask import Blueprint, make_response, render_template, session
 from flask.wrappers import Response
 
-from app.actions.stock.articles import Article
+from app.actions.stock.articles import Article, gets_old, old_lots_before
 from app.actions.stock.availability import Availability, StockDemand, load_availability
 from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import (
@@ -132,7 +132,7 @@ def article_page(
     here, catalogue = request_context(), catalogue_with(article)
     availability = load_availability(here.context, {article})
     today = here.context.today
-    lots = list(_lots(article, availability, today, lot_form, ages=_gets_too_old(article, catalogue)))
+    lots = list(_lots(article, availability, today, lot_form, ages=gets_old(article, catalogue)))
     message_lot, said = session.pop(LOT_MESSAGE_KEY, (None, ""))
     page = render_template(
         "office/stock_article.html",
@@ -192,21 +192,13 @@ def _requested_colour(article: Article, colour: str, availability: Availability)
     return "any colour" if colour == ANY else availability.colour(article, colour)
 
 
-def _gets_too_old(article: Article, catalogue: Catalogue) -> bool:
-    """Returns whether it gets too old to be filled, as some materials do in stock."""
-    return (
-        bool(article.balloon_type_id)
-        and catalogue.balloon_types[article.balloon_type_id].material.traits.ages_in_stock
-    )
-
-
 def _lots(
     article: Article, availability: Availability, today: date, lot_form: LotForm | None, *, ages: bool
 ) -> Iterator[ShownLot]:
     """Yields the lots of the article."""
     here = request_context()
     rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - EMPTY_LOTS_SHOWN_FOR)
-    old = _months_before(today, here.shop.stock_defaults.old_lot_months)
+    old = old_lots_before(here.context)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
         is_old = ages and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
         is_untouched = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
@@ -218,12 +210,6 @@ def _no_colour(article: Article, availability: Availability) -> str:
     """Returns what a lot without a colour is called."""
     label = colour_label(article, ANY, availability)
     return "any colour" if label == "any colour" else label
-
-
-def _months_before(day: date, months: int) -> date:
-    """Returns the day so many months before."""
-    years, month = divmod(day.year * 12 + day.month - 1 - months, 12)
-    return date(years, month + 1, min(day.day, 28))
 
 
 def _moves(article: Article, availability: Availability) -> Iterable[ShownMove]:

@@ -13,7 +13,7 @@ from app.planning.stock import ANY, ArticleStock
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import SupplySort
 from app.web.requests import request_context
-from app.web.wording.stock import describe_count
+from app.web.wording.stock import describe_count, old_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,8 @@ class CountFromDay:
 
 @dataclass(frozen=True, slots=True)
 class ShownColour:
-    """label: empty for a supply. free_later: what is free later beyond what is free today."""
+    """label: empty for a supply. free_later: what is free later beyond what is free today. old: how many more are
+    there that are too old to be filled."""
 
     colour: str
     label: str
@@ -36,6 +37,7 @@ class ShownColour:
     free: float
     free_later: CountFromDay | None
     lack: CountFromDay | None
+    old: float
 
 
 def catalogue_with(article: Article) -> Catalogue:
@@ -101,6 +103,9 @@ def _shown(
         free=free,
         free_later=next((CountFromDay(count, day) for count, day in later if count > free), None),
         lack=lack,
+        old=availability.old_counts.get((article, colour), 0.0)
+        if shelf.by_colour
+        else availability.old(article, ANY),
     )
 
 
@@ -113,6 +118,10 @@ class StockWords:
     def amount(self, count: float, article: Article) -> str:
         """Returns the amount with its unit."""
         return describe_count(count, article, self.catalogue, request_context().formats)
+
+    def old(self, count: float, article: Article) -> str:
+        """Returns how many are too old to be filled, in words."""
+        return old_words(count, article, self.catalogue, request_context().formats)
 
     def name(self, article: Article) -> str:
         """Returns the name of the article."""

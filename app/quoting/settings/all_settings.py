@@ -185,8 +185,9 @@ SETTINGS: tuple[Setting, ...] = (
             " covers the time until the delivery after next.", NO_DAY, high=20, choices=(NO_DAY, *WEEKDAYS)),
     Setting("delivery_lead_days", ON_HAND, "Order this early", "Goods must be ordered this many days before they"
             " arrive.", 2, "days", 0, 60),
-    Setting("old_lot_months", ON_HAND, "Latex is old after", "After this many months in stock, latex is marked as"
-            " old: use it for water weights and practice.", 12, "months", 1, 120, source=MEMORY),
+    Setting("old_lot_months", ON_HAND, "Latex is old after", "After this many months in stock, latex is old: for"
+            " water weights and practice, and for orders only if nothing else is there.", 12, "months", 1, 120,
+            source=MEMORY),
     Setting("holding_area_room", ON_HAND, "Room in the holding area", "This many filled 11 in latex can wait, other"
             " sizes by their area; 0 means that it is not checked.", 0, "balloons", 0, 100_000),
     Setting("cylinder_residual_bar", ON_HAND, "Left in cylinders", "A cylinder goes back with this pressure left in"

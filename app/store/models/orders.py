@@ -33,7 +33,8 @@ class Order(Base):
     that no key is used twice.
 
     cancelled_at, cancel_reason, cancel_fee_minor: when and why it was cancelled, and the fee that the shop keeps;
-    None, empty and 0 unless it is cancelled, and of a quick sale that was undone.
+    None, empty and 0 unless it is cancelled, and of a quick sale that was undone. not_made_at: since when it is
+    known that it was not made in time; it stays open, but nobody works on it any more.
 
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
     sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
@@ -93,6 +94,7 @@ class Order(Base):
     cancelled_at: Mapped[datetime | None] = mapped_column(index=True)
     cancel_reason: Mapped[str] = mapped_column(default="")
     cancel_fee_minor: Mapped[int] = mapped_column(default=0)
+    not_made_at: Mapped[datetime | None]
     discount: Mapped[str] = mapped_column(default="")
     discount_minor: Mapped[int] = mapped_column(default=0)
     tax_percent: Mapped[float] = mapped_column(default=0.0)

@@ -12,6 +12,7 @@ from app.physics.material import Material
 from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderLine, PlannedStart, Tap
+from app.store.queries.overdue import is_leftover, is_settled_leftover
 from app.store.queries.sales import not_quick_sale
 from app.store.queries.taps import last_burst_at, last_progress_at
 from app.store.rows import RowReader
@@ -81,6 +82,7 @@ class BoardRow:
     finishing_minutes: int
     arrives_at: datetime | None
     travel_minutes: int
+    not_made_at: datetime | None
 
     @property
     def at_venue(self) -> bool:
@@ -156,6 +158,7 @@ BOARD = RowReader(
     finishing_minutes=Order.finishing_minutes,
     arrives_at=Order.arrives_at,
     travel_minutes=Order.travel_minutes,
+    not_made_at=Order.not_made_at,
 )
 
 
@@ -185,23 +188,39 @@ def _between(
     return [moment >= start, *([moment < end] if end else [])]
 
 
-def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BoardRow]:
+def batches_of_day(
+    session: Session, start: datetime, end: datetime, *, is_today: bool, now: datetime | None = None
+) -> list[BoardRow]:
     """Returns the batches that must start between two moments, by inflate-by; for today also unfinished ones from
     before.
 
     Of cancelled orders it returns only batches that were started, because somebody must be told to stop. Quick
-    sales are not among them.
+    sales are not among them. now: for today, what `batches_of_earlier_days` returns at this moment is left out.
     """
     wanted = _begins_in(start, end)
     if is_today:
         undone = and_(OrderBatch.filled_at.is_(None), or_(start > PLANNED, OrderBatch.started_at.is_not(None)))
-        wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN))
+        wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN, Order.not_made_at.is_(None)))
     started = OrderBatch.started_at.is_not(None)
     found = _rows().where(
         wanted, or_(Order.state != OrderState.CANCELLED, started), or_(OrderBatch.quantity > 0, started)
     )
     found = found.where(not_quick_sale())
+    if is_today and now:
+        earlier = select(OrderBatch.id).join(Order, Order.id == OrderBatch.order_id)
+        found = found.where(OrderBatch.id.not_in(earlier.where(_is_of_earlier_days(start, now))))
     return _read(session, found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key))
+
+
+def batches_of_earlier_days(session: Session, today: datetime, now: datetime) -> list[BoardRow]:
+    """Returns the unfinished batches of orders that are over, if they should have been started before today; and
+    those of which somebody said today what became of them. today: the first moment of the day."""
+    found = _rows().where(_is_of_earlier_days(today, now), not_quick_sale())
+    return _read(session, found.order_by(OrderBatch.ready_by, Order.number, OrderBatch.key))
+
+
+def _is_of_earlier_days(today: datetime, now: datetime) -> ColumnElement[bool]:
+    return or_(is_leftover(today, now), is_settled_leftover(today, now))
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardRow]:

@@ -30,6 +30,7 @@ class OrderListRow:
     due_minor: int
     paid_minor: int
     cancel_fee_minor: int
+    not_made_at: datetime | None
 
 
 ORDER_LIST = RowReader(
@@ -44,6 +45,7 @@ ORDER_LIST = RowReader(
     due_minor=balance_due(),
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
+    not_made_at=Order.not_made_at,
 )
 
 

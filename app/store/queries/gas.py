@@ -177,12 +177,13 @@ TO_FILL = RowReader(
 def helium_to_fill(session: Session, including_order: int | None = None) -> list[ToFillRow]:
     """Returns the helium batches of open orders, and those of the order with the number including_order, whatever
     its state."""
+    awaited = and_(Order.state == OrderState.OPEN, Order.not_made_at.is_(None))
     found = (
         TO_FILL.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(or_(Order.state == OrderState.OPEN, Order.number == including_order), OrderBatch.gas == "helium")
+        .where(or_(awaited, Order.number == including_order), OrderBatch.gas == "helium")
         .order_by(OrderBatch.id)
     )
     return TO_FILL.read(session, found)

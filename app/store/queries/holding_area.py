@@ -71,5 +71,6 @@ def _batches() -> Select[*tuple[Any, ...]]:
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
         .where(Order.state == OrderState.OPEN, Order.hand_over != HandOver.VENUE, OrderBatch.quantity > 0)
+        .where(Order.not_made_at.is_(None))
         .order_by(OrderBatch.id)
     )

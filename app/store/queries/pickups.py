@@ -157,11 +157,12 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     """Returns what leaves between two moments, the first one first; for today also what is still in the shop from
     before.
 
-    Quick sales are not among them, because they left already.
+    Quick sales are not among them, because they left already; neither is what was not made.
     """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
     before = [and_(Order.ready_by < start, Order.state == OrderState.OPEN)] if is_today else []
     found = PICKUPS.select().where(or_(*day, *before), Order.state != OrderState.CANCELLED, not_quick_sale())
+    found = found.where(Order.not_made_at.is_(None))
     rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (
         row

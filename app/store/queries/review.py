@@ -1,16 +1,17 @@
-"""This module reads for the owner's review the orders that were completed, and those that were cancelled, between
-two moments."""
+"""This module reads for the owner's review the orders that were completed, those that were cancelled, and those
+that were missed, between two moments."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import case, func, select
+from sqlalchemy import case, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import Order, OrderBatch, Tap
 from app.store.queries.money import balance_due, balance_paid
+from app.store.queries.overdue import is_leftover
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
 
@@ -61,6 +62,18 @@ class CancelledRow:
     due_minor: int
     paid_minor: int
     cancel_fee_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class MissedRow:
+    """An order that was not made in time. not_made_at: when somebody said so; None if nobody has said what became
+    of it. paid_minor: what the customer paid for it."""
+
+    number: int
+    customer: str
+    ready_by: datetime
+    not_made_at: datetime | None
+    paid_minor: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +138,14 @@ CANCELLED = RowReader(
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
 )
+MISSED = RowReader(
+    MissedRow,
+    number=Order.number,
+    customer=Order.customer,
+    ready_by=_DUE,
+    not_made_at=Order.not_made_at,
+    paid_minor=balance_paid(),
+)
 
 
 def completed(session: Session, start: datetime, end: datetime) -> list[CompletedRow]:
@@ -147,6 +168,19 @@ def cancelled(session: Session, start: datetime, end: datetime) -> list[Cancelle
         .order_by(Order.cancelled_at, Order.number)
     )
     return CANCELLED.read(session, found)
+
+
+def missed(session: Session, start: datetime, end: datetime, today: datetime, now: datetime) -> list[MissedRow]:
+    """Returns the orders that had to be ready between two moments and were not made, the first one first: those of
+    which somebody said so, and the leftovers of the days before today. today: the first moment of the day."""
+    leftover = exists().where(OrderBatch.order_id == Order.id, is_leftover(today, now)).correlate(Order)
+    found = (
+        MISSED.select()
+        .where(Order.state == OrderState.OPEN, or_(Order.not_made_at.is_not(None), leftover))
+        .where(start <= _DUE, end > _DUE)
+        .order_by(_DUE, Order.number)
+    )
+    return MISSED.read(session, found)
 
 
 def totals(rows: list[CompletedRow]) -> Totals:

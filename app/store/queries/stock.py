@@ -6,12 +6,23 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, case, exists, func, null, or_, select, union_all
+from sqlalchemy import ColumnElement, and_, bindparam, case, exists, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
+from app.physics.material import Material
 from app.quoting.request import ExtraSort, HandOver
 from app.quoting.states import OrderState
-from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart, SupplyRow
+from app.store.models import (
+    BalloonTypeRow,
+    Delivery,
+    Lot,
+    Order,
+    OrderBatch,
+    OrderExtra,
+    OrderLine,
+    PlannedStart,
+    SupplyRow,
+)
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
@@ -24,14 +35,15 @@ TAKEN_AT = case(
 
 @dataclass(frozen=True, slots=True)
 class StockLevelRow:
-    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says
-    it."""
+    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says it.
+    old: how many more there are that are too old to be filled."""
 
     balloon_type_id: int | None
     supply_id: int | None
     colour: str
     colour_folded: str
     on_hand: float
+    old: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,23 +86,36 @@ Ids = Collection[int] | None
 """None is all."""
 
 
+_AGEING = select(BalloonTypeRow.id).where(
+    BalloonTypeRow.material.in_([one for one in Material if one.traits.ages_in_stock])
+)
+_IS_OLD = and_(
+    Lot.received_on < bindparam("old_before"),
+    Lot.on_hand > 0,
+    Lot.balloon_type_id.is_not(None),
+    Lot.balloon_type_id.in_(_AGEING),
+)
 LOTS = RowReader(
     StockLevelRow,
     balloon_type_id=Lot.balloon_type_id,
     supply_id=Lot.supply_id,
     colour=func.max(Lot.colour),
     colour_folded=Lot.colour_folded,
-    on_hand=func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0)),
+    on_hand=func.sum(case((or_(Lot.set_aside_at.is_not(None), _IS_OLD), 0.0), else_=Lot.on_hand)),
+    old=func.sum(case((and_(Lot.set_aside_at.is_(None), _IS_OLD), Lot.on_hand), else_=0.0)),
 )
 
 
-def load_stock_levels(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[StockLevelRow]:
+def load_stock_levels(
+    session: Session, old_before: date, balloon_types: Ids = None, supplies: Ids = None
+) -> list[StockLevelRow]:
     """Returns the stock by article and colour, including each colour that was ever there and of which nothing is
-    left."""
+    left. old_before: what ages and came in before this day is old."""
     found = (
         LOTS.select()
         .where(_is_among(Lot, balloon_types, supplies))
         .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
+        .params(old_before=old_before)
     )
     return LOTS.read(session, found)
 
@@ -140,6 +165,7 @@ def promised_batches(
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
         .where(Order.state == OrderState.OPEN, OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
+        .where(Order.not_made_at.is_(None))
     )
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
     found = found.where(Order.number != excluding_order) if excluding_order else found
@@ -155,7 +181,7 @@ def promised_supplies(
     since: orders that should have left before this moment, with their later part, are regarded as forgotten and
     left out.
     """
-    mine = [Order.state == OrderState.OPEN, Order.number != (excluding_order or 0)]
+    mine = [Order.state == OrderState.OPEN, Order.not_made_at.is_(None), Order.number != (excluding_order or 0)]
     mine += [~_order_forgotten(since)] if since else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
@@ -199,8 +225,8 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
     lines = exists().where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
     extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == ExtraSort.SUPPLY)
     left_out = or_(unbegun, and_(_order_forgotten(since), or_(lines, extras)))
-    found = select(Order.number).where(Order.state == OrderState.OPEN, left_out).order_by(Order.number)
-    return list(session.scalars(found))
+    found = select(Order.number).where(Order.state == OrderState.OPEN, Order.not_made_at.is_(None), left_out)
+    return list(session.scalars(found.order_by(Order.number)))
 
 
 def _batch_forgotten(since: datetime) -> ColumnElement[bool]:

@@ -11,6 +11,7 @@ from app.physics.material import Material
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
+from app.store.queries.overdue import is_over
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
 from app.store.queries.set_ups import set_ups_sold
 from app.store.queries.taps import last_burst_at, last_progress_at
@@ -87,15 +88,16 @@ WORK = RowReader(
 )
 
 
-def open_work(session: Session) -> list[WorkRow]:
-    """Returns the batches of open orders whose hand-over is not ready yet, by order."""
+def open_work(session: Session, now: datetime) -> list[WorkRow]:
+    """Returns the batches of open orders whose hand-over is not ready yet, by order. Orders that are over, or are
+    known not to be made, are not among them."""
     ready = (
         select(Tap.order_id, Tap.part)
         .join(Order, Order.id == Tap.order_id)
         .where(Order.state == OrderState.OPEN, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
     )
     done = {(order_id, part) for order_id, part in session.execute(ready)}
-    rows = WORK.read(session, _batches())
+    rows = WORK.read(session, _batches().where(~is_over(now), Order.not_made_at.is_(None)))
     return [row for row in rows if (row.order_id, row.part) not in done]
 
 

@@ -74,7 +74,7 @@ def short_words(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> st
 
 def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
     """Returns how many are needed and left: “Red 11 in latex: 12 needed, 8 left on Saturday 21 November 2026.
-    Enough from Thursday 26 November 2026.”"""
+    Enough from Thursday 26 November 2026.” It names old ones beside them."""
     need = short.need
     needed, left = (describe_count(one, need.article, catalogue, formats) for one in (need.count, short.free))
     what = short_article(short, catalogue)
@@ -82,7 +82,20 @@ def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) ->
         return f"No {what} in stock, {needed} needed. Is there another name for this colour?"
     enough = f" Enough from {formats.day(short.enough_from)}." if short.enough_from else ""
     remaining = left if short.free else "none"
-    return f"{what[0].upper()}{what[1:]}: {needed} needed, {remaining} left on {formats.day(need.day)}.{enough}"
+    said = f"{what[0].upper()}{what[1:]}: {needed} needed, {remaining} left on {formats.day(need.day)}.{enough}"
+    return f"{said} {_old_question(short)}" if short.old else said
+
+
+def _old_question(short: ShortGoods) -> str:
+    """Returns the question whether to fill what is too old for it."""
+    are, them = ("is", "it") if short.old == 1 else ("are", "them")
+    return f"{short.old:,.10g} more {are} there, but old: for water weights and practice. Use {them} anyway?"
+
+
+def old_words(old: float, article: Article, catalogue: Catalogue, formats: Formats) -> str:
+    """Returns how many are too old to be filled, and what for they are good: “12 old: for water weights and
+    practice”."""
+    return f"{describe_count(old, article, catalogue, formats)} old: for water weights and practice"
 
 
 def short_article(short: ShortGoods, catalogue: Catalogue) -> str:

@@ -195,10 +195,18 @@ def test_a_crew_is_away_until_it_is_back_whatever_it_taps(session, catalogue):
     assert _work(session, at(9, 31)).absences == absences != ()
 
 
-def test_what_should_have_been_ready_long_ago_is_planned_no_more(session, catalogue):
-    _take(session, catalogue, 1)
-    assert len(_work(session, at(23)).orders) == 1
-    assert _work(session, at(0, 1, days=1)).orders == ()
+def test_an_order_is_planned_until_its_event_is_over(session, catalogue):
+    (order,) = _take(session, catalogue, 1)
+    assert len(_work(session, order.lasts_until - timedelta(minutes=1)).orders) == 1
+    assert _work(session, order.lasts_until).orders == ()
+
+
+def test_an_order_without_an_end_is_planned_until_it_is_twelve_hours_late(session, catalogue):
+    (order,) = _take(session, catalogue, 1)
+    order.lasts_until = order.event_start = None
+    twelve_hours_late = order.ready_by + timedelta(hours=12)
+    assert len(_work(session, twelve_hours_late - timedelta(minutes=1)).orders) == 1
+    assert _work(session, twelve_hours_late).orders == ()
 
 
 def test_what_stands_ready_has_no_tail_any_more(session, asked, catalogue):

@@ -86,6 +86,39 @@ def test_the_oldest_lot_gives_first(session, catalogue):
     assert (old.on_hand, young.on_hand) == (0, 26)
 
 
+def test_an_old_lot_gives_only_what_the_others_do_not_have_and_gets_it_back(session, catalogue):
+    old, young = lot(session, 10, days_ago=400), lot(session, 20, days_ago=3)
+    assert (on_hand(session, "red"), free(session)) == (30, 20)
+    batch = take(session, order_request(catalogue, stock_override="Practice balloons will do.")).batches[0]
+    tap(session, batch, "finish")
+    assert (old.on_hand, young.on_hand) == (6, 0)
+    (finish,) = active_taps(session, batch.order_id, batch.id)
+    undo_tap(ctx(session, now=at(10)), batch.key, finish.id)
+    assert (old.on_hand, young.on_hand) == (10, 20)
+
+
+def test_a_burst_that_is_undone_goes_back_to_the_old_lot_that_gave_last(session, catalogue):
+    old, young = lot(session, 10, days_ago=400), lot(session, 1, days_ago=3)
+    batch = take(session, order_request(catalogue, stock_override="Yes.")).batches[0]
+    for minute in (0, 1):
+        tap(session, batch, "burst", colour="red", now=at(9, minute))
+    assert (old.on_hand, young.on_hand) == (9, 0)
+    (*_, last) = active_taps(session, batch.order_id, batch.id)
+    undo_tap(ctx(session, now=at(10)), batch.key, last.id)
+    assert (old.on_hand, young.on_hand) == (10, 0)
+
+
+def test_what_no_lot_has_is_owed_by_the_last_that_is_not_old(session, catalogue):
+    old, young = lot(session, 10, days_ago=400), lot(session, 2, days_ago=3)
+    tap(session, take(session, order_request(catalogue, stock_override="Yes.")).batches[0], "finish")
+    assert (old.on_hand, young.on_hand) == (0, -12)
+
+
+def test_foil_is_never_old(session, catalogue):
+    lot(session, 10, "silver", name="18 in foil", days_ago=400)
+    assert free(session, "silver", name="18 in foil") == 10
+
+
 def test_what_is_gone_from_a_lot_stays_gone_from_it_when_an_older_one_turns_up(session, catalogue):
     young = lot(session, 40, days_ago=3)
     order = take(session, order_request(catalogue))

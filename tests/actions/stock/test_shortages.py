@@ -64,6 +64,18 @@ def test_what_is_there_is_not_short(session, catalogue):
     assert _shorts(session, order_request(catalogue)) == []
 
 
+def test_an_order_that_only_old_latex_could_fill_is_asked_about_and_its_reason_is_saved(session, catalogue):
+    lot(session, 4)
+    lot(session, 30, days_ago=400)
+    wanted = order_request(catalogue)
+    (short,) = _stock(session, wanted).shortages
+    assert (short.count, short.free, short.old) == (20, 4, 30)
+    with pytest.raises(Refused) as refusal:
+        take(session, wanted)
+    assert list(problems(refusal)) == ["stock_override"]
+    assert take(session, replace(wanted, stock_override=WHY)).stock_override == WHY
+
+
 def test_what_is_missing_is_shown_by_colour(session, catalogue):
     lot(session, 20)
     lot(session, 5, "white")

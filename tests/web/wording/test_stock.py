@@ -1,12 +1,15 @@
 """What is in stock, in words."""
 
+from datetime import date
+
 import pytest
 
-from app.actions.stock.articles import Article
+from app.actions.stock.articles import Article, StockNeed
 from app.actions.stock.deliveries import DeliveryArrival
+from app.actions.stock.shortages import ShortGoods
 from app.store.models import Delivery, Lot
 from app.web.formats import Formats
-from app.web.wording.stock import arrival_sentence, describe_article, describe_count
+from app.web.wording.stock import arrival_sentence, describe_article, describe_count, short_sentence
 from tests.actions.builders import balloon_type_id
 
 
@@ -34,6 +37,20 @@ def test_a_count_has_its_unit(catalogue, formats, latex):
 def test_an_article_has_its_colour(catalogue, latex):
     assert describe_article(latex, "red", catalogue) == "red 11 in latex"
     assert describe_article(latex, "", catalogue) == "11 in latex"
+
+
+@pytest.mark.parametrize(
+    ("old", "question"),
+    [
+        (0, ""),
+        (1, " 1 more is there, but old: for water weights and practice. Use it anyway?"),
+        (30, " 30 more are there, but old: for water weights and practice. Use them anyway?"),
+    ],
+)
+def test_old_ones_beside_what_is_short_are_asked_about(catalogue, formats, latex, old, question):
+    need = StockNeed(latex, "red", 24, date(2026, 11, 21))
+    sentence = short_sentence(ShortGoods(need, 20, None, old=old), catalogue, formats)
+    assert sentence == f"Red 11 in latex: 24 needed, 4 left on Saturday 21 November 2026.{question}"
 
 
 @pytest.mark.parametrize(

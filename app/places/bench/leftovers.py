@@ -1,0 +1,42 @@
+"""Bench: orders of earlier days that nobody finished, and what became of them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from app.store.queries.bench import BoardRow, batches_of_earlier_days
+from app.web.days import ShopDay
+from app.web.requests import request_context
+
+
+@dataclass(frozen=True, slots=True)
+class Leftover:
+    """An order that is over, with its batches that should have been finished before today."""
+
+    number: int
+    batches: tuple[BoardRow, ...]
+
+    @property
+    def first(self) -> BoardRow:
+        return self.batches[0]
+
+    @property
+    def outcome(self) -> str:
+        """What was said today: “made” or “not-made”; empty as long as nothing was."""
+        if self.first.not_made_at:
+            return "not-made"
+        return "made" if all(row.filled_at for row in self.batches) else ""
+
+
+def leftovers_of(day: ShopDay) -> list[Leftover]:
+    """Returns the leftovers; those of which nobody has said what became of them come first. Only today's page has
+    any."""
+    here = request_context()
+    rows = batches_of_earlier_days(here.session, day.start, here.now) if day.is_today else []
+    return sorted(_by_order(rows), key=lambda one: bool(one.outcome))
+
+
+def _by_order(rows: Iterable[BoardRow]) -> list[Leftover]:
+    of: dict[int, list[BoardRow]] = {}
+    for row in rows:
+        of.setdefault(row.order_number, []).append(row)
+    return [Leftover(number, tuple(batches)) for number, batches in of.items()]

@@ -1,0 +1,44 @@
+"""This module says which open orders are over, and which batches of earlier days nobody finished."""
+
+from datetime import datetime, timedelta
+
+from sqlalchemy import ColumnElement, and_, func, or_
+
+from app.quoting.states import OrderState
+from app.store.models import Order, OrderBatch
+from app.store.types import UtcSeconds
+
+MAX_OVERDUE = timedelta(hours=12)
+"""An order without an end is over when it should have left this long ago."""
+_LEAVES = func.coalesce(Order.later_at, Order.ready_by, type_=UtcSeconds())
+_ENDS = func.coalesce(Order.lasts_until, Order.later_at, Order.ready_by, type_=UtcSeconds())
+
+
+def is_over(now: datetime) -> ColumnElement[bool]:
+    """Returns the condition that filling an order is of no use any more: all of it should have left, and its event
+    is over."""
+    ended = and_(Order.lasts_until.is_not(None), Order.lasts_until <= now)
+    forgotten = and_(Order.lasts_until.is_(None), now - MAX_OVERDUE >= _LEAVES)
+    return and_(now >= _LEAVES, or_(ended, forgotten))
+
+
+def is_leftover(today: datetime, now: datetime) -> ColumnElement[bool]:
+    """Returns the condition that a batch should have been started before today, was not finished, and its order is
+    over; nobody has said yet what became of it. today: the first moment of the day."""
+    return and_(_should_have_begun(today, now), Order.not_made_at.is_(None), OrderBatch.filled_at.is_(None))
+
+
+def is_settled_leftover(today: datetime, now: datetime) -> ColumnElement[bool]:
+    """Returns the condition that somebody said today what became of such a batch, in an order that is still
+    open."""
+    filled_too_late = and_(OrderBatch.filled_at >= today, OrderBatch.filled_at > _ENDS)
+    not_made = and_(OrderBatch.filled_at.is_(None), Order.not_made_at >= today)
+    return and_(_should_have_begun(today, now), or_(filled_too_late, not_made))
+
+
+def _should_have_begun(today: datetime, now: datetime) -> ColumnElement[bool]:
+    """Returns the condition that a batch of an open order should have been started before today, and that its order
+    is over."""
+    return and_(
+        Order.state == OrderState.OPEN, OrderBatch.quantity > 0, OrderBatch.inflate_by < today, is_over(now)
+    )
