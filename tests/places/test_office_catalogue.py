@@ -43,7 +43,8 @@ def test_settings_are_saved_and_open_orders_recalculated(client, database, numbe
 
 
 def test_an_order_that_can_no_longer_be_made_is_named(client, number):
-    answer = client.post("/office/settings", data={"tag_g": "50"}, follow_redirects=True)
+    sent = {"tag_g": "50", "effects_seen": str(number)}
+    answer = client.post("/office/settings", data=sent, follow_redirects=True)
     assert f"Order {number}" in words(answer.text)
     assert "11 in latex" in words(answer.text)
 
