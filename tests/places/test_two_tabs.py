@@ -10,7 +10,7 @@ from sqlalchemy import select
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import OfficeChange, SupplyRow
 from tests.actions.builders import new_design
-from tests.places import test_office_buying, test_office_work_times
+from tests.places import test_office_buying, test_office_work_times, test_settings_history
 from tests.places.page_states import states
 from tests.places.payloads import Page
 from tests.places.test_every_form import BUY, LATEX, RECEIVED, WITHOUT_FIELDS
@@ -113,6 +113,7 @@ DATES = {"office.remove_exception", "office.remove_day"}
 """Below, with dates that are there to be removed."""
 ELSEWHERE = {
     "office.save_ordered": test_office_buying.test_the_same_row_is_not_ordered_twice_from_two_pages,
+    "office.put_back_setting": test_settings_history.test_an_old_page_puts_nothing_back_over_what_was_changed_since,
     "office.save_work_time": test_office_work_times.test_a_setting_that_was_changed_meanwhile_is_not_replaced,
 }
 """The tests of forms that need goods or taps of their own."""

@@ -156,8 +156,7 @@ def _shown(field: Any) -> str:
     choices = getattr(field, "choices", None) or ()
     if labels := [choice.label for choice in choices if str(choice.value) == text]:
         return str(labels[0])
-    unit = getattr(field, "unit", "") if text else ""
-    return f"{text}\u00a0{unit}" if unit else text
+    return str(getattr(field, "words", text))
 
 
 def _add_missing_rows(form: Any, now: Drawn) -> None:
