@@ -9,8 +9,10 @@ from flask import Flask, current_app, g
 
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
+from app.quoting.missing import Missing, find_missing
 from app.quoting.states import OrderState
 from app.store.models import OfficeChange
+from app.store.queries.gas import has_cylinder
 from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.requests import StillaloftFlask, request_context
@@ -37,6 +39,7 @@ def register_template_globals(app: Flask) -> None:
         person_name=person_name,
         backup_failure=_backup_failure,
         office_changes=_office_changes,
+        missing_of_shop=_missing_of_shop,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
         balance_words=balance_words,
@@ -56,6 +59,12 @@ def _backup_failure() -> str:
 def _office_changes(subject: str) -> list[OfficeChange]:
     """Returns the latest changes of something that the office changes, the newest first."""
     return office_history(request_context().session, subject, most=MOST_CHANGES)
+
+
+def _missing_of_shop() -> Missing:
+    """Returns what the shop has not entered yet."""
+    here = request_context()
+    return find_missing(here.shop, here.catalogue, has_cylinder=has_cylinder(here.session))
 
 
 def _asset(name: str) -> str:

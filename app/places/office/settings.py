@@ -8,6 +8,7 @@ from app.places.office.settings_form import SettingsForm, fill_in_settings
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
+from app.quoting.settings.zones import offered_zones
 from app.web.forms.drawn import drawn_fields
 from app.web.htmx import see_other
 from app.web.requests import request_context
@@ -64,4 +65,6 @@ def _page(form: SettingsForm, status: int = 200) -> Response:
     groups: dict[str, list[Setting]] = {}
     for setting in SETTINGS:
         groups.setdefault(setting.group, []).append(setting)
-    return make_response(render_template("office/settings.html", groups=groups, form=form), status)
+    return make_response(
+        render_template("office/settings.html", groups=groups, form=form, zones=offered_zones()), status
+    )
