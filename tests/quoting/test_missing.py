@@ -41,4 +41,8 @@ def test_what_is_archived_needs_no_price_and_makes_no_weight(complete, catalogue
 
 
 def test_without_helium_neither_weights_nor_cylinders_are_missed(complete, catalogue):
-    assert not find_missing(complete, _with_types(catalogue, air_only=True), has_cylinder=False).cylinders
+    by_id = {
+        key: replace(row, balloon_type=replace(row.balloon_type, air_only=True))
+        for key, row in catalogue.balloon_types.items()
+    }
+    assert not find_missing(complete, replace(catalogue, balloon_types=by_id, supplies={}), has_cylinder=False)
