@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
+from functools import cached_property
 from typing import Any, TypeVar
 
 from flask import request
@@ -18,23 +19,24 @@ from app.web.forms.drawn import (
     read_drawn,
     write_drawn,
 )
-from app.web.requests import SAFE_METHODS, request_context
+from app.web.requests import request_context
 
 Value = TypeVar("Value")
 
 
 class StoredForm:
-    """What is stored of one subject, as the fields of its form. Make it before anything of the subject is read:
-    for a request that saves, it locks the office.
+    """What is stored of one subject, as the fields of its form.
 
     read: returns the fields as they are stored now. only: the names of the fields that count; None: all.
     """
 
     def __init__(self, subject: str, read: Callable[[], Drawn], only: Collection[str] | None = None) -> None:
         self.subject, self._read_all, self._only = subject, read, only
-        if request.method not in SAFE_METHODS:
-            lock_office(request_context().session)
-        self._before = self._read()
+
+    @cached_property
+    def _before(self) -> Drawn:
+        """The fields as they are stored when they are first asked for."""
+        return self._read()
 
     def _read(self) -> Drawn:
         """Returns the fields that count as they are stored now."""
@@ -56,17 +58,20 @@ class StoredForm:
 
     def accepts(self, form: Any) -> bool:
         """Returns whether the form is valid and nobody has changed the subject since it was drawn. Otherwise the
-        form says what was changed and keeps what was typed."""
+        form says what was changed and keeps what was typed. Locks the office."""
         is_valid = bool(form.validate())
         return self.is_unchanged(form) and is_valid
 
     def is_unchanged(self, form: CheckedForm) -> bool:
         """Returns whether nobody has changed the subject since the form was drawn; as `accepts`, but without
         validating. What was not drawn by a page says nothing about it and counts as unchanged."""
-        sent = request.form.get(DRAWN)
+        session, sent = request_context().session, request.form.get(DRAWN)
+        lock_office(session)
+        session.expire_all()  # what was read before the lock may be old
+        before = self._before
         if sent is None:
             return True
-        changes = keep_typed(form, self._of_those(read_drawn(sent)), self._before)
+        changes = keep_typed(form, self._of_those(read_drawn(sent)), before)
         if all(one.is_same for one in changes):  # as by a second press
             changes = []
         form.meanwhile = self._named(changes)

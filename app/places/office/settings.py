@@ -2,6 +2,7 @@
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
+from app.actions.records.shop import setting_values
 from app.actions.shop.settings_history import SETTINGS_SUBJECT, change_shop_settings
 from app.places.office.recalculated import save_and_recalculate, status_of
 from app.places.office.settings_form import SettingsForm, fill_in_settings
@@ -48,9 +49,13 @@ def _save(form: SettingsForm) -> str:
 
 def stored_settings(*only: str) -> StoredForm:
     """Returns what is stored of the settings. only: the keys to look at; all if none is given."""
-    return StoredForm(
-        SETTINGS_SUBJECT, lambda: drawn_fields(SettingsForm(data=_saved_settings())), set(only) or None
-    )
+    return StoredForm(SETTINGS_SUBJECT, lambda: drawn_fields(SettingsForm(data=_settings_now())), set(only) or None)
+
+
+def _settings_now() -> dict[str, float | int | str]:
+    """Returns what fills in the form of the settings, read anew."""
+    here = request_context()
+    return fill_in_settings(setting_values(here.session), here.formats)
 
 
 def _saved_settings() -> dict[str, float | int | str]:
