@@ -246,3 +246,22 @@ def test_a_field_that_only_the_other_changed_gets_the_new_value(client):
     assert _post(client, SETTINGS, tabs[0], {"spares_percent": "7"}).status_code == 303
     kept = _form_of(_post(client, SETTINGS, tabs[1], {"caution": "Mind the cat."}).text, SETTINGS)
     assert (kept["spares_percent"], kept["caution"]) == ("7", "Mind the cat.")
+
+
+def test_a_row_that_the_other_added_is_not_dropped(client, database):
+    with database.writing() as session:
+        design = new_design(session, load_catalogue(session), name="Pier bouquet").id
+    address = f"/office/designs/{design}"
+    tabs = [_draw(client, address, address) for _ in range(2)]
+    added = {"parts-1-balloon_type": "8", "parts-1-quantity": "2", "parts-1-gas": "helium"}
+    assert _post(client, address, tabs[0], added).status_code == 303
+    kept = _form_of(_post(client, address, tabs[1], {"assembly_minutes": "8"}).text, address)
+    assert (kept["assembly_minutes"], kept["parts-1-quantity"]) == ("8", "2")
+    assert _post(client, address, kept, {}).status_code == 303
+    assert _draw(client, address, address)["parts-1-quantity"] == "2"
+
+
+def test_what_a_page_was_drawn_with_is_not_trusted(client):
+    sent = {"spares_percent": "5"}
+    for drawn in ("", "null", "[1]", "[" * 5000, "{", "7"):
+        assert client.post(SETTINGS, data=sent | {"drawn": drawn}).status_code == 409
