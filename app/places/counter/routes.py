@@ -174,11 +174,8 @@ def change(number: int) -> Response:
         try:
             version = read_id(form.version.data)
             fate = FilledFate(form.surplus.data) if form.surplus.data else None
-            was_free = order.total_minor == 0
             with here.session.begin_nested():
-                changed = change_order(here.context, number, version, order_request, fate)
-                if not was_free:
-                    refuse_free_unsaid(form, changed)
+                refuse_free_unsaid(form, change_order(here.context, number, version, order_request, fate))
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)

@@ -123,10 +123,15 @@ def _stored_exceptions(only: date | None = None) -> StoredForm:
 
 def _drawn_exceptions() -> Iterator[tuple[str, DrawnField]]:
     """Yields the hours of single dates, each as a field whose name is the date."""
+    for day, words in _exceptions():
+        yield day.isoformat(), DrawnField(request_context().formats.day(day), words or "closed", words or "closed")
+
+
+def _exceptions() -> list[tuple[date, str]]:
+    """Returns the dates with other hours, and these in words; empty if the shop is closed."""
     here = request_context()
-    for day, span in load_opening(here.session).exceptions.items():
-        said = " to ".join(map(here.formats.time_of_day, span)) if span else "closed"
-        yield day.isoformat(), DrawnField(here.formats.day(day), said, said)
+    exceptions = sorted(load_opening(here.session).exceptions.items())
+    return [(day, " to ".join(map(here.formats.time_of_day, hours or ()))) for day, hours in exceptions]
 
 
 def _page(
@@ -146,6 +151,6 @@ def _page(
         exception=exception,
         removing=removing,
         drawn=exceptions.drawn,
-        exceptions=sorted(load_opening(request_context().session).exceptions.items()),
+        exceptions=_exceptions(),
     )
     return make_response(page, status)

@@ -1,7 +1,6 @@
 """The form of the shop's settings: each setting has a field that fits its value."""
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from wtforms import HiddenField
@@ -9,10 +8,8 @@ from wtforms.validators import ValidationError
 
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
-from app.quoting.shop import DEFAULT_VALUES, Value
 from app.web.formats import Formats
 from app.web.forms import MeasuredField, MoneyField, ShopForm, StrictChoiceField, TypedField, choices_of
-from app.web.forms.drawn import DrawnField, drawn_fields
 from app.web.locales import country_names
 from app.web.wording.forms import PAGE_OUT_OF_DATE
 
@@ -103,18 +100,6 @@ class SettingsForm(ShopForm):
 
 for _setting in SETTINGS:
     setattr(SettingsForm, _setting.key, _field_of(_setting))
-
-
-@cache
-def _form_of_one(key: str) -> type[ShopForm]:
-    """Returns a form of one setting alone."""
-    return type("OneSettingForm", (ShopForm,), {key: getattr(SettingsForm, key)})
-
-
-def drawn_setting(setting: Setting, value: Value, formats: Formats) -> DrawnField:
-    """Returns a value of a setting as the settings show it."""
-    values = fill_in_settings({**DEFAULT_VALUES, setting.key: value}, formats)
-    return drawn_fields(_form_of_one(setting.key)(data=values))[setting.key]
 
 
 def fill_in_settings(values: Mapping[str, float | int | str], formats: Formats) -> dict[str, float | int | str]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 
 from flask import Blueprint, Response, make_response, render_template, url_for
 
@@ -11,14 +12,15 @@ from app.actions.records.shop import setting_values
 from app.actions.shop.settings_history import SETTINGS_SUBJECT, change_shop_settings, former_value
 from app.places.office.recalculated import save_and_recalculate, status_of
 from app.places.office.settings import stored_settings
-from app.places.office.settings_form import drawn_setting
+from app.places.office.settings_form import SettingsForm, fill_in_settings
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
-from app.quoting.shop import Value
+from app.quoting.shop import DEFAULT_VALUES, Value
 from app.store.models import OfficeChange
+from app.web.formats import Formats
 from app.web.forms import ShopForm
-from app.web.forms.drawn import write_drawn
+from app.web.forms.drawn import DrawnField, drawn_fields, write_drawn
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -97,3 +99,15 @@ def _changes(entry: OfficeChange, of: tuple[int, str] | None, form: ShopForm | N
             is_back=today[key] == was,
             form=form if of == (entry.id, key) else None,
         )
+
+
+def drawn_setting(setting: Setting, value: Value, formats: Formats) -> DrawnField:
+    """Returns a value of a setting as the settings show it."""
+    values = fill_in_settings({**DEFAULT_VALUES, setting.key: value}, formats)
+    return drawn_fields(_form_of_one(setting.key)(data=values))[setting.key]
+
+
+@cache
+def _form_of_one(key: str) -> type[ShopForm]:
+    """Returns a form of one setting alone."""
+    return type("OneSettingForm", (ShopForm,), {key: getattr(SettingsForm, key)})

@@ -10,7 +10,8 @@ from flask.wrappers import Response
 
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand, load_availability
-from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm, drawn_lot
+from app.places.office.stock_drawn import drawn_lot
+from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import (
     ShownColour,
     StockWords,

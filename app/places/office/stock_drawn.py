@@ -8,7 +8,7 @@ from flask import request
 
 from app.actions.records.idempotency import saved_with_key
 from app.actions.stock.articles import Article, colour_key
-from app.places.office.stock_forms import ArrivalForm, BuyForm
+from app.places.office.stock_forms import ArrivalForm, AsideForm, BuyForm
 from app.store.models import Delivery, Lot
 from app.store.queries.stock_pages import load_pending_deliveries
 from app.web.forms import ShopForm, read_id, sent_client_key
@@ -93,6 +93,12 @@ def stored_orders(names: Iterable[str]) -> StoredForm:
         }
 
     return StoredForm("buying", read, set(wanted))
+
+
+def drawn_lot(lot_id: int, set_aside_why: str) -> Drawn:
+    """Returns what a lot's page shows of why it is put away, as the field of that."""
+    field = AsideForm(suffix=lot_id).why
+    return {field.name: DrawnField(field.label.text, set_aside_why, set_aside_why)}
 
 
 def stored_arrival(row: Delivery) -> StoredForm:

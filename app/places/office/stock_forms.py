@@ -22,7 +22,6 @@ from app.web.forms import (
     read_number,
     read_whole,
 )
-from app.web.forms.drawn import Drawn, DrawnField
 
 SMALLEST = 1e-9
 
@@ -117,12 +116,6 @@ class AsideForm(LotForm):
 
     def shows_fields(self, lot: Lot) -> bool:
         return lot.set_aside_at is None
-
-
-def drawn_lot(lot_id: int, set_aside_why: str) -> Drawn:
-    """Returns what a lot's page shows of why it is put away, as the field of that."""
-    field = AsideForm(data={"why": set_aside_why}, suffix=lot_id).why
-    return {field.name: DrawnField(field.label.text, set_aside_why, set_aside_why)}
 
 
 class UseForm(LotForm):

@@ -11,7 +11,8 @@ from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_article import LOT_MESSAGE_KEY, article_page
-from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm, drawn_lot
+from app.places.office.stock_drawn import drawn_lot
+from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import StockWords, address_of, catalogue_with
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
