@@ -165,7 +165,7 @@
   };
   document.addEventListener("DOMContentLoaded", showRefused);
   document.addEventListener("htmx:after:swap", (event) => {
-    if (event.detail.ctx?.response?.status === 422) showRefused();
+    if ([409, 422].includes(event.detail.ctx?.response?.status)) showRefused();
   });
 
   // What the page shows as counted needs no second press.

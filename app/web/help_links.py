@@ -44,6 +44,7 @@ HELP_OF_PAGES = {
     "office.work_times": "office#work-times",
     "office.timing": "office#timing",
     "office.settings": "settings#how",
+    "office.settings_history": "office#changes",
     "office.backups": "office#backups",
     "health.show": "office#health",
     "staff.choose": "first-day#step-1",

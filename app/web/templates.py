@@ -8,15 +8,22 @@ from typing import Any, cast
 from flask import Flask, current_app, g
 
 from app.actions.money.payments import describe_payment
+from app.actions.records.office_history import office_history
+from app.quoting.missing import Missing, find_missing
 from app.quoting.states import OrderState
+from app.store.models import OfficeChange
+from app.store.queries.gas import has_cylinder
 from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
-from app.web.requests import StillaloftFlask
+from app.web.requests import StillaloftFlask, request_context
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words
 from app.web.wording.history import fill_reason_words, history_words
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
 from app.web.wording.outcome import VERDICTS, worse_side
+
+MOST_CHANGES = 20
+"""So many changes of one thing are shown."""
 
 
 def register_template_globals(app: Flask) -> None:
@@ -36,6 +43,8 @@ def register_template_globals(app: Flask) -> None:
         customer_act_words=customer_act_words,
         person_name=person_name,
         backup_failure=_backup_failure,
+        office_changes=_office_changes,
+        missing_of_shop=_missing_of_shop,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
         balance_words=balance_words,
@@ -50,6 +59,17 @@ def register_template_globals(app: Flask) -> None:
 def _backup_failure() -> str:
     """Returns why the last backup failed; empty if it did not."""
     return cast(StillaloftFlask, current_app).backups.failure
+
+
+def _office_changes(subject: str) -> list[OfficeChange]:
+    """Returns the latest changes of something that the office changes, the newest first."""
+    return office_history(request_context().session, subject, most=MOST_CHANGES)
+
+
+def _missing_of_shop() -> Missing:
+    """Returns what the shop has not entered yet."""
+    here = request_context()
+    return find_missing(here.shop, here.catalogue, has_cylinder=has_cylinder(here.session))
 
 
 def _asset(name: str) -> str:

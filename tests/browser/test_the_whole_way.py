@@ -95,8 +95,26 @@ def _go_the_whole_way(page, watch):
     expect(page.locator(".history [data-act='handed over'][data-who=Noor]")).to_have_count(1)
 
 
+A4_BETWEEN_MARGINS_PX = 703
+"""186 mm at 96 to the inch: A4 upright with 12 mm at each side."""
+
+
+def _print_review(page):
+    """The whole table is on the paper: no cell is cut, none is beyond its edge, and each page has the headings."""
+    page.goto("/office/review")
+    page.set_viewport_size({"width": A4_BETWEEN_MARGINS_PX, "height": 1000})
+    page.emulate_media(media="print")
+    cells = page.locator("main td, main th")
+    rights = cells.evaluate_all("all => all.map(one => one.getBoundingClientRect().right)")
+    assert len(rights) > 30
+    assert max(rights) <= A4_BETWEEN_MARGINS_PX
+    assert not cells.evaluate_all("all => all.filter(one => one.scrollWidth > one.clientWidth + 1).length")
+    assert page.locator(".review thead").evaluate("one => getComputedStyle(one).display") == "table-header-group"
+
+
 def test_a_phone_order_is_filled_handed_over_and_reviewed(page, watch):
     _go_the_whole_way(page, watch)
+    _print_review(page)
 
 
 def test_the_same_works_under_the_name_of_the_shops_server(tablet, watch):

@@ -78,6 +78,7 @@ REFUSED = [
     ("staff.add", "/staff/new", {"name": ""}, "name"),
     ("office.review", "/office/review?from=soon", None, "from"),
     ("office.save_settings", "/office/settings", {"shop_celsius": "warm", "zone": "Mars"}, "zone"),
+    ("office.put_back_setting", "/office/settings/history/2/lower_limit_percent", {}, ""),
     ("office.save_hours", "/office/hours", {"opens-2": "9"}, "closes-2"),
     ("office.save_exception", "/office/hours/exceptions", {"day": "", "opens": "x"}, "day"),
     ("office.save_week", "/office/bench", {"from-5-1": "8", "to-5-1": "12", "staff-5-1": "x"}, "staff-5-1"),
@@ -151,6 +152,8 @@ def _at_work(client, database):
     tap = {"act": "start", "client_key": "start", "sure": "yes"}
     client.post(f"/bench/batches/{numbers['started']}-1/taps", data=tap)
     numbers |= {"ready": take(client, client_key="three"), "cancelled": take(client, client_key="four")}
+    for percents in ({"lower_limit_percent": "60"}, {"lower_limit_percent": "50", "certainty_percent": "55"}):
+        client.post("/office/settings", data=percents)
     client.post("/office/gas/new", data=ADA)
     client.post(LATEX, data=RECEIVED)
     client.post("/office/stock/buying", data=BUY | {"client_key": "buy", "press": "0"})

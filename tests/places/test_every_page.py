@@ -24,6 +24,7 @@ EMPTY = [
     "/pickups/",
     "/pickups/?day=2026-12-24",
     "/office/",
+    "/office/settings/history",
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",

@@ -102,6 +102,16 @@ def test_it_works(shop, database):
     assert (rows(shop), coming(shop)) == ([], [("2", MONDAY)])
 
 
+def test_the_same_row_is_not_ordered_twice_from_two_pages(shop, database):
+    take(shop, **NEXT_WEEK, lines__0__colours="red", lines__0__quantity="70", bench_override="so")
+    tabs = [Page(shop.get(LIST).text).values | {"press": "0"} for _ in range(2)]
+    assert shop.post(LIST, data=tabs[0]).status_code == 303
+    assert shop.post(LIST, data=tabs[0]).status_code == 303  # a second press orders nothing anew
+    refused = shop.post(LIST, data=tabs[1])
+    assert (refused.status_code, len(states(refused.text, "changed"))) == (409, 1)
+    assert on_their_way(database) == [("Red", 2, 100, MONDAY)]
+
+
 def test_what_is_short_before_the_delivery_is_apart_and_not_on_the_list(shop):
     today = take(shop, lines__0__colours="red", stock_override="They are bought.")
     later = take(shop, client_key="key-2", **NEXT_WEEK, lines__0__colours="red", lines__0__quantity="7")

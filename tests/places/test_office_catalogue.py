@@ -7,7 +7,8 @@ from app.actions.shop.office import RISKY_ABOVE_SAFE
 from app.places.office.hours import NO_OPENING_HOURS
 from app.places.office.settings_form import AMOUNT_OUT_OF_RANGE
 from app.quoting.settings.all_settings import SETTINGS
-from app.quoting.settings.setting import NO_TIME_ZONE, TEXT_TOO_LONG, WHOLE_NUMBER
+from app.quoting.settings.setting import TEXT_TOO_LONG, WHOLE_NUMBER
+from app.quoting.settings.zones import DID_YOU_MEAN, UNKNOWN_ZONE
 from app.web.wording.forms import (
     CHOOSE_DATE,
     choose_from,
@@ -42,7 +43,8 @@ def test_settings_are_saved_and_open_orders_recalculated(client, database, numbe
 
 
 def test_an_order_that_can_no_longer_be_made_is_named(client, number):
-    answer = client.post("/office/settings", data={"tag_g": "50"}, follow_redirects=True)
+    sent = {"tag_g": "50", "effects_seen": str(number)}
+    answer = client.post("/office/settings", data=sent, follow_redirects=True)
     assert f"Order {number}" in words(answer.text)
     assert "11 in latex" in words(answer.text)
 
@@ -60,7 +62,7 @@ def test_an_order_that_can_no_longer_be_made_is_named(client, number):
             for typed in ("free", "", "-1", "0.505", "NaN", "Infinity", "1e999", "99999999")
         ),
         ("treat_minor", "10000.01", AMOUNT_OUT_OF_RANGE.format(low="0.00", high="10000.00")),
-        ("zone", "Mars/Olympus", NO_TIME_ZONE),
+        ("zone", "Londn", UNKNOWN_ZONE.format(typed="Londn", right=DID_YOU_MEAN.format(zone="Europe/London"))),
         ("name", "x" * 61, TEXT_TOO_LONG.format(most=60)),
         ("caution", "x" * 1001, TEXT_TOO_LONG.format(most=1000)),
         ("clock", "13 h", choose_from(SETTING["clock"].labels.values())),

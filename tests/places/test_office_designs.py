@@ -15,14 +15,20 @@ from app.actions.catalogue.designs import (
     archive_design,
 )
 from app.actions.catalogue.names import NAME_LENGTH, NAME_TAKEN
-from app.actions.catalogue.seasons import ENTER_DAY_AND_MONTH, NO_SUCH_DAY
 from app.actions.records.catalogue import load_catalogue
 from app.actions.shop.office import change_settings
 from app.craft.build import PATTERN
 from app.craft.colours import describe_sum
 from app.places.office.design_form import CHOOSE_SUPPLY, CHOOSE_TYPE, CONSTRUCTION_NAMES
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
-from app.web.wording.forms import choose_from, enter_amount, enter_number, enter_whole
+from app.web.wording.forms import (
+    ENTER_DAY_OF_YEAR,
+    choose_from,
+    describe_missing_day,
+    enter_amount,
+    enter_number,
+    enter_whole,
+)
 from tests.actions.builders import MORNING, balloon_type_id, bouquet, new_design
 from tests.places.marks import marked
 from tests.places.page_states import states, values, wrong_fields
@@ -135,8 +141,8 @@ def test_the_page_of_a_design_sent_back_untouched_changes_nothing(client, databa
         ({"price_minor": ""}, "price_minor", enter_amount(2)),
         ({"assembly_minutes": "-1"}, "assembly_minutes", enter_number(0, LONGEST_ASSEMBLY, "minutes")),
         ({"steps": "x" * 201}, "steps", STEP_TOO_LONG.format(number=1, letters=201)),
-        ({"seasons-0-first": "30 Feb"}, "seasons-0-first", NO_SUCH_DAY),
-        ({"seasons-0-last": ""}, "seasons-0-last", ENTER_DAY_AND_MONTH),
+        ({"seasons-0-first": "30 Feb"}, "seasons-0-first", describe_missing_day(30, "February")),
+        ({"seasons-0-last": ""}, "seasons-0-last", ENTER_DAY_OF_YEAR),
         ({"parts-0-balloon_type": "999"}, "parts-0-balloon_type", TYPE_NOT_AVAILABLE),
         ({"parts-1-balloon_type": ""}, "parts-1-balloon_type", CHOOSE_TYPE),
         ({"parts-0-balloon_type": "²"}, "parts-0-balloon_type", CHOOSE_TYPE),

@@ -136,6 +136,16 @@ def test_what_is_not_offered_any_more_is_not_saved(client, ten, database):
     assert _seconds(database) == 36
 
 
+def test_a_setting_that_was_changed_meanwhile_is_not_replaced(client, ten, database):
+    page = _page(client).values
+    client.post("/office/settings", data={"handle_seconds": "25"})
+    sent = SAVE | {"drawn": page["drawn"]}
+    assert client.post("/office/work-times", data=sent).status_code == 409
+    assert _seconds(database) == 25
+    again = _page(client).values
+    assert client.post("/office/work-times", data=SAVE | {"drawn": again["drawn"]}).status_code == 303
+
+
 def test_a_second_press_changes_nothing_more(client, ten, database):
     client.post("/office/work-times", data=SAVE)
     assert client.post("/office/work-times", data=SAVE).status_code == 422

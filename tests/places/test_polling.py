@@ -38,7 +38,9 @@ def _write(client, number, what):
         "an order cancelled": lambda: client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF),
         "a tap": lambda: client.post(f"/bench/batches/{number}-1/taps", data=tap),
         "a setting": lambda: client.post("/office/settings", data={"shop_celsius": "23"}),
-        "opening hours": lambda: client.post("/office/hours/exceptions", data={"day": "2026-11-21"}),
+        "opening hours": lambda: client.post(
+            "/office/hours/exceptions", data={"day": "2026-11-21", "effects_seen": str(number)}
+        ),
         "a kind": lambda: client.post(
             "/office/balloon-types/4", data={"mass_g": "3.1", "size_factor": "1", "price": "1.10"}
         ),

@@ -100,7 +100,7 @@ def test_a_page_of_settings_that_was_opened_in_other_measures_is_refused(client,
     client.post("/office/settings", data=INCHES)
     before = _settings(database)
     answer = client.post("/office/settings", data=opened | {"measures": INCHES["measures"]})
-    assert (answer.status_code, is_refused(answer.text)) == (422, True)
+    assert (answer.status_code, is_refused(answer.text)) == (409, True)
     assert _settings(database) == before
 
 

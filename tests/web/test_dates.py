@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from wtforms.validators import ValidationError
 
+from app.actions.catalogue.seasons import describe_day
 from app.quoting.settings.all_settings import LOCALES
 from app.web import locales
 from app.web.day_echo import day_echo
@@ -23,6 +24,7 @@ from app.web.forms.dates import DateReader, Near, read_day, written_out
 from app.web.wording.forms import (
     CHECK_YEAR,
     CHOOSE_DATE,
+    ENTER_DAY_OF_YEAR,
     ENTER_FULL_YEAR,
     ask_about_past_date,
     ask_which_is_month,
@@ -226,3 +228,49 @@ def test_the_echo_has_the_date_or_the_sentence():
     assert day_echo("sat", "past").day == date(2026, 11, 28)
     assert day_echo("sat", "never").day == date(2026, 12, 5)
     assert (day_echo("31 feb").day, day_echo("31 feb").words) == (None, describe_missing_day(31, "February"))
+
+
+def _day_of_year(text, code="en_GB"):
+    return DateReader(code, MONDAY).read_day_of_year(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "day"),
+    [
+        ("1 Feb", "en_GB", "02-01"),
+        (" 14  february ", "en_GB", "02-14"),
+        ("Feb 14", "en_GB", "02-14"),
+        ("the 29th of Feb", "en_GB", "02-29"),
+        ("31. Dec.", "en_GB", "12-31"),
+        ("3 Sept", "en_GB", "09-03"),
+        ("2/5", "en_GB", "05-02"),
+        ("2/5", "en_US", "02-05"),
+    ],
+)
+def test_a_day_of_the_year_is_read_as_people_write_it(text, code, day):
+    assert _day_of_year(text, code) == day
+
+
+@pytest.mark.parametrize("text", ["", "Feb", "14", "1 Foo", "1 Feb 2026", "Sat 14 Feb", "tomorrow"])
+def test_what_is_no_day_of_the_year_has_a_sentence(text):
+    with pytest.raises(ValidationError, match=ENTER_DAY_OF_YEAR):
+        _day_of_year(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("30 Feb", describe_missing_day(30, "February")),
+        ("0 Mar", describe_missing_day(0, "March")),
+        ("1/13", describe_missing_month(13, "day", "28/11")),
+    ],
+)
+def test_a_day_that_no_year_has_is_named(text, sentence):
+    with pytest.raises(ValidationError) as wrong:
+        _day_of_year(text)
+    assert str(wrong.value) == sentence
+
+
+@given(st.sampled_from(LOCALES), st.dates(date(2024, 1, 1), date(2024, 12, 31)))
+def test_a_day_of_a_season_is_read_back_as_it_is_shown(code, day):
+    assert _day_of_year(describe_day(f"{day:%m-%d}"), code) == f"{day:%m-%d}"

@@ -1,31 +1,12 @@
 """When a design is sold: days of the year from one to another, over the turn of the year too."""
 
-import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 
 Season = Sequence[str]
 """First and last day, each MM-DD."""
 LEAP_YEAR = 2024
-_TYPED = re.compile(r"(?P<day>\d{1,2})\.? ?(?P<month>[a-z]{3,9})\.?")
-_TURNED = re.compile(r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})")
-ENTER_DAY_AND_MONTH = "Enter a day and a month, for example 14 Feb."
-NO_SUCH_DAY = f"This day does not exist. {ENTER_DAY_AND_MONTH}"
-
-
-def read_day(text: str) -> str:
-    """Returns MM-DD for “1 Feb”, “1 February” or “Feb 1”; 29 Feb is a day. Raises ValueError with a sentence."""
-    tidy = " ".join(text.lower().split())
-    found = _TYPED.fullmatch(tidy) or _TURNED.fullmatch(tidy)
-    if found is None:
-        raise ValueError(ENTER_DAY_AND_MONTH)
-    return check_day(f"{_month(found['month']):02d}-{int(found['day']):02d}")
-
-
-def _month(name: str) -> int:
-    """Returns the number of the month; 0 for another word."""
-    full = [f"{date(LEAP_YEAR, number, 1):%B}".lower() for number in range(1, 13)]
-    return next((n for n, month in enumerate(full, 1) if month.startswith(name)), 0)
+NO_SUCH_DAY = "This day does not exist. Enter a day and a month, for example 14 Feb."
 
 
 def check_day(day: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.actions.context import Context
-from app.actions.shop.office import change_settings
+from app.actions.shop.settings_history import change_shop_settings
 from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling
@@ -55,7 +55,7 @@ def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFind
     what is offered."""
     for finding in measured_work_times(context).findings:
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
-            change_settings(context.session, {figure: finding.offered})
+            change_shop_settings(context, {figure: finding.offered})
             return finding
     raise Refused(Problem("work_times", MEASURED_TIME_CHANGED))
 

@@ -91,6 +91,7 @@ class OrderForm(ShopForm):
     bench_override = TextField("Reason for accepting it anyway (bench)", [max_length(300, "A reason takes")])
     stock_override = TextField("Reason for accepting it anyway (stock)", [max_length(300, "A reason takes")])
     surplus = RadioChoiceField("Filled balloons left over", choices=FATES)
+    free = BooleanField("This order is free")
     undo = HiddenField()
     refused = HiddenField("")
     """What a refused save said of no field, as JSON; empty if no save was refused."""

@@ -59,6 +59,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "accepted_risk": order.accepted_risk,
             "bench_override": order.bench_override,
             "stock_override": order.stock_override,
+            "free": order.total_minor == 0,
             "discount": typed_discount(read_discount(order.discount), formats),
             "extras": [_extra_data(extra, formats) for extra in order.extras],
             "lines": [

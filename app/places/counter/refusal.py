@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from app.actions.orders.overrides import NO_ACCEPTED_RISK, NO_BENCH_OVERRIDE, NO_STOCK_OVERRIDE
 from app.actions.orders.surplus import NO_FATE
 from app.places.counter.forms import OrderForm
+from app.places.counter.free_orders import SAY_FREE, is_free_unsaid
 from app.places.counter.prefill import copy_of_form
 from app.places.counter.quote_view import ShownQuote
 from app.web.forms import ShownProblem, target_of
@@ -55,6 +56,8 @@ def refusal_of(form: OrderForm, quote: ShownQuote | None) -> Refusal | None:
     if quote:
         found += [ShownProblem("", sentence, "") for sentence in quote.money.missing_details]
         found += _missing_reasons(form, form.missing_of(quote.needed_reasons))
+        if is_free_unsaid(form, quote.money.total_minor):
+            found.append(ShownProblem(form.free.label.text, SAY_FREE.sentence, target_of(form.free)))
     return Refusal(tuple(dict.fromkeys(found)))
 
 

@@ -39,6 +39,7 @@ def clear_for_new_date(again: OrderForm, order: Order, formats: Formats) -> None
     again.accepted_risk.data = again.bench_override.data = again.stock_override.data = again.venue_wind.data = (
         again.discount.data
     ) = ""
+    again.free.data = False
     if order.surroundings != Surroundings.INDOORS:
         again.venue_warmth.data = ""
 

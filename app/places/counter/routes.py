@@ -15,6 +15,7 @@ from app.places.counter.choices import HAND_OVER_TIMES
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import with_form_row
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.places.counter.free_orders import refuse_free_unsaid
 from app.places.counter.goods_routes import design_picture_variables
 from app.places.counter.live_quote import make_shown_quote, offered
 from app.places.counter.order_hours import end_next_day
@@ -131,7 +132,9 @@ def take() -> Response:
     if order_request:
         try:
             key = (form.client_key.data or new_key())[:64]
-            order = take_order(here.context, order_request, key)
+            with here.session.begin_nested():
+                order = take_order(here.context, order_request, key)
+                refuse_free_unsaid(form, order)
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
@@ -171,7 +174,8 @@ def change(number: int) -> Response:
         try:
             version = read_id(form.version.data)
             fate = FilledFate(form.surplus.data) if form.surplus.data else None
-            change_order(here.context, number, version, order_request, fate)
+            with here.session.begin_nested():
+                refuse_free_unsaid(form, change_order(here.context, number, version, order_request, fate))
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)

@@ -11,6 +11,7 @@ from app.places.office import (
     rentals,
     review,
     settings,
+    settings_history,
     shifts,
     stock,
     stock_article,
@@ -25,5 +26,5 @@ from app.places.office import (
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, gas)
-for page_module in (settings, backups, hours, shifts, *GOODS, rentals, review):
+for page_module in (settings, settings_history, backups, hours, shifts, *GOODS, rentals, review):
     page_module.register(office)

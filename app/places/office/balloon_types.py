@@ -17,7 +17,7 @@ from app.actions.catalogue.balloon_types import (
 from app.physics.balloon import BalloonType
 from app.physics.float_time import FloatTime, float_time
 from app.physics.material import Material, Traits
-from app.places.office.recalculated import replan
+from app.places.office.recalculated import save_and_recalculate, status_of
 from app.quoting.catalogue import BalloonOffer
 from app.quoting.costs import least_list_price, loose_cost
 from app.quoting.errors import Refused
@@ -32,8 +32,10 @@ from app.web.forms import (
     WholeField,
     choices_of,
 )
+from app.web.forms.drawn import Drawn, drawn_fields
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.stored_form import StoredForm
 from app.web.wording.float_time import float_time_words
 from app.web.wording.materials import MATERIAL_WORDS
 
@@ -154,17 +156,33 @@ def balloon_type(balloon_type_id: int) -> Response:
 
 def save_balloon_type(balloon_type_id: int) -> Response:
     """Saves a changed balloon type."""
-    here = request_context()
-    row = load_balloon_type(here.session, balloon_type_id)
+    stored = stored_balloon_type(balloon_type_id)
+    row = load_balloon_type(request_context().session, balloon_type_id)
     form = BalloonTypeForm(request.form, data=_texts_of(row))
-    if form.validate():
+    if stored.accepts(form):
         try:
-            row = change_balloon_type(here.session, balloon_type_id, form.figures())
-            replan(f"{row.name} saved.")
-            return see_other(url_for("office.balloon_types"))
+            if save_and_recalculate(form, lambda: _save(row, form, stored)):
+                return see_other(url_for("office.balloon_types"))
         except Refused as refused:
             form.add_problems(refused.problems)
-    return _balloon_type_page(form, row, 422)
+    return _balloon_type_page(form, row, status_of(form))
+
+
+def _save(row: BalloonTypeRow, form: BalloonTypeForm, stored: StoredForm) -> str:
+    """Saves what was typed, and returns the sentence about it."""
+    change_balloon_type(request_context().session, row.id, form.figures())
+    stored.write_history()
+    return f"{row.name} saved."
+
+
+def stored_balloon_type(balloon_type_id: int, *only: str) -> StoredForm:
+    """Returns what is stored of a balloon type. only: the fields to look at; all if none is given."""
+
+    def read() -> Drawn:
+        row = load_balloon_type(request_context().session, balloon_type_id)
+        return drawn_fields(BalloonTypeForm(data=_texts_of(row)))
+
+    return StoredForm(f"balloon type {balloon_type_id}", read, set(only) or None)
 
 
 def new_balloon_type() -> Response:
@@ -246,6 +264,8 @@ def _texts_of(row: BalloonTypeRow) -> dict[str, str | float]:
 
 def _balloon_type_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None, status: int = 200) -> Response:
     """Returns the page of a balloon type; of a new one without a row."""
+    if row:
+        stored_balloon_type(row.id).draw(form)
     page = render_template(
         "office/balloon_type.html",
         form=form,

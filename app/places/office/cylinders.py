@@ -35,8 +35,10 @@ from app.web.forms import (
     choices_of,
     sent_client_key,
 )
+from app.web.forms.drawn import Drawn, drawn_fields
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
+from app.web.stored_form import StoredForm
 from app.web.wording.gas import STATE_WORDS, describe_purity, pressure
 
 CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of gas"}
@@ -160,15 +162,26 @@ def cylinder(cylinder_id: int) -> Response:
 
 def save_cylinder(cylinder_id: int) -> Response:
     """Saves the corrected figures of a cylinder."""
+    stored = _stored(cylinder_id)
     row, form = load_cylinder(request_context().session, cylinder_id), CylinderForm(request.form)
-    if form.validate():
+    if stored.accepts(form):
         try:
             row = change_cylinder(request_context().context, cylinder_id, form.figures())
+            stored.write_history()
             flash(f"{row.name} saved.")
             return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
         except Refused as refused:
             form.add_problems(refused.problems)
-    return _page(form, row, status=422)
+    return _page(form, row, status=form.refused_status)
+
+
+def _stored(cylinder_id: int) -> StoredForm:
+    """Returns what is stored of a cylinder's figures."""
+
+    def read() -> Drawn:
+        return drawn_fields(CylinderForm(data=_texts_of(load_cylinder(request_context().session, cylinder_id))))
+
+    return StoredForm(f"cylinder {cylinder_id}", read)
 
 
 def cylinder_action(cylinder_id: int) -> Response:
@@ -218,6 +231,8 @@ def _page(
 ) -> Response:
     """Returns the page of a cylinder; of a new one without a row. pressing: the form that could not be saved."""
     here = request_context()
+    if row:
+        _stored(row.id).draw(form)
     page = render_template(
         "office/cylinder.html",
         form=form,

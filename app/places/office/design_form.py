@@ -17,7 +17,6 @@ from app.actions.catalogue.designs import (
     DesignFigures,
 )
 from app.actions.catalogue.names import tidy_name
-from app.actions.catalogue.seasons import read_day
 from app.craft.build import Build, BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, read_colours
 from app.physics.balloon import Gas
@@ -39,6 +38,7 @@ from app.web.forms import (
     choices_of,
     read_id,
 )
+from app.web.forms.dates import read_day_of_year
 from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 from app.web.requests import request_context
 from app.web.wording.stock import COUNTED_IN
@@ -156,8 +156,8 @@ class PartSupplyForm(ShopForm):
 class SeasonForm(ShopForm):
     """A season, from one day of the year to another. A blank row is none."""
 
-    first = ParsedField("From", read_day)
-    last = ParsedField("To", read_day)
+    first = ParsedField("From", read_day_of_year)
+    last = ParsedField("To", read_day_of_year)
 
     @property
     def is_blank(self) -> bool:

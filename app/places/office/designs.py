@@ -24,9 +24,11 @@ from app.quoting.parts import describe_design
 from app.store.models import DesignRow, Order
 from app.store.queries.photos import first_photos, photos_of_design
 from app.web.forms import read_id, sent_client_key
+from app.web.forms.drawn import DRAWN, Drawn, drawn_fields
 from app.web.htmx import new_key, page_or_part, see_other, wants_part
 from app.web.photos import PhotosForm, accepts_photos, uploaded_photos
 from app.web.requests import only_reads, request_context
+from app.web.stored_form import StoredForm
 
 PHOTO_DELETED = "Its photo was deleted meanwhile: open the design to add another."
 
@@ -133,16 +135,31 @@ def design(design_id: int) -> Response:
 
 def save_design(design_id: int) -> Response:
     """Saves a changed design."""
+    stored = _stored(design_id)
     here, form = request_context(), DesignForm(request.form)
     row = load_design(here.session, design_id)
-    if form.validate():
+    if stored.accepts(form):
         try:
             change_design(here.context, design_id, form.design())
+            stored.write_history()
             flash(f"{row.name} saved. Orders that have it stay as they were sold.")
             return see_other(url_for("office.designs"))
         except Refused as refused:
             form.add_problems(refused.problems)
-    return design_page(form, row, status=422)
+    return design_page(form, row, status=form.refused_status)
+
+
+def _stored(design_id: int) -> StoredForm:
+    """Returns what is stored of a design."""
+
+    def read() -> Drawn:
+        here = request_context()
+        row = load_design(here.session, design_id)
+        form = design_form_of(design_of(row), here.formats)
+        offer_goods(form, here.catalogue, row)
+        return drawn_fields(form)
+
+    return StoredForm(f"design {design_id}", read)
 
 
 @only_reads
@@ -189,6 +206,9 @@ def design_page(
 ) -> Response:
     """Returns the page of a design; of a new one without a row. photographing: why no photo was added."""
     offer_goods(form, request_context().catalogue, row)
+    if row and form.drawn is None:
+        form.drawn = request.form.get(DRAWN)  # a draft keeps that of its page
+        _stored(row.id).draw(form)
     shown: dict[str, Any] = {"form": form, "row": row, **_answer(form)}
     if row and not wants_part():
         photos = photos_of_design(request_context().session, row.id)

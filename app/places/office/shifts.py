@@ -11,12 +11,15 @@ from app.actions.bench.plan import read_bench
 from app.actions.records.history import touch_board
 from app.actions.records.shop import load_roster
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_shifts
+from app.planning.roster import ShiftHours
 from app.quoting.settings.setting import WEEKDAYS
 from app.web.days import read_date, read_shop_day
 from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import DayField, FormGroup, ShopForm, TextField, TimeRangeForm, WholeField, add_sentence
+from app.web.forms.drawn import DrawnField, drawn_fields
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.stored_form import StoredForm
 from app.web.wording.forms import enter_both_times
 from app.web.wording.plan import shift_words
 
@@ -67,35 +70,43 @@ def bench() -> Response:
 
 def save_week() -> Response:
     """Saves the shifts of the week."""
+    stored = _stored_week()
     week = [_shifts_of(weekday, request.form) for weekday in range(7)]
     forms = _combined_form(week)
-    if not forms.validate():
-        return _page(week, status=422)
+    if not stored.accepts(forms):
+        return _page(week, forms, status=forms.refused_status)
     change_shifts(request_context().session, {weekday: _typed(rows) for weekday, rows in enumerate(week)})
-    return _saved("Shifts saved.")
+    return _saved("Shifts saved.", stored)
 
 
 def save_day() -> Response:
     """Saves the shifts of one date."""
     day, rows = DayForm(request.form), _shifts_of("day", request.form)
-    is_valid = FormGroup([("", day), *(("", row) for row in rows)]).validate()
+    forms = _day_forms(day, rows)
+    is_valid = forms.validate()
     if is_valid and not _typed(rows):
         add_sentence(rows[0].first, NO_SHIFT)
         is_valid = False
-    if not is_valid:
-        return _page(_saved_week(), day, rows, 422)
+    stored = _stored_dates(day.day.value_or_none)
+    if not stored.is_unchanged(forms) or not is_valid:
+        return _page(_saved_week(), day_forms=forms, on_day=day, on_day_rows=rows, status=forms.refused_status)
     change_day_shifts(request_context().session, day.day.value, _typed(rows))
-    return _saved(f"Shifts on {request_context().formats.day(day.day.value)} saved.")
+    return _saved(f"Shifts on {request_context().formats.day(day.day.value)} saved.", stored)
 
 
 def remove_day(day: str) -> Response:
     """Removes the shifts of one date."""
-    change_day_shifts(request_context().session, read_date(day) or date.min, [])
-    return _saved("Exception removed.")
+    of_day, form = read_date(day) or date.min, ShopForm()
+    stored = _stored_dates(of_day)
+    if not stored.is_unchanged(form):
+        return _page(_saved_week(), removing=(of_day, form), status=form.refused_status)
+    change_day_shifts(request_context().session, of_day, [])
+    return _saved("Exception removed.", stored)
 
 
-def _saved(sentence: str) -> Response:
-    """Returns a redirect to the page, which then shows the sentence."""
+def _saved(sentence: str, stored: StoredForm) -> Response:
+    """Returns a redirect to the page, which then shows the sentence. stored: what was there before."""
+    stored.write_history()
     touch_board(request_context().session)
     flash(sentence)
     return see_other(url_for("office.bench"))
@@ -127,6 +138,26 @@ def _saved_week() -> list[list[ShiftForm]]:
     return week
 
 
+def _stored_week() -> StoredForm:
+    """Returns what is stored of the week."""
+    return StoredForm("shifts", lambda: drawn_fields(_combined_form(_saved_week())))
+
+
+def _stored_dates(only: date | None = None) -> StoredForm:
+    """Returns the stored shifts of single dates. only: the date to look at; all if it is None."""
+
+    def read() -> dict[str, DrawnField]:
+        formats = request_context().formats
+        return {day.isoformat(): DrawnField(formats.day(day), said, said) for day, _, said in _dates()}
+
+    return StoredForm("exception shifts", read, {only.isoformat()} if only else None)
+
+
+def _day_forms(day: DayForm, rows: Sequence[ShiftForm]) -> FormGroup:
+    """Returns the form of one date with its rows as one form."""
+    return FormGroup([("", day), *(("", row) for row in rows)])
+
+
 def _combined_form(week: Sequence[Sequence[ShiftForm]]) -> FormGroup:
     """Returns all rows of the week as one form."""
     return FormGroup((name, form) for name, rows in zip(WEEKDAYS, week, strict=True) for form in rows)
@@ -134,34 +165,50 @@ def _combined_form(week: Sequence[Sequence[ShiftForm]]) -> FormGroup:
 
 def _page(
     week: Sequence[Sequence[ShiftForm]],
+    forms: FormGroup | None = None,
+    *,
+    day_forms: FormGroup | None = None,
     on_day: DayForm | None = None,
     on_day_rows: Sequence[ShiftForm] = (),
+    removing: tuple[date, ShopForm] | None = None,
     status: int = 200,
 ) -> Response:
-    """Returns the page. on_day, on_day_rows: what was typed for one date."""
+    """Returns the page. on_day, on_day_rows: what was typed for one date. removing: a date whose shifts were not
+    removed, and why."""
     here = request_context()
-    roster = load_roster(here.session, here.shop.opening)
-    dates = [
-        (on, shifts, ", ".join(shift_words(one, here.formats, roster.length(on, one)) for one in shifts))
-        for on, shifts in sorted(roster.days.items())
-    ]
     day = read_shop_day(request.args.get("day"), here)
     work = read_bench(here.context, until=[day.end]).work
     holding_area = load_holding_area(here.context, here.shop.stock_defaults.holding_area_room)
     on_day, on_day_rows = on_day or DayForm(), on_day_rows or _shifts_of("day")
+    forms, dates = forms or _combined_form(week), _stored_dates()
+    _stored_week().draw(forms)
+    day_forms = day_forms or _day_forms(on_day, on_day_rows)
+    dates.draw(day_forms)
     page = render_template(
         "office/bench.html",
         day=day,
         picture=picture_of_day(here.plan, work, holding_area, day, here.now, here.formats),
         week=[(name, rows, _usual(number)) for number, (name, rows) in enumerate(zip(WEEKDAYS, week, strict=True))],
-        week_problems=_combined_form(week),
-        dates=dates,
+        week_problems=forms,
+        dates=_dates(),
+        drawn_dates=dates.drawn,
+        removing=removing,
         on_day=on_day,
         on_day_rows=on_day_rows,
-        day_problems=FormGroup([("", on_day), *(("", row) for row in on_day_rows)]),
+        day_problems=day_forms,
         points=here.shop.points,
     )
     return make_response(page, status)
+
+
+def _dates() -> list[tuple[date, Sequence[ShiftHours], str]]:
+    """Returns the dates with shifts of their own: the date, its shifts, and these in words."""
+    here = request_context()
+    roster = load_roster(here.session, here.shop.opening)
+    return [
+        (on, shifts, ", ".join(shift_words(one, here.formats, roster.length(on, one)) for one in shifts))
+        for on, shifts in sorted(roster.days.items())
+    ]
 
 
 def _usual(weekday: int) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from flask.wrappers import Response
 
 from app.actions.stock.articles import Article, gets_old, old_lots_before
 from app.actions.stock.availability import Availability, StockDemand, load_availability
+from app.places.office.stock_drawn import drawn_lot
 from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import (
     ShownColour,
@@ -22,6 +23,7 @@ from app.planning.stock import ANY, ColourDay
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import StockMoveReason
 from app.store.queries.stock_pages import LotLine, MoveLine, load_stocked_colours, lots_of, moves_of
+from app.web.forms.drawn import write_drawn
 from app.web.htmx import new_key
 from app.web.requests import request_context
 from app.web.wording.stock import counting_unit
@@ -70,6 +72,11 @@ class ShownLot:
     def _form(self, sort: type[LotForm]) -> LotForm:
         """Returns the form of this sort: the refused one, or a new one."""
         return self.refused if isinstance(self.refused, sort) else sort(suffix=self.row.id)
+
+    @property
+    def drawn(self) -> str:
+        """With what its forms are drawn."""
+        return write_drawn(drawn_lot(self.row.id, self.row.set_aside_why))
 
     @property
     def count(self) -> LotForm:
@@ -153,7 +160,8 @@ def article_page(
         new_key=new_key,
         unit=_unit(article, catalogue),
     )
-    return make_response(page, 422 if receiving or lot_form else 200)
+    refused = receiving or lot_form
+    return make_response(page, refused.refused_status if refused else 200)
 
 
 def _unit(article: Article, catalogue: Catalogue) -> str:

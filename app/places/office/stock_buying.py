@@ -6,26 +6,33 @@ from dataclasses import dataclass
 from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
 
-from app.actions.stock.articles import Article, colour_key
+from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.buying import BuyingList, BuyingRow, TooLate, buying_list, cost_of
 from app.actions.stock.deliveries import add_delivery, arrive, load_delivery, withdraw
 from app.places.office import stock_withdrawn
+from app.places.office.stock_drawn import (
+    Key,
+    SubmittedRow,
+    drawn_name,
+    may_order,
+    stored_arrival,
+    stored_orders,
+    submitted_rows,
+)
 from app.places.office.stock_forms import ArrivalForm, BuyForm
 from app.places.office.stock_view import StockWords, address_of, check_countable, colour_label
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.store.queries.stock_pages import DeliveryLine, load_pending_deliveries
-from app.web.forms import FormGroup, ShopForm, read_id, sent_client_key
+from app.web.forms import FormGroup, ShopForm
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 from app.web.tables import csv_response
 from app.web.wording.stock import arrival_sentence, describe_article
 
 CSV_HEAD = ("item", "colour", "packs", "pack size", "unit", "quantity", "cost", "delivery day")
-MOST_ROWS = 500
 NOTHING_ORDERED = "Nothing was ordered. Choose a row, then try again."
-Key = tuple[Article, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,46 +126,18 @@ def _cells(listed: BuyingList, availability: Availability, catalogue: Catalogue)
 
 def save_ordered() -> Response:
     """Saves one row as ordered, or all that were sent; “calculate” only calculates what other packs would cost."""
-    sent, press = _submitted_rows(), request.form.get("press", "")
+    sent, press = submitted_rows(), request.form.get("press", "")
     if press == "calculate":
         return _buying_page(sent)
     chosen = sent if press == "all" else [row for row in sent if row.form.meta.suffix == press]
-    page_form = ShopForm()
+    page_form, stored = ShopForm(), stored_orders(row.name for row in chosen)
     if not chosen:
         page_form.add_problems([Problem("press", NOTHING_ORDERED)])
-    elif _save_rows(chosen, page_form):
+    elif may_order(chosen, stored, page_form) and _save_rows(chosen, page_form):
+        stored.write_history()
         flash(f"{len(chosen)} {'item' if len(chosen) == 1 else 'items'} marked as ordered.")
         return see_other(url_for("office.buying"))
-    return _buying_page(sent, page_form, status=422)
-
-
-@dataclass(frozen=True, slots=True)
-class SubmittedRow:
-    """A row of the buying list as the form sent it."""
-
-    article: Article
-    form: BuyForm
-
-    @property
-    def key(self) -> Key:
-        """The article and colour by which the row is found again."""
-        return self.article, colour_key(self.form.colour.data or "")
-
-
-def _submitted_rows() -> list[SubmittedRow]:
-    """Returns the rows that were sent."""
-    places = range(min(MOST_ROWS, read_id(request.form.get("rows"))))
-    return [
-        SubmittedRow(_article_of(form), form) for form in (BuyForm(request.form, suffix=place) for place in places)
-    ]
-
-
-def _article_of(form: BuyForm) -> Article:
-    """Returns the article that the form names."""
-    sort, _, number = (form.what.data or "").partition("-")
-    return (
-        Article(balloon_type_id=read_id(number)) if sort == "balloon_type" else Article(supply_id=read_id(number))
-    )
+    return _buying_page(sent, page_form, status=page_form.refused_status)
 
 
 def _save_rows(rows: Sequence[SubmittedRow], page_form: ShopForm) -> bool:
@@ -182,8 +161,7 @@ def _save_row(row: SubmittedRow, page_form: ShopForm) -> bool:
     colour = (form.colour.data or "").strip()
     packs, due_on = form.packs.value, form.due.value
     try:
-        key = f"{sent_client_key()} {article.balloon_type_id} {article.supply_id} {colour_key(colour)}"
-        add_delivery(here.context, article, colour, packs, due_on, key)
+        add_delivery(here.context, article, colour, packs, due_on, row.client_key)
     except Refused as refused:
         at_row = [one for one in refused.problems if one.field in ("packs", "due_on")]
         form.add_problems(at_row)
@@ -198,14 +176,16 @@ def save_arrival(delivery_id: int) -> Response:
     row, form = load_delivery(here.session, delivery_id), ArrivalForm(request.form, suffix=delivery_id)
     form.count.set_article(Article(row.balloon_type_id or 0, row.supply_id or 0), catalogue)
     form.count.seen = row.pieces
-    if form.validate():
+    stored = stored_arrival(row)
+    if stored.accepts(form):
         try:
             came = arrive(here.context, delivery_id, form.count.value)
+            stored.write_history()
             flash(arrival_sentence(came, catalogue, here.formats))
             return see_other(url_for("office.buying"))
         except Refused as refused:
             form.add_problems(refused.problems)
-    return _buying_page(arrival_form=form, status=422)
+    return _buying_page(arrival_form=form, status=form.refused_status)
 
 
 def withdraw_delivery(delivery_id: int) -> Response:
@@ -241,6 +221,7 @@ def _buying_page(
     if arrival_form and not any(one.form is arrival_form for one in deliveries):
         arrival_form.move_errors_to_form()
         page_form.form_errors += arrival_form.form_errors
+        page_form.meanwhile = arrival_form.meanwhile
     page = render_template(
         "office/buying.html",
         listed=listed,
@@ -251,6 +232,8 @@ def _buying_page(
         on_their_way=deliveries,
         withdrawn=list(stock_withdrawn.withdrawn(catalogue)) if "withdrawn" in request.args else None,
         problems=FormGroup([("", page_form), *((one.label, one.form) for one in rows)]),
+        page_form=page_form,
+        drawn=stored_orders(drawn_name(row.row.article, row.row.colour) for row in rows).drawn,
         today=request_context().context.today,
         lead_days=here.shop.stock_defaults.lead_days,
         stock_words=StockWords(catalogue),

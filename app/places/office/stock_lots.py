@@ -11,6 +11,7 @@ from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_article import LOT_MESSAGE_KEY, article_page
+from app.places.office.stock_drawn import drawn_lot
 from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm, article_of
 from app.places.office.stock_view import StockWords, address_of, catalogue_with
 from app.quoting.catalogue import Catalogue
@@ -19,6 +20,7 @@ from app.store.models import Lot
 from app.web.forms import read_id, sent_client_key
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.stored_form import StoredForm
 from app.web.wording.stock import describe_article
 
 NOTHING_DONE = (
@@ -74,10 +76,12 @@ def change_lot(lot_id: int, act: str) -> Response:
     if act not in ACTS:
         raise NotFound("That cannot be done with a lot.")
     form = FORMS.get(act, LotForm)(request.form, suffix=lot_id)
+    stored = StoredForm(f"lot {lot_id}", lambda: drawn_lot(lot_id, lot.set_aside_why))
     try:
         form.prepare(lot)
-        if form.validate():
+        if stored.accepts(form):
             session[LOT_MESSAGE_KEY] = [lot_id, ACTS[act](lot, form)]
+            stored.write_history()
             return see_other(f"{address_of(article)}#lot-{lot_id}")
     except Refused as refused:
         form.add_problems(refused.problems)

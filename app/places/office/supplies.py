@@ -28,8 +28,10 @@ from app.web.forms import (
     TextField,
     choices_of,
 )
+from app.web.forms.drawn import Drawn, drawn_fields
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.stored_form import StoredForm
 from app.web.wording.stock import (
     COUNTED_IN,
     counting_unit,
@@ -162,18 +164,29 @@ def supply(supply_id: int) -> Response:
 
 def save_supply(supply_id: int) -> Response:
     """Saves a changed supply."""
+    stored = _stored(supply_id)
     here = request_context()
     row = load_supply(here.session, supply_id)
     form = SupplyForm(request.form, data=_texts_of(row))
     form.set_sort(row.sort)
-    if form.validate():
+    if stored.accepts(form):
         try:
             row = change_supply(here.session, supply_id, form.figures())
+            stored.write_history()
             flash(f"{row.name} saved.")
             return see_other(url_for("office.supplies"))
         except Refused as refused:
             form.add_problems(refused.problems)
-    return _supply_page(form, row, 422)
+    return _supply_page(form, row, form.refused_status)
+
+
+def _stored(supply_id: int) -> StoredForm:
+    """Returns what is stored of a supply."""
+
+    def read() -> Drawn:
+        return drawn_fields(SupplyForm(data=_texts_of(load_supply(request_context().session, supply_id))))
+
+    return StoredForm(f"supply {supply_id}", read)
 
 
 def new_supply() -> Response:
@@ -236,6 +249,8 @@ def _texts_of(row: SupplyRow) -> dict[str, str | float | None]:
 
 def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 200) -> Response:
     """Returns the page of a supply; of a new one without a row."""
+    if row:
+        _stored(row.id).draw(form)
     page = render_template(
         "office/supply.html",
         form=form,

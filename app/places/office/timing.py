@@ -7,11 +7,12 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from wtforms import SelectChoice
 from wtforms.validators import ValidationError
 
-from app.actions.shop.office import change_settings
+from app.actions.shop.settings_history import change_shop_settings
 from app.craft.sizing import fill_size, filled_litres
 from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.light import Surroundings
-from app.places.office.recalculated import replan
+from app.places.office.recalculated import save_and_recalculate, status_of
+from app.places.office.settings import stored_settings
 from app.planning.work import fill_seconds, timed_flow
 from app.quoting.catalogue import BalloonOffer
 from app.quoting.settings.all_settings import SETTINGS
@@ -150,12 +151,17 @@ def timing() -> Response:
 def save_timing() -> Response:
     """Saves a timing."""
     form = _read()
-    if not form.validate() or form.row is None:
-        return _page(form, asked=True)
-    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type)
-    change_settings(request_context().session, {setting.key: flow})
-    replan(f"{setting.label} saved: {request_context().formats.number(flow, 3)} L/s.")
-    return see_other(url_for("office.timing"))
+    stored = stored_settings(SETTING_OF[form.of_gas].key)
+    if stored.accepts(form) and form.row and save_and_recalculate(form, lambda: _save(form)):
+        return see_other(url_for("office.timing"))
+    return _page(form, asked=True, status=status_of(form))
+
+
+def _save(form: TimingForm) -> str:
+    """Saves the flow, and returns the sentence about it. The form must be valid."""
+    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type) if form.row else 0.0
+    change_shop_settings(request_context().context, {setting.key: flow})
+    return f"{setting.label} saved: {request_context().formats.number(flow, 3)} L/s."
 
 
 def _read() -> TimingForm:
@@ -165,8 +171,9 @@ def _read() -> TimingForm:
     return form
 
 
-def _page(form: TimingForm, *, asked: bool) -> Response:
-    """Returns the page. asked: whether a timing was sent."""
+def _page(form: TimingForm, *, asked: bool, status: int = 422) -> Response:
+    """Returns the page. asked: whether a timing was sent. status: if it was not saved."""
+    stored_settings(SETTING_OF[form.of_gas].key).draw(form)
     right = asked and form.validate()
     flow = form.flow(form.row.balloon_type) if right and form.row else None
     page = render_template(
@@ -178,7 +185,7 @@ def _page(form: TimingForm, *, asked: bool) -> Response:
         sizes=[request_context().formats.size(inches) for inches in SHOWN_IN],
         columns=_columns(form.of_gas, flow),
     )
-    return make_response(page, 422 if asked and not right else 200)
+    return make_response(page, status if request.method == "POST" or (asked and not right) else 200)
 
 
 def _in_words(form: TimingForm) -> str:

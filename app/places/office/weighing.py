@@ -8,12 +8,14 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
 from app.physics.balloon import BalloonType
 from app.physics.float_time import float_time
-from app.places.office.recalculated import replan
+from app.places.office.balloon_types import stored_balloon_type
+from app.places.office.recalculated import save_and_recalculate, status_of
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import MeasureField, ShopForm
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.stored_form import StoredForm
 from app.web.wording.float_time import float_time_words
 
 TEN = 10
@@ -60,20 +62,33 @@ def weigh(balloon_type_id: int) -> Response:
 
 def save_weight(balloon_type_id: int) -> Response:
     """Saves the weight."""
+    stored = _stored(balloon_type_id)
     row = load_balloon_type(request_context().session, balloon_type_id)
     form = WeighForm(request.form)
-    if form.validate():
+    if stored.accepts(form):
         try:
-            weigh_balloon_type(request_context().session, balloon_type_id, form.grams)
-            replan(f"{row.name} saved: {request_context().formats.weighed(row.mass_g, 3)} each.")
-            return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
+            if save_and_recalculate(form, lambda: _save(row, form, stored)):
+                return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
         except Refused as refused:
             form.add_problems(refused.problems)
-    return _page(row, form, status=422)
+    return _page(row, form, None if form.problems else form.grams, status_of(form))
+
+
+def _save(row: BalloonTypeRow, form: WeighForm, stored: StoredForm) -> str:
+    """Saves the weight, and returns the sentence about it."""
+    weigh_balloon_type(request_context().session, row.id, form.grams)
+    stored.write_history()
+    return f"{row.name} saved: {request_context().formats.weighed(row.mass_g, 3)} each."
+
+
+def _stored(balloon_type_id: int) -> StoredForm:
+    """Returns the stored weight of a balloon type."""
+    return stored_balloon_type(balloon_type_id, "mass_g")
 
 
 def _page(row: BalloonTypeRow, form: WeighForm, grams: float | None = None, status: int = 200) -> Response:
     """Returns the page. grams: of one balloon, as weighed."""
+    _stored(row.id).draw(form)
     balloon_type = row.balloon_type
     weighed = replace(balloon_type, mass_g=grams) if grams else None
     page = render_template(

@@ -8,7 +8,8 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from wtforms import HiddenField
 
 from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
-from app.places.office.recalculated import replan
+from app.places.office.recalculated import save_and_recalculate, status_of
+from app.places.office.settings import stored_settings
 from app.planning.work_times import MeasuredBatch, WorkFigure, WorkTimeFinding
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
@@ -95,15 +96,20 @@ def work_times() -> Response:
 
 def save_work_time() -> Response:
     """Saves an offered value."""
-    here, form = request_context(), OfferForm(request.form)
+    form = OfferForm(request.form)
     try:
-        figure, seconds = form.figure.data or "", form.seconds.data or ""
-        saved = save_work_times(here.context, figure, seconds)
+        is_unchanged = stored_settings(form.figure.data or "-").is_unchanged(form)
+        if is_unchanged and save_and_recalculate(form, lambda: _save(form)):
+            return see_other(url_for("office.work_times"))
     except Refused as refused:
         form.add_problems(refused.problems)
-        return _page(form, status=422)
-    replan(f"{LABELS[saved.figure]} saved: {saved.offered} s.")
-    return see_other(url_for("office.work_times"))
+    return _page(form, status=status_of(form))
+
+
+def _save(form: OfferForm) -> str:
+    """Saves the offered value, and returns the sentence about it. Raises Refused."""
+    saved = save_work_times(request_context().context, form.figure.data or "", form.seconds.data or "")
+    return f"{LABELS[saved.figure]} saved: {saved.offered} s."
 
 
 def work_times_csv() -> Response:
@@ -121,7 +127,8 @@ def _page(form: OfferForm | None = None, status: int = 200) -> Response:
     """Returns the page of work times."""
     measured = _measured()
     figures = [_show(finding, measured) for finding in measured.findings]
-    page = render_template("office/work_times.html", figures=figures, form=form or OfferForm())
+    drawn = stored_settings(*WorkFigure).drawn
+    page = render_template("office/work_times.html", figures=figures, form=form or OfferForm(), drawn=drawn)
     return make_response(page, status)
 
 

@@ -99,8 +99,8 @@ SETTINGS: tuple[Setting, ...] = (
             " leave it out.", "", high=200),
     Setting("shop_phone", THE_SHOP, "Shop phone", "The phone number is printed on confirmations; leave it blank to"
             " leave it out.", "", high=60),
-    Setting("zone", THE_SHOP, "Time zone", "All times are typed and shown in this time zone, for example"
-            " Europe/London.", "UTC", high=60),
+    Setting("zone", THE_SHOP, "Time zone", "All times are typed and shown in this time zone. Type a"
+            " city and choose from the list, for example Europe/London.", "UTC", high=60),
     Setting("caution", THE_SHOP, "Caution", "This safety warning is shown wherever balloons are sold or handed"
             " over.", CAUTION, high=1000,
             source="15 U.S.C. 1278 and 16 CFR 1500.19(b)(2); other countries have their own"),

@@ -2,9 +2,9 @@
 
 import re
 from dataclasses import dataclass
-from zoneinfo import available_timezones
 
 from app.craft.garland import Mix
+from app.quoting.settings.zones import find_zone
 
 MONEY = "money"
 NEVER_EMPTY = {
@@ -12,7 +12,6 @@ NEVER_EMPTY = {
     "caution": "Enter a caution. You may reword it for your country, but not leave it out.",
 }
 WHOLE_NUMBER = "Enter a whole number from {range}."
-NO_TIME_ZONE = "Enter a time zone, for example Europe/London or America/Denver."
 TEXT_TOO_LONG = "Enter at most {most:g} characters."
 COMMON, MEMORY = "common practice", "from memory: check it in your own shop"
 MEMORY_FLOAT = "from memory: check it against your own float checks"
@@ -74,8 +73,8 @@ class Setting:
         text = str(value)
         if not text and self.key in NEVER_EMPTY:
             raise ValueError(NEVER_EMPTY[self.key])
-        if self.key == "zone" and text not in available_timezones():
-            raise ValueError(NO_TIME_ZONE)
+        if self.key == "zone":
+            return find_zone(text)
         if self.key == "garland_mix":
             read_mix(text)
         if self.choices and text not in self.choices:

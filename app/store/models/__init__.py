@@ -11,6 +11,7 @@ from app.store.models.rentals import Rental, RentalReturn
 from app.store.models.shop import (
     Counter,
     DayShift,
+    OfficeChange,
     OpeningException,
     OpeningWeekday,
     SettingRow,
@@ -35,6 +36,7 @@ __all__ = [
     "DesignSupplyRow",
     "HistoryEntry",
     "Lot",
+    "OfficeChange",
     "OpeningException",
     "OpeningWeekday",
     "Order",

@@ -1,6 +1,6 @@
 """These tables store the shop's own settings, hours and staff."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint
@@ -102,3 +102,17 @@ class StaffMember(Base):
     __table_args__ = (STRICT,)
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
+
+
+class OfficeChange(Base):
+    """Who changed what in the office, and when. subject: the thing that was changed, such as “settings” or
+    “supply 3”. changes: [[field, label, before, after], …]; a setting has its values as they are saved, all else as
+    the form shows it."""
+
+    __tablename__ = "office_change"
+    __table_args__ = (STRICT,)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    at: Mapped[datetime]
+    who: Mapped[str]
+    subject: Mapped[str] = mapped_column(index=True)
+    changes: Mapped[Any] = mapped_column(Json(), nullable=False)

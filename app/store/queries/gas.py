@@ -213,6 +213,11 @@ def all_cylinders(session: Session) -> list[Cylinder]:
     return list(session.scalars(select(Cylinder).order_by(Cylinder.came_on.desc(), Cylinder.id.desc())))
 
 
+def has_cylinder(session: Session) -> bool:
+    """Returns whether a cylinder was ever entered."""
+    return session.scalar(select(Cylinder.id).limit(1)) is not None
+
+
 def helium_balloon_types(session: Session) -> list[BalloonTypeRow]:
     """Returns the balloon types on offer that take helium."""
     on_offer = BalloonTypeRow.archived_at.is_(None), BalloonTypeRow.air_only.is_(False)

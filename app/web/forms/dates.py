@@ -16,6 +16,7 @@ from app.web.requests import request_context
 from app.web.wording.forms import (
     CHECK_YEAR,
     CHOOSE_DATE,
+    ENTER_DAY_OF_YEAR,
     ENTER_FULL_YEAR,
     ask_about_past_date,
     ask_which_is_month,
@@ -98,6 +99,28 @@ class DateReader:
         typed = self._with_month(numbers, months[0], weekday) if months else self._of_numbers(numbers, weekday)
         return self._existing(typed)
 
+    def read_day_of_year(self, text: str) -> str:
+        """Returns MM-DD for a typed day without a year or a weekday, such as “14 Feb”; 29 Feb is one. Raises
+        ValidationError with a sentence."""
+        plain = " ".join(fold_text(text).split())
+        parts = _PART.findall(_ORDINAL.sub("", plain)) if _DATE.fullmatch(plain) else []
+        words = [word for word in parts if word.isalpha() and word not in _LEFT_OUT]
+        numbers = [part for part in parts if part.isdecimal()]
+        months = [found for word in words if (found := self._month(word)) is not None]
+        if len(months) < len(words) or len(months) > 1 or len(numbers) != 2 - len(months):
+            raise ValidationError(ENTER_DAY_OF_YEAR)
+        typed = self._with_month(numbers, months[0], None) if months else self._of_numbers(numbers, None)
+        self._check_day(typed)
+        return f"{typed.month:02d}-{typed.day:02d}"
+
+    def _check_day(self, typed: _Typed) -> None:
+        """Raises ValidationError with a sentence if no year has this day."""
+        if not 1 <= typed.day <= LONGEST_MONTHS[typed.month - 1]:
+            raise ValidationError(describe_missing_day(typed.day, self._month_name(typed.month)))
+
+    def _month_name(self, month: int) -> str:
+        return locales.month_names(self.locale)[month - 1][0]
+
     @property
     def _order(self) -> str:
         return locales.date_order(self.locale)
@@ -176,19 +199,17 @@ class DateReader:
         return int(digits) + (2000 if len(digits) == 2 else 0)
 
     def _words(self, day: int, month: int) -> str:
-        return f"{day} {locales.month_names(self.locale)[month - 1][0]}"
+        return f"{day} {self._month_name(month)}"
 
     def _existing(self, typed: _Typed) -> date:
         """Returns the date with these parts. Raises ValidationError with a sentence when there is none."""
-        month = locales.month_names(self.locale)[typed.month - 1][0]
-        if not 1 <= typed.day <= LONGEST_MONTHS[typed.month - 1]:
-            raise ValidationError(describe_missing_day(typed.day, month))
+        self._check_day(typed)
         year = self._likely_year(typed) if typed.year is None else typed.year
         if not MINYEAR <= year <= MAXYEAR:
             raise ValidationError(CHECK_YEAR)
         found = _date(year, typed)
         if found is None:
-            raise ValidationError(describe_missing_day(typed.day, month, year))
+            raise ValidationError(describe_missing_day(typed.day, self._month_name(typed.month), year))
         if typed.weekday not in (None, found.weekday()):
             names = locales.weekday_names(self.locale)
             sentence = (self._full(found), names[found.weekday()][0], names[typed.weekday or 0][0])
@@ -251,6 +272,11 @@ def read_day(text: str, *, any_year: bool = False, near: Near = Near.COMING) -> 
     if not any_year and not 2000 <= day.year <= 2100:
         raise ValidationError(CHECK_YEAR)
     return day
+
+
+def read_day_of_year(text: str) -> str:
+    """Returns MM-DD for a typed day of the year. Raises ValidationError with a sentence."""
+    return date_reader().read_day_of_year(text)
 
 
 def written_out(text: str, day: date) -> str:

@@ -52,6 +52,13 @@ class TypedField(StringField, Generic[Value]):
         return (self.data or "").strip()
 
     @property
+    def words(self) -> str:
+        """What was typed, with its unit: “5%”, “3 g”."""
+        if not self.text or not self.unit:
+            return self.text
+        return f"{self.text}%" if self.unit == "%" else f"{self.text}\u00a0{self.unit}"
+
+    @property
     def value(self) -> Value:
         """Returns the value of what was typed. Raises ValueError when it is wrong, or was never validated."""
         if self._value is None:
@@ -127,6 +134,14 @@ class MoneyField(TypedField[int]):
     @property
     def unit(self) -> str:  # type: ignore[override]
         return request_context().formats.currency
+
+    @property
+    def words(self) -> str:
+        """The amount that was typed, as a price."""
+        try:
+            return request_context().formats.money(self.read(self.text))
+        except ValueError:
+            return self.text
 
     def read(self, text: str) -> int:
         return read_money(text, request_context().formats.decimals)

@@ -10,6 +10,7 @@ from wtforms.widgets import HiddenInput
 
 from app.quoting.errors import Problem
 from app.web.formats import NO_BREAK_SPACE
+from app.web.forms.drawn import CheckedForm
 from app.web.requests import request_context
 
 
@@ -39,7 +40,7 @@ class ShopMeta(DefaultMeta):
         return field
 
 
-class ShopForm(Form):
+class ShopForm(CheckedForm, Form):
     """A form of the shop. A field holds what was typed in `data`, and what that means in `value` once validated."""
 
     Meta = ShopMeta
@@ -84,7 +85,7 @@ class ShopForm(Form):
         return _first_target(self.problems)
 
 
-class FormGroup:
+class FormGroup(CheckedForm):
     """Several forms that are sent and refused together, with one summary. forms: each with the label of its
     sentences; an empty one leaves the label of the field."""
 

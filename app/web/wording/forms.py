@@ -52,6 +52,9 @@ def enter_without_separators(mark: str) -> str:
     return f"Enter this number without thousands separators, for example 1500 or 1500{mark}50."
 
 
+ENTER_DAY_OF_YEAR = "Enter a day and a month, for example 14 Feb."
+
+
 def enter_date(example: str) -> str:
     """Returns the sentence for a date that cannot be read. example: a date in numbers, in the order of the shop."""
     return f"Enter a date, for example {example}, 28 Nov, Sat or tomorrow."

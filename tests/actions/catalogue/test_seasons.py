@@ -4,34 +4,10 @@ from datetime import date
 
 import pytest
 
-from app.actions.catalogue.seasons import describe_seasons, in_season, read_day
+from app.actions.catalogue.seasons import describe_seasons, in_season
 
 VALENTINE = ("02-01", "02-14")
 MIDWINTER = ("11-20", "01-06")
-
-
-@pytest.mark.parametrize(
-    ("typed", "day"),
-    [
-        ("1 Feb", "02-01"),
-        (" 14  february ", "02-14"),
-        ("Feb 14", "02-14"),
-        ("29 Feb", "02-29"),
-        ("31. Dec.", "12-31"),
-        ("3 Sept", "09-03"),
-        ("2 may", "05-02"),
-    ],
-)
-def test_a_day_is_read_as_people_write_it(typed, day):
-    assert read_day(typed) == day
-
-
-@pytest.mark.parametrize(
-    "typed", ["", "Feb", "14", "30 Feb", "31 Apr", "0 Mar", "1 Foo", "1/2", "1 Feb 2026", "²  Feb"]
-)
-def test_what_is_no_day_has_a_sentence_that_shows_one(typed):
-    with pytest.raises(ValueError, match="14 Feb"):
-        read_day(typed)
 
 
 @pytest.mark.parametrize(
