@@ -35,6 +35,7 @@ OTHER_NAMES = {
     ("ToFillRow", "order_number"): "orders.number",
     ("WaitingRow", "leaves_at"): "batch.ready_by",
     ("WaitingRow", "planned_start"): "planned_start.starts_at",
+    ("WorkRow", "event_end"): "orders.lasts_until",
     ("WorkRow", "leaves_at"): "orders.ready_by",
     ("WorkRow", "order_id"): "orders.id",
 }

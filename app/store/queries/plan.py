@@ -1,7 +1,7 @@
 """This module reads the saved plan of the bench in one statement, and turns it into data and back."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import astuple, dataclass, fields, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -38,11 +38,10 @@ class SavedWork:
 class SavedDelay:
     """An order's work that cannot be ready by its ready-by.
 
-    order: its number, followed by “ later” for a later part.
-    ready_at: when it would be ready; None when not within a week. work: what is too much between two moments, its
-    own first; empty in a plan that an older version saved. gas: the gas of which there are too few filling points;
-    None when there are too few staff. proved: True when it was shown to be impossible, False when only no plan was
-    found.
+    order: its number, followed by “ later” for a later part. ready_at: when it would be ready; None when not within
+    a week. work: what is too much between two moments, its own first; empty in a plan that an older version saved.
+    gas: the gas of which there are too few filling points; None when there are too few staff. proved: True when it
+    was shown to be impossible, False when only no plan was found.
     """
 
     order: str
@@ -149,7 +148,7 @@ def _read_delay(saved: Mapping[str, Any]) -> SavedDelay:
         order=saved["order"],
         ready_by=_moment(saved["ready_by"]),
         ready_at=_moment_or_none(saved["ready_at"]),
-        work=tuple(SavedWork(*share) for share in saved.get("work", ())),
+        work=tuple(SavedWork(**share) for share in saved.get("work", ())),
         short_seconds=saved["short_seconds"],
         start=_moment(saved["start"]),
         end=_moment(saved["end"]),
@@ -186,7 +185,7 @@ def _described(one: SavedBlock | SavedDelay | PlanChange) -> dict[str, Any]:
 
 
 def _described_delay(one: SavedDelay) -> dict[str, Any]:
-    return _described(one) | {"work": [astuple(share) for share in one.work]}
+    return _described(one) | {"work": [asdict(share) for share in one.work]}
 
 
 def _seconds(moment: datetime) -> int:

@@ -49,9 +49,10 @@ SHOPS = {
 
 
 def _read_out(page):
-    """Returns what a page says of this shop, without the sources of defaults, which are quoted as they are, and
-    without a formula in the units of its source."""
+    """Returns what a page says of this shop, without what nobody sees, without the sources of defaults, which are
+    quoted as they are, and without a formula in the units of its source."""
     quoted = r'<span class="source">.*?</span>|<dt>Source</dt><dd>.*?</dd>|<p class="formula">.*?</p>'
+    quoted += r'|<input type="hidden"[^>]*>'
     text = spoken(re.sub(quoted, "", page, flags=re.DOTALL))
     return re.sub("|".join((*NAMES, *ELSEWHERE)), "", text, flags=re.IGNORECASE)
 
