@@ -5,36 +5,27 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from app.craft.cost import spare_count
 from app.craft.money import Percent, Portion
 from app.craft.price import Bill
-from app.craft.sizing import fill_size
-from app.craft.weights import weight_g
-from app.physics.endurance import Filling, endurance
-from app.physics.promise import promise_of
 from app.planning.window import Verdict, worst
-from app.planning.work import batch_work, drying, finishing_work
+from app.planning.work import finishing_work
 from app.quoting.bill import make_bill
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
-from app.quoting.journey import Journey, journey_of, set_ups_of, trip_of, venue_air
-from app.quoting.loads import SizedFilling, loads_of_batches
+from app.quoting.fills import fill_plan, refuse_sinkers, sized_filling
+from app.quoting.journey import journey_of, set_ups_of, trip_of, venue_air
+from app.quoting.loads import loads_of_batches
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, group_into_batches, match_commitments, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
-from app.quoting.request import ExtraSort, HandOver, Occasion, OrderRequest
+from app.quoting.request import ExtraSort, HandOver, OrderRequest
 from app.quoting.runs import BatchPlan, FillPlan, Run, crew_leaves_at, plan_runs
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 
 STARTED_AT_BENCH = "Some are already filled at the bench. Fill the rest there too."
 STARTED_AT_VENUE = "Some are already filled at the venue. Fill the rest there too."
-TOO_HIGH_TO_FLOAT = "{name} does not float with its load at {height:.0f}\u00a0m. Choose a larger balloon."
-LOAD_TOO_HEAVY = (
-    "{name} does not float at {height:.0f}\u00a0m with {load:g}\u00a0g on each. Choose a larger balloon, or hang"
-    " less on it."
-)
 NO_MAIN_PART = "Every line is in the later part. Untick “Later part” and enter its time for the whole order."
 
 
@@ -153,10 +144,12 @@ def make_quote(
     _refuse_move(request, commitments)
     journeys = {part: journey_of(request, shop, part) for part in OrderPart}
     batches = group_into_batches(lines)
-    fillings = {spec: _filling(spec, request, journeys[spec.part], shop, catalogue) for spec in batches}
+    fillings = {spec: sized_filling(spec, request, journeys[spec.part], shop, catalogue) for spec in batches}
     loads = loads_of_batches(lines, fillings, venue_air(request, shop), shop)
-    fills = [_fill(spec, colours, fillings[spec], loads[spec], request, shop) for spec, colours in batches.items()]
-    _refuse_sinkers(fills, lines, request, shop)
+    fills = [
+        fill_plan(spec, colours, fillings[spec], loads[spec], request, shop) for spec, colours in batches.items()
+    ]
+    refuse_sinkers(fills, lines, request, shop)
     _refuse_empty_hand_over(fills)
     finishing = finishing_work(sum(line.assembly_minutes for line in lines), shop.work_times)
     started = match_commitments(commitments.started, [fill.spec for fill in fills])
@@ -210,61 +203,6 @@ def _venue_fee(request: OrderRequest, shop: Shop, commitments: Commitments) -> i
     return commitments.venue_minor if commitments.hand_over is HandOver.VENUE else shop.venue_minor
 
 
-def _filling(
-    spec: BatchSpec, request: OrderRequest, journey: Journey, shop: Shop, catalogue: Catalogue
-) -> SizedFilling:
-    """Returns how the balloons of a batch are filled, whatever hangs on them."""
-    balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type
-    size = fill_size(
-        balloon_type, spec.gas, journey.fill_air, journey.later_airs, request.surroundings, shop.air_sizes
-    )
-    return SizedFilling(size, Filling(balloon_type, spec.gas, size.litres, journey.fill_air, spec.treated))
-
-
-def _fill(
-    spec: BatchSpec,
-    colours: Mapping[str, int],
-    sized: SizedFilling,
-    load_g: float,
-    request: OrderRequest,
-    shop: Shop,
-) -> FillPlan:
-    """Returns what a batch asks of the bench. load_g: grams that hang on each of its balloons."""
-    filling = replace(sized.filling, load_g=load_g)
-    quantity = sum(colours.values())
-    more = _spares(filling, quantity, request, shop)
-    work = batch_work(filling, quantity + more, shop.work_times)
-    owns = endurance(filling, shop.float_defaults, promise_of(quantity, shop.float_defaults.promised_share))
-    drying_time, weight = drying(filling, shop.work_times), _weight_g(filling, request, shop)
-    return FillPlan(
-        spec,
-        filling.balloon_type,
-        tuple(colours.items()),
-        sized.size,
-        filling,
-        owns,
-        work,
-        drying_time,
-        weight,
-        more,
-    )
-
-
-def _spares(filling: Filling, quantity: int, request: OrderRequest, shop: Shop) -> int:
-    """Returns how many are laid out for those that burst; a quick sale needs none, since it is filled already."""
-    if not filling.balloon_type.material.traits.bursts_in_filling or request.occasion is Occasion.NOW:
-        return 0
-    return spare_count(quantity, shop.pricing.spares_percent)
-
-
-def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | None:
-    """Returns the weight in grams that one balloon needs in the wind typed, or else at the shop's limit."""
-    if not request.surroundings.outdoors:
-        return None
-    wind = shop.outdoors.wind_limit_m_s if request.wind_m_s is None else request.wind_m_s
-    return weight_g(filling, wind, venue_air(request, shop), shop.float_defaults, shop.outdoors)
-
-
 def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
     """Raises Refused if what was started at the bench is now to be filled at the venue, or the other way round."""
     at_venue, was_at_venue = (
@@ -277,29 +215,3 @@ def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
 def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:
     if fills and all(fill.spec.part is OrderPart.LATER for fill in fills):
         raise Refused(Problem("later_at", NO_MAIN_PART))
-
-
-def _refuse_sinkers(
-    fills: Sequence[FillPlan], lines: Sequence[SoldLine], request: OrderRequest, shop: Shop
-) -> None:
-    """Raises Refused, with a problem for each line, if a balloon cannot carry what hangs on it."""
-    problems = [
-        _sinks(fill, line, index, request, shop)
-        for fill in fills
-        if fill.endurance.budget <= 0
-        for index, line in enumerate(lines)
-        if fill.spec in line.parts
-    ]
-    if problems:
-        raise Refused(*problems)
-
-
-def _sinks(fill: FillPlan, line: SoldLine, index: int, request: OrderRequest, shop: Shop) -> Problem:
-    """Returns the problem of a line whose balloons do not float. It names the load if a loose balloon of the same
-    type would float."""
-    name, height = fill.balloon_type.name, venue_air(request, shop).elevation_m
-    loose = replace(fill.filling, load_g=shop.loads.loose_g)
-    if endurance(loose, shop.float_defaults).budget <= 0:
-        return Problem("what", TOO_HIGH_TO_FLOAT.format(name=name, height=height), index)
-    sentence = LOAD_TOO_HEAVY.format(name=name, height=height, load=fill.filling.load_g)
-    return Problem("hung_g" if line.request.hung_g else "what", sentence, index)

@@ -16,8 +16,8 @@ from app.places.counter.forms import CHOOSE_ANY_GOODS, ENTER_ADDRESS, ENTER_PHON
 from app.places.counter.line_form import CHOOSE_GOODS, MOST_OF_A_LINE
 from app.quoting.checks import EVENT_IN_THE_PAST, TOO_FAR, TOO_LATE
 from app.quoting.errors import NO_LONGER_SOLD
+from app.quoting.fills import TOO_HIGH_TO_FLOAT
 from app.quoting.parts import AIR_NOT_TREATED, DESIGN_NO_LONGER_SOLD, NOT_TREATED, TOO_HEAVY_TO_FLOAT
-from app.quoting.quote import TOO_HIGH_TO_FLOAT
 from app.quoting.request import OVER_THE_COUNTER, HandOver
 from app.store.models import Order
 from app.web.wording.forms import (

@@ -12,7 +12,7 @@ from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_week, save_exception_hours
 from app.physics.balloon import Gas
 from app.quoting.errors import Refused
-from app.quoting.quote import TOO_HIGH_TO_FLOAT
+from app.quoting.fills import TOO_HIGH_TO_FLOAT
 from app.quoting.request import LineRequest, Service
 from app.store.models import Order, Tap
 from app.store.queries.bench import batches_of_day

@@ -20,8 +20,9 @@ from app.planning.shoptime import Fold, to_utc
 from app.planning.window import Verdict
 from app.quoting.checks import EVENT_IN_THE_PAST, NOT_BEFORE_THE_END, PAST, TOO_FAR, TOO_LATE, TOO_LONG
 from app.quoting.errors import NO_LONGER_SOLD, Refused
+from app.quoting.fills import TOO_HIGH_TO_FLOAT
 from app.quoting.parts import AIR_NOT_TREATED, DESIGN_NO_LONGER_SOLD, NOT_TREATED, TOO_HEAVY_TO_FLOAT
-from app.quoting.quote import TOO_HIGH_TO_FLOAT, make_quote
+from app.quoting.quote import make_quote
 from app.quoting.request import HandOver, Occasion
 from app.quoting.runs import NEVER_OPEN
 from app.store.models import Counter, HistoryEntry, Order, OrderBatch
