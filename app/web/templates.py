@@ -14,6 +14,7 @@ from app.quoting.states import OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
 from app.web.day_echo import day_echo
+from app.web.drawings.swatches import colour_look
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.requests import StillaloftFlask, request_context
@@ -32,6 +33,7 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
         asset=_asset,
+        colour_look=colour_look,
         day_echo=day_echo,
         help_address=help_address,
         hours_echo=hours_echo,
@@ -85,6 +87,6 @@ def _content_hash(file: Path) -> str:
 
 
 def _request_values() -> dict[str, Any]:
-    """Returns fmt, shop and who for the templates; none of them on an error page."""
+    """Returns what every template may say of the shop and of this device; nothing on an error page."""
     here = g.get("request_context")
-    return {"fmt": here.formats, "shop": here.shop.display, "who": here.who} if here else {}
+    return {"fmt": here.formats, "shop": here.shop.display, "who": here.who, "look": here.look} if here else {}
