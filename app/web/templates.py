@@ -18,8 +18,9 @@ from app.web.drawings.swatches import colour_look
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.requests import StillaloftFlask, request_context
-from app.web.wording.bill import balance_of_row, balance_words, low_price_words
+from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
+from app.web.wording.order_state import state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
 from app.web.wording.outcome import VERDICTS, worse_side
 
@@ -49,8 +50,10 @@ def register_template_globals(app: Flask) -> None:
         missing_of_shop=_missing_of_shop,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
+        state_of_order=state_of_order,
         balance_words=balance_words,
         low_price_words=low_price_words,
+        money_words=money_words,
         verdict_words=VERDICTS,
         OrderState=OrderState,
     )
