@@ -72,6 +72,11 @@ class RequestContext:
         """The name with which this browser signs, or “somebody”."""
         return str(session.get("who", UNKNOWN_PERSON))
 
+    @property
+    def look(self) -> str:
+        """“light” or “dark” if this device was told so; empty if its pages look as the device does."""
+        return str(session.get("look", ""))
+
 
 @dataclass(frozen=True, slots=True)
 class UploadLimits:

@@ -14,11 +14,13 @@ from app.quoting.states import OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
 from app.web.day_echo import day_echo
+from app.web.drawings.swatches import colour_look
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.requests import StillaloftFlask, request_context
-from app.web.wording.bill import balance_of_row, balance_words, low_price_words
+from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
+from app.web.wording.order_state import state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
 from app.web.wording.outcome import VERDICTS, worse_side
 
@@ -32,6 +34,7 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
         asset=_asset,
+        colour_look=colour_look,
         day_echo=day_echo,
         help_address=help_address,
         hours_echo=hours_echo,
@@ -47,8 +50,10 @@ def register_template_globals(app: Flask) -> None:
         missing_of_shop=_missing_of_shop,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
+        state_of_order=state_of_order,
         balance_words=balance_words,
         low_price_words=low_price_words,
+        money_words=money_words,
         verdict_words=VERDICTS,
         OrderState=OrderState,
     )
@@ -85,6 +90,6 @@ def _content_hash(file: Path) -> str:
 
 
 def _request_values() -> dict[str, Any]:
-    """Returns fmt, shop and who for the templates; none of them on an error page."""
+    """Returns what every template may say of the shop and of this device; nothing on an error page."""
     here = g.get("request_context")
-    return {"fmt": here.formats, "shop": here.shop.display, "who": here.who} if here else {}
+    return {"fmt": here.formats, "shop": here.shop.display, "who": here.who, "look": here.look} if here else {}

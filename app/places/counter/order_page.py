@@ -24,6 +24,7 @@ from app.store.models import HistoryEntry, Order, Photo, Tap
 from app.store.queries.bench import BoardRow, batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.photos import photos_of_order
+from app.store.queries.progress import progress_of_order
 from app.store.queries.rentals import rentals_of_order
 from app.web.batch_view import BoardBatch, show_batch
 from app.web.cylinder_actions import CylinderActionForm, VenueHelium, cylinder_action_forms, load_venue_helium
@@ -110,6 +111,7 @@ def order_page(
         "counter/order.html",
         order=order,
         then=then,
+        progress=progress_of_order(here.session, order.id),
         reopening=reopening,
         cancelling=cancelling or cancel_form_of(order, here.shop.pricing, here.formats),
         money=money,

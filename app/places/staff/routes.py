@@ -9,6 +9,8 @@ from app.web.forms import ShopForm, TextField
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
+LOOKS = {"": "As this device", "light": "Light", "dark": "Dark"}
+
 
 class StaffNameForm(ShopForm):
     """A new name."""
@@ -35,6 +37,16 @@ def chosen() -> Response:
     return see_other(url_for("counter.new_order"))
 
 
+@staff.post("/look")
+def choose_look() -> Response:
+    """Remembers in this browser whether its pages are light, dark, or as the device is."""
+    look = request.form.get("look", "")
+    if look in LOOKS:
+        session["look"] = look
+        session.permanent = True
+    return see_other(url_for("staff.choose"))
+
+
 @staff.post("/new")
 def add() -> Response:
     """Adds a name to choose from."""
@@ -50,4 +62,4 @@ def add() -> Response:
 def _page(form: StaffNameForm, status: int = 200) -> Response:
     """Returns the page of names."""
     names = staff_names(request_context().session)
-    return make_response(render_template("staff/choose.html", names=names, form=form), status)
+    return make_response(render_template("staff/choose.html", names=names, form=form, looks=LOOKS), status)

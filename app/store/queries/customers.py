@@ -10,6 +10,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.queries.money import balance_due, balance_paid
+from app.store.queries.progress import STATE_COLUMNS
 from app.store.rows import RowReader
 from app.store.search_keys import MIN_PHONE_DIGITS, PHONE_KEY_DIGITS, digits_of, fold_text, phone_key
 
@@ -47,11 +48,18 @@ class Callers:
 
 @dataclass(frozen=True, slots=True)
 class PastOrder:
-    """An earlier order of a customer."""
+    """An earlier order of a customer. From state to parts_gone: see `STATE_COLUMNS`."""
 
     number: int
     ready_by: datetime
     state: OrderState
+    not_made_at: datetime | None
+    wanted: int
+    filled: int
+    started: bool
+    parts: int
+    parts_ready: int
+    parts_gone: int
     verdict: str
     total_minor: int
     due_minor: int
@@ -64,7 +72,7 @@ PAST_ORDERS = RowReader(
     PastOrder,
     number=Order.number,
     ready_by=Order.ready_by,
-    state=Order.state,
+    **STATE_COLUMNS,
     verdict=Order.verdict,
     total_minor=Order.total_minor,
     due_minor=balance_due(),

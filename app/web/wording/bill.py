@@ -53,6 +53,12 @@ def balance_words(balance: Balance, formats: Formats) -> str:
     return "paid" if balance.state is PaymentState.PAID else f"{balance.state} {due}"
 
 
+def money_words(balance: Balance, formats: Formats) -> str:
+    """Returns how the money stands, beside the state of its order: “To pay £26.40”, “Paid”."""
+    words = _cancelled_words(balance, formats) if balance.is_cancelled else balance_words(balance, formats)
+    return f"{words[0].upper()}{words[1:]}"
+
+
 def _cancelled_words(balance: Balance, formats: Formats) -> str:
     """Returns what is to pay, was kept or is to refund of a cancelled order."""
     fee, due = formats.money(balance.fee_minor), formats.money(abs(balance.due_minor))

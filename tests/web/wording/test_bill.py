@@ -8,7 +8,7 @@ from app.craft.money import Amount, Percent
 from app.craft.price import Balance, Bill, BillItem, Refundable, Tax
 from app.web.bill import show_bill
 from app.web.formats import Formats
-from app.web.wording.bill import balance_words, low_price_words, surplus_question
+from app.web.wording.bill import balance_words, low_price_words, money_words, surplus_question
 
 FORMATS = Formats(None, False, False, False, "£", 2)
 FULL = Bill(
@@ -37,6 +37,7 @@ FULL = Bill(
 )
 def test_a_balance_says_what_was_paid_and_who_owes_whom(balance, said):
     assert balance_words(balance, FORMATS) == said
+    assert money_words(balance, FORMATS).lower() == said.removeprefix("cancelled, ")
 
 
 def test_a_list_price_that_is_too_low_says_what_to_charge():
