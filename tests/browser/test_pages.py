@@ -82,6 +82,7 @@ PAGES = (
     "/help/words",
     "/help/keys",
     "/help/numbers",
+    "/help/curve?treated=1",
 )
 
 
