@@ -1,7 +1,6 @@
 """This module gives the templates the functions and words that they may use."""
 
 import hashlib
-import mimetypes
 from functools import cache
 from pathlib import Path
 from typing import Any, cast
@@ -59,7 +58,6 @@ def register_template_globals(app: Flask) -> None:
         OrderState=OrderState,
     )
     app.context_processor(_request_values)
-    mimetypes.add_type("image/webp", ".webp")  # Python knows it from 3.13 on
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
 
 

@@ -8,8 +8,9 @@ import pytest
 from PIL import Image, ImageStat
 from playwright.sync_api import expect
 
+from tests.browser.demo import Demo
 from tests.browser.gestures import choose_staff_name, wait_for_answers
-from tests.browser.pictures import LOOKS, PICTURES, Demo, Picture, file_name, take
+from tests.browser.pictures import LOOKS, PICTURES, Picture, file_name, take
 
 pytestmark = pytest.mark.browser
 

@@ -1,6 +1,7 @@
 """The pictures of the help, as their list says that was written with them."""
 
 import json
+import mimetypes
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -8,6 +9,7 @@ from pathlib import Path
 
 FOLDER = "pictures"
 LIST = "pictures.json"
+mimetypes.add_type("image/webp", ".webp")  # Python knows it from 3.13 on
 
 
 @dataclass(frozen=True, slots=True)
