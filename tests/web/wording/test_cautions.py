@@ -1,5 +1,8 @@
-"""What the cautions say. Sources: 15 U.S.C. 1278 (choking), NIOSH 97-135 (allergy), California Penal Code 653.1 (power
-lines, ribbon), 29 CFR 1910.101(b) and CGA P-1 (gas)."""
+"""What the cautions say.
+
+Sources: 15 U.S.C. 1278 (choking), NIOSH 97-135 (allergy), California Penal Code 653.1 (power lines, ribbon), 29 CFR
+1910.101(b) and CGA P-1 (gas).
+"""
 
 import pytest
 
