@@ -13,7 +13,7 @@ from app.quoting.missing import Missing, find_missing
 from app.quoting.states import OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
-from app.web.colours import shop_colour_look
+from app.web.colours import colours_in, shop_colour_look
 from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
@@ -34,6 +34,7 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
         asset=_asset,
+        colours_in=colours_in,
         colour_look=shop_colour_look,
         day_echo=day_echo,
         help_address=help_address,

@@ -2,6 +2,11 @@
 
 import re
 
+import pytest
+
+from app.quoting.colour_looks import ColourLook
+from app.quoting.states import Finish
+from app.web.drawings.swatches import colour_look
 from tests.places.page_states import flashes, states
 from tests.places.payloads import Page
 
@@ -80,3 +85,27 @@ def test_a_stocked_colour_is_offered_and_fills_the_form_in(client):
     assert (form["name"], form["fill"], form["finish"]) == ("Red", "#c8102e", "plain")
     client.post(COLOURS, data={"name": "red", "fill": "#ee0000", "finish": "plain"})
     assert states(client.get(COLOURS).text, "stocked") == []
+
+
+RECEIVED = {"client_key": "lot", "colour": "Dusk", "count": "4", "day": "2026-11-20"}
+SWATCHED = [
+    # address, in which colours stand that are a swatch each
+    ("/bench/fetch-list", ["red", "white"]),
+    ("/office/stock", ["Dusk", "red", "white"]),
+    ("/office/stock/balloon-type/4", ["Dusk", "red", "white"]),
+    ("/office/stock/buying", ["red", "white"]),
+    ("/counter/orders/{0}", ["red", "white"]),
+    ("/counter/orders/{0}/confirmation", ["red", "white"]),
+]
+
+
+@pytest.mark.parametrize(("address", "names"), SWATCHED)
+def test_each_colour_has_its_swatch(client, number, address, names):
+    client.post("/office/stock/balloon-type/4", data=RECEIVED)
+    client.post(COLOURS, data=DUSK)
+    main = client.get(address.format(number)).text.partition("<main")[2]
+    drawn = re.findall(r'class="swatch-skin"[^>]*fill="([^"]+)"', main)
+    own = {"dusk": ColourLook("#112233", Finish.CLEAR)}
+    assert {colour_look(name, own).fill for name in names} <= set(drawn)
+    for name in names:
+        assert re.search(rf"</svg>\s*&nbsp;(?:\d+ )?{name}\b", main), name
