@@ -25,7 +25,8 @@ LOOK = """() => {
   const ids = all("[id]").map((one) => one.id);
   for (const one of all("[id]")) if (ids.indexOf(one.id) !== ids.lastIndexOf(one.id)) say("id stands twice", one);
   for (const one of all("time")) {
-    if (!/^\\d{4}-\\d\\d-\\d\\d(T\\d\\d:\\d\\d(:\\d\\d)?([+-]\\d\\d:\\d\\d|Z)?)?$/.test(one.dateTime)) say("no moment", one);
+    const moment = /^\\d{4}-\\d\\d-\\d\\d(T\\d\\d:\\d\\d(:\\d\\d)?([+-]\\d\\d:\\d\\d|Z)?)?$/;
+    if (!moment.test(one.dateTime)) say("no moment", one);
   }
   for (const one of all("[aria-label]:is(a, button, summary)")) {
     const seen = plain(one.innerText);
@@ -47,7 +48,8 @@ WIDTH = """() => {
   if (document.documentElement.scrollWidth <= room) return [];
   const out = (one) => one.getBoundingClientRect().right > room + 1 && !one.closest(".scroll");
   const first = [...document.querySelectorAll("body *")].filter(out).slice(0, 3);
-  return [`${document.documentElement.scrollWidth} px in ${room}`, ...first.map((one) => one.outerHTML.slice(0, 100))];
+  const wide = document.documentElement.scrollWidth;
+  return [`${wide} px in ${room}`, ...first.map((one) => one.outerHTML.slice(0, 100))];
 }"""
 
 
