@@ -17,8 +17,9 @@ WORDS = [
     *product(("action", "good", "warning", "bad"), ("page", "surface", "field")),
     *product(
         ("text", "text-soft"),
-        ("action-tint", "good-tint", "warning-tint", "bad-tint", "treated-tint", "event", "mark"),
+        ("action-tint", "good-tint", "warning-tint", "bad-tint", "treated-tint", "event"),
     ),
+    ("text", "mark"),
     *((of, f"{of}-tint") for of in ("action", "good", "warning", "bad", "treated")),
     *product(("on-action",), ("action", "bad")),
 ]
