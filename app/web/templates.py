@@ -1,11 +1,13 @@
 """This module gives the templates the functions and words that they may use."""
 
 import hashlib
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, cast
 
 from flask import Flask, current_app, g
+from markupsafe import Markup
 
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
@@ -58,8 +60,16 @@ def register_template_globals(app: Flask) -> None:
         verdict_words=VERDICTS,
         OrderState=OrderState,
     )
+    app.jinja_env.filters["tag_attributes"] = _tag_attributes
     app.context_processor(_request_values)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
+
+
+def _tag_attributes(options: Mapping[str, object]) -> Markup:
+    """Returns the attributes of a tag; one that is true has no value, one that is false or None is left out."""
+    given = {name: value for name, value in options.items() if value is not None and value is not False}
+    each = (Markup(' {}="{}"').format(name, "" if value is True else value) for name, value in given.items())
+    return Markup("").join(each)
 
 
 def _backup_failure() -> str:
