@@ -1,8 +1,8 @@
 """This module says what a late collection does to filled balloons: their chance at the end of the event, until when
 they keep the promise, and whether filling them again helps.
 
-Foil and spheres are topped up. Tied latex cannot be topped up, so it is replaced. Both are common practice, without a
-source; either makes a batch start again.
+Foil and spheres are topped up. Tied latex cannot be topped up, so it is replaced. Both are common practice, without
+a source; either makes a batch start again.
 """
 
 from collections.abc import Sequence
@@ -33,8 +33,8 @@ class LateCollection:
     """What becomes of a batch that is collected late.
 
     agreed: its outcome if it had left as agreed. waited: its outcome now that it waits. kept_until: until when the
-    promise is kept with the certainty from which the shop says safe; None if nothing limits it. refilled: its outcome
-    if it is filled again just before it leaves; None if that makes it no better.
+    promise is kept with the certainty from which the shop says safe; None if nothing limits it. refilled: its
+    outcome if it is filled again just before it leaves; None if that makes it no better.
     """
 
     agreed: FloatOutcome

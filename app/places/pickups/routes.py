@@ -49,6 +49,8 @@ STEP_WORDS = {
     HandOverStep.WEIGHTED: "Weights tied on",
     HandOverStep.BAGGED: "Bagged",
     HandOverStep.READY: "Ready",
+    HandOverStep.CAUTIONED: "Caution given",
+    HandOverStep.ON_ACCOUNT: "On account",
     HandOverStep.HANDED_OVER: "Handed over",
 }
 AT_VENUE = {HandOverStep.READY: "Hung"}
