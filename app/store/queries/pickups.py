@@ -58,6 +58,7 @@ class PickupRow:
     state: OrderState
     verdict: str
     notes: str
+    holding_place: str | None
     total_minor: int
     due_minor: int
     paid_minor: int
@@ -145,6 +146,7 @@ PICKUPS = RowReader(
     state=Order.state,
     verdict=Order.verdict,
     notes=Order.notes,
+    holding_place=Order.holding_place,
     total_minor=Order.total_minor,
     due_minor=balance_due(),
     paid_minor=balance_paid(),
