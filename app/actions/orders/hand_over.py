@@ -42,8 +42,9 @@ NOT_FILLED_YET = "Order {number} is not filled yet. Fill all its balloons first.
 def steps_of(
     *, treated: bool, at_venue: bool = False, assembled: bool = True, weighted: bool = True
 ) -> list[HandOverStep]:
-    """Returns the steps of a hand-over, as they are listed. Only treated balloons dry; a crew packs before it fills,
-    and bags nothing. assembled: whether something is put together. weighted: whether balloons have helium."""
+    """Returns the steps of a hand-over, as they are listed. Only treated balloons dry; a crew packs before it
+    fills, and bags nothing. assembled: whether something is put together. weighted: whether balloons have
+    helium."""
     applies = {
         HandOverStep.PACKED: at_venue,
         HandOverStep.DRY: treated,

@@ -8,13 +8,13 @@ from app.quoting.states import HandOverStep
 from app.web.formats import Formats
 from app.web.wording.gas import litres
 
-
 SENTENCES = {
     ConcernKind.UNDRIED: (
         "Nobody has ticked that the treated balloons are dry. Touch one. If it is dry, tick “Dry” first."
     ),
     ConcernKind.UNWEIGHTED: (
-        "Nobody has ticked that the weights are tied on. Every helium balloon leaves with a weight. Check them first."
+        "Nobody has ticked that the weights are tied on. Every helium balloon leaves with a weight. Check them"
+        " first."
     ),
 }
 
