@@ -76,6 +76,8 @@ def take_step(
     _refuse_unfit(context.session, order, step, part)
     concerns = find_concerns(context, order, step, part)
     refuse_unless_sure(concerns, sure)
+    if step is HandOverStep.HANDED_OVER and HandOverStep.READY not in _ticked(context.session, order, part):
+        save_step(context, order, HandOverStep.READY, f"{client_key} ready", part=part)  # what leaves is ready
     save_step(context, order, step, client_key, part=part, concerns=concerns)
     return order
 
@@ -122,8 +124,8 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
         return order
     if order.is_quick_sale:
         raise Refused(Problem("step", f"Order {number} is a quick sale. Undo it on the quick sale page."))
-    handed = {one.act for one in _active_steps(context.session, order, tap.part)} & {HandOverStep.HANDED_OVER}
-    if handed and tap.act != HandOverStep.HANDED_OVER:
+    is_handed_over = HandOverStep.HANDED_OVER in _ticked(context.session, order, tap.part)
+    if is_handed_over and tap.act != HandOverStep.HANDED_OVER:
         raise Refused(Problem("step", "Undo the hand-over first."))
     if tap.act == HandOverStep.HANDED_OVER:
         _refuse_after_take_down(context.session, order)
@@ -159,9 +161,9 @@ def _of_part(order: Order, part: OrderPart) -> str:
     return " (later part)" if part is OrderPart.LATER else " (main part)"
 
 
-def _active_steps(session: Session, order: Order, part: OrderPart) -> list[Tap]:
-    """Returns the active steps of one hand-over."""
-    return [tap for tap in active_taps(session, order.id, None) if tap.part is part]
+def _ticked(session: Session, order: Order, part: OrderPart) -> set[str]:
+    """Returns the steps of one hand-over that are ticked."""
+    return {tap.act for tap in active_taps(session, order.id, None) if tap.part is part}
 
 
 def _refuse_unfit(session: Session, order: Order, step: HandOverStep, part: OrderPart) -> None:
@@ -175,5 +177,5 @@ def _refuse_unfit(session: Session, order: Order, step: HandOverStep, part: Orde
     steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
     if step not in steps and step is not HandOverStep.ON_ACCOUNT:
         raise Refused(Problem("step", f"Order {order.number} has no step “{step}”."))
-    if step in [tap.act for tap in _active_steps(session, order, part)]:
+    if step in _ticked(session, order, part):
         raise Refused(Problem("step", f"Order {order.number}: “{step}” is ticked already."))

@@ -62,6 +62,17 @@ def test_steps_are_ticked_in_any_order(session, catalogue):
     assert {(one.who, one.at) for one in taps} == {("Isolde", at(9))}
 
 
+def test_what_leaves_is_ready_also_if_nobody_ticked_it(session, catalogue):
+    """Or the bench would go on planning its finishing."""
+    order = _filled(session, catalogue)
+    for _ in range(2):
+        _step(session, order, "handed over", key="once")
+    taps = session.scalars(select(Tap).where(Tap.batch_id.is_(None)).order_by(Tap.id)).all()
+    assert [one.act for one in taps] == ["ready", "handed over"]
+    undo_step(ctx(session, now=at(10)), order.number, taps[-1].id)
+    assert [one.undone_at is None for one in taps] == [True, False]
+
+
 def test_a_step_that_is_done_is_not_done_again(session, catalogue):
     order = _filled(session, catalogue)
     _step(session, order, "assembled")
