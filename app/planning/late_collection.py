@@ -34,13 +34,15 @@ class LateCollection:
 
     agreed: its outcome if it had left as agreed. waited: its outcome now that it waits. kept_until: until when the
     promise is kept with the certainty from which the shop says safe; None if nothing limits it. refilled: its
-    outcome if it is filled again just before it leaves; None if that makes it no better.
+    outcome if it is filled again just before it leaves; None if that makes it no better. refilled_until: until when
+    it would then keep the promise.
     """
 
     agreed: FloatOutcome
     waited: FloatOutcome
     kept_until: datetime | None
     refilled: FloatOutcome | None
+    refilled_until: datetime | None = None
 
 
 def legs_after_wait(legs: Sequence[Leg], collected_at: datetime) -> tuple[Leg, ...]:
@@ -92,10 +94,13 @@ def late_collection(
     """
     waiting = replace(plan, legs=legs_after_wait(plan.legs, collected_at))
     waited = waiting.outcome(start, certainty)
-    again = waiting.outcome(max(start, collected_at - refill), certainty)
+    new_start = max(start, collected_at - refill)
+    again = waiting.outcome(new_start, certainty)
+    is_better = (again.verdict.rank, -again.chance) < (waited.verdict.rank, -waited.chance)
     return LateCollection(
         agreed=plan.outcome(start, certainty),
         waited=waited,
         kept_until=kept_until(start, waiting.legs, plan.endurance, certainty.safe),
-        refilled=again if (again.verdict.rank, -again.chance) < (waited.verdict.rank, -waited.chance) else None,
+        refilled=again if is_better else None,
+        refilled_until=kept_until(new_start, waiting.legs, plan.endurance, certainty.safe) if is_better else None,
     )

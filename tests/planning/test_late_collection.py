@@ -82,6 +82,7 @@ def test_latex_that_waits_until_the_next_day_is_replaced_and_then_lasts():
     found = late_collection(plan, NINE, NINE + 24 * HOUR, SURE, refill=30 * MINUTE)
     assert (found.agreed.verdict, found.waited.verdict) == (Verdict.SAFE, Verdict.WONT_LAST)
     assert found.refilled.verdict is Verdict.SAFE
+    assert _hours(found.refilled_until) == pytest.approx(23.5 + 15.0 * 0.6276, abs=0.05)
     assert remedy_of(Material.LATEX) is Remedy.REPLACE
 
 

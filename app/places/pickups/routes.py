@@ -140,7 +140,7 @@ def _board(
         status,
         day=day,
         lines=_day_lines(shown, day),
-        summary=day_summary([one.state for one in shown], len(waiting)),
+        summary=day_summary([one.state for one in shown], sum(row.leaves_at < day.start for row in rows)),
         waiting=waiting,
         run=[one for one in waiting if one.row.hand_over != HandOver.COLLECT],
         gone=[one for one in shown if one.row.is_gone],
@@ -173,11 +173,13 @@ def _change_times(
 
 
 def _day_lines(shown: Sequence[ShownPickup], day: ShopDay) -> tuple[DayLine, DayLine] | None:
-    """Returns the time line of the day for a wide window and for a phone; None on a day without pick-ups."""
+    """Returns the time line of the day for a wide window and for a phone; None if nothing leaves on it. What should
+    have left on an earlier day is not on it."""
     here = request_context()
-    entries = [LineEntry(one.row.leaves_at, str(one.row.number), one.state) for one in shown]
+    of_day = [one for one in shown if one.row.leaves_at >= day.start]
+    entries = [LineEntry(one.row.leaves_at, str(one.row.number), one.state) for one in of_day]
     now = here.now if day.is_today else None
-    wide, narrow = (layout_day_line(entries, day.start, now, here.formats, width) for width in (WIDE, NARROW))
+    wide, narrow = (layout_day_line(entries, now, here.formats, width) for width in (WIDE, NARROW))
     return (wide, narrow) if wide and narrow else None
 
 

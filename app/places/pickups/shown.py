@@ -36,6 +36,7 @@ STEP_WORDS = {
 }
 AT_VENUE = {HandOverStep.READY: "Hung"}
 PAID = "paid"
+CAUTION = "Never inhale helium, never let balloons go, keep them from small children."
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +166,8 @@ def _note(row: PickupRow, step: HandOverStep) -> str:
     here, dry = request_context(), dry_at(row)
     if step is HandOverStep.DRY and dry:
         return f"from {here.formats.short_moment(dry, here.formats.local(here.now).date())}"
+    if step is HandOverStep.CAUTIONED:
+        return CAUTION
     weights = weights_to_hang(row, here.formats) if step is HandOverStep.WEIGHTED else ""
     return f"outdoors at least {weights}" if weights else ""
 

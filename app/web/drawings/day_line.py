@@ -3,10 +3,9 @@ the hour at which it leaves. The macro of the same name draws it."""
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from app.planning.moments import EPOCH
 from app.web.formats import Formats
 
 WIDE, NARROW = 1000.0, 350.0
@@ -16,6 +15,8 @@ LEFT, SIGN = 14.0, 20.0
 LETTER, GAP = 8.2, 10.0
 """The width of a digit beside a sign, and the room between two signs in a row, in units of the picture."""
 TOP, ROW, MOST_ROWS = 26.0, 27.0, 8
+"""MOST_ROWS: with more of them, the signs stand without labels."""
+LONGEST_LABEL = 44.0
 HOUR = timedelta(hours=1)
 FEWEST_HOURS = 4 * HOUR
 HOUR_ROOM = 60.0
@@ -33,11 +34,10 @@ class LineEntry:
 
 @dataclass(frozen=True, slots=True)
 class LineMark:
-    """A sign and where it stands. stem: where the hour is that it belongs to."""
+    """A sign and where it stands: right of its hour. label: empty where there is no room for it."""
 
     x: float
     y: float
-    stem: float
     label: str
     state: str
 
@@ -62,17 +62,15 @@ class DayLine:
 
 
 def layout_day_line(
-    entries: Sequence[LineEntry], start: datetime, now: datetime | None, formats: Formats, width: float = WIDE
+    entries: Sequence[LineEntry], now: datetime | None, formats: Formats, width: float = WIDE
 ) -> DayLine | None:
-    """Returns the time line; None if there is nothing on it.
-
-    start: the first moment of the day; what should have left before stands at its left edge. now: None on another
-    day.
-    """
+    """Returns the time line; None if there is nothing on it. now: None on another day."""
     if not entries:
         return None
-    scale = _Scale.of([entry.at for entry in entries if entry.at >= start], now, formats, width)
-    marks, rows = _placed(entries, scale, width)
+    scale = _Scale.of([entry.at for entry in entries], now, formats, width)
+    marks, rows = _placed(entries, scale)
+    if rows > MOST_ROWS:
+        marks, rows = _placed([replace(entry, label="") for entry in entries], scale)
     hours = tuple(_hours(scale, formats))
     return DayLine(width, TOP + rows * ROW + 4, hours, marks, scale.x(now) if now else None)
 
@@ -89,9 +87,11 @@ class _Scale:
     def of(cls, times: Sequence[datetime], now: datetime | None, formats: Formats, width: float) -> "_Scale":
         """Returns the scale on which all these moments stand, four hours at least."""
         every = [*times, *([now] if now else [])]
-        first = _full_hour(min(every), formats) if every else EPOCH
-        last = _full_hour(max(every), formats) + HOUR if every else EPOCH
-        return cls(first, max(last, first + FEWEST_HOURS), width)
+        first, last = _full_hour(min(every), formats), _full_hour(max(every), formats) + HOUR
+        scale = cls(first, max(last, first + FEWEST_HOURS), width)
+        while scale.x(max(every)) + SIGN + LONGEST_LABEL > width:
+            scale = replace(scale, last=scale.last + HOUR)
+        return scale
 
     def x(self, moment: datetime) -> float:
         """Returns the x position of a moment, kept within the picture."""
@@ -115,16 +115,14 @@ def _hours(scale: _Scale, formats: Formats) -> Iterator[HourTick]:
         yield HourTick(scale.x(at), formats.clock(at) if is_written else "")
 
 
-def _placed(entries: Sequence[LineEntry], scale: _Scale, width: float) -> tuple[tuple[LineMark, ...], int]:
+def _placed(entries: Sequence[LineEntry], scale: _Scale) -> tuple[tuple[LineMark, ...], int]:
     """Returns the signs with their places, and how many rows they take: a sign stands in the first row in which it
-    does not cover another one, and in the last one if there is no such row."""
+    does not cover another one."""
     ends: list[float] = []
     marks = []
     for entry in sorted(entries, key=lambda one: one.at):
-        room = SIGN + LETTER * len(entry.label) + GAP
-        hour = scale.x(entry.at)
-        x = min(hour, width - room)
-        row = next((place for place, end in enumerate(ends) if end <= x), min(len(ends), MOST_ROWS - 1))
+        x, room = scale.x(entry.at), SIGN + (LETTER * len(entry.label) + GAP if entry.label else 2.0)
+        row = next((place for place, end in enumerate(ends) if end <= x), len(ends))
         ends[row:] = [x + room, *ends[row + 1 :]]
-        marks.append(LineMark(x, TOP + row * ROW, hour, entry.label, entry.state))
+        marks.append(LineMark(x, TOP + row * ROW, entry.label, entry.state))
     return tuple(marks), len(ends)

@@ -53,7 +53,8 @@ def describe_wait(
         headline=_headline(worst, collected_at, ends_at, formats, now),
         kept=_kept_sentence(kept, formats, now),
         kept_until=kept,
-        helps=tuple(_help(one, formats) for one in wrong) + _nothing_helps(batches),
+        helps=tuple(_help(one, formats, now, is_over=collected_at >= ends_at) for one in wrong)
+        + _nothing_helps(batches),
         remedies=tuple(one.remedy for one in wrong),
     )
 
@@ -84,20 +85,23 @@ def _kept_sentence(kept_until: datetime | None, formats: Formats, now: datetime)
     if kept_until is None:
         return ""
     until = formats.short_moment(kept_until, formats.local(now).date())
-    return f"They keep floating as promised until {until}." if kept_until > now else f"They kept it until {until}."
+    verb = "keep floating" if kept_until > now else "floated"
+    return f"They {verb} as promised until {until}."
 
 
-def _help(batch: WaitingBatch, formats: Formats) -> str:
-    """Returns what to do with a batch, and the chance after that."""
+def _help(batch: WaitingBatch, formats: Formats, now: datetime, *, is_over: bool) -> str:
+    """Returns what to do with a batch, and the chance after that; if the event is over, until when they then
+    float."""
     chance = _chance(batch.late.refilled.chance, formats) if batch.late.refilled else ""
+    then = f"The chance is then {chance}."
+    if is_over and batch.late.refilled_until:
+        until = formats.short_moment(batch.late.refilled_until, formats.local(now).date())
+        then = f"They then float as promised until {until}."
     what = f"{batch.count} × {batch.name}"
     if batch.remedy is Remedy.TOP_UP:
-        return f"Top up {what} at the shop just before they leave. The chance is then {chance}."
+        return f"Top up {what} at the shop just before they leave. {then}"
     work = formats.duration(batch.work)
-    return (
-        f"Replace {what} just before they leave, which takes {work}. The chance is then {chance}. Tied latex cannot"
-        " be topped up."
-    )
+    return f"Replace {what} just before they leave, which takes {work}. {then} Tied latex cannot be topped up."
 
 
 def _nothing_helps(batches: Sequence[WaitingBatch]) -> tuple[str, ...]:
