@@ -22,7 +22,7 @@ from app.web.drawings.picture import FILLS, MARGIN, ROOM, fill_class, picture_of
 from app.web.formats import Formats
 from tests.numbers_in import numbers_in
 
-CSS = (Path(__file__).resolve().parents[3] / "static" / "house.css").read_text(encoding="utf-8")
+CSS = (Path(__file__).resolve().parents[3] / "static" / "sheet.css").read_text(encoding="utf-8")
 APART = 10.0
 """Steps of lightness, of a hundred, that two fills keep between them."""
 
