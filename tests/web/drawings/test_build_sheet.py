@@ -17,8 +17,10 @@ from app.craft.weights import WaterWeight
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.build_sheets.weights import Water
+from app.web.drawings.balloon_looks import TONES, PieceColours, tone_class
 from app.web.drawings.build_sheet import AT_EACH_END, show_sheet
-from app.web.drawings.picture import FILLS, MARGIN, ROOM, fill_class, picture_of
+from app.web.drawings.picture import MARGIN, ROOM, picture_of
+from app.web.drawings.swatches import FILLS, Finish
 from app.web.formats import Formats
 from tests.numbers_in import numbers_in
 
@@ -67,9 +69,24 @@ def test_a_closed_path_is_closed_and_has_its_stroke():
     assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.path_data)
 
 
-def test_each_colour_has_a_fill_and_a_further_one_begins_again():
-    assert all(f".sheet-fill-{colour_index} {{ fill: #" in CSS for colour_index in range(FILLS))
-    assert fill_class(FILLS) == fill_class(0)
+def test_each_unknown_colour_has_a_tone_and_a_further_one_begins_again():
+    assert all(f".{tone_class(index)} {{ fill: #" in CSS for index in range(TONES))
+    assert tone_class(TONES) == tone_class(0)
+
+
+def test_a_balloon_has_the_colour_of_its_name_and_foil_one_of_its_own():
+    colours = PieceColours(("teal", "copper", "Harbour mist"), ("silver",))
+    balls = (
+        *(Ball(30 * index, 0, 10, index) for index in range(3)),
+        Ball(0, 30, 10, None, 0),
+        Ball(0, 60, 10, None),
+    )
+    teal, copper, mist, star, other = (circle.look for circle in picture_of(Drawing("", balls), colours).circles)
+    assert (teal.fill, teal.finish) == (FILLS["teal"], Finish.PLAIN)
+    assert (copper.fill, copper.finish) == (FILLS["copper"], Finish.METALLIC)
+    assert (mist.fill, mist.css_class) == ("", tone_class(2))
+    assert (star.fill, star.is_film) == (FILLS["silver"], True)
+    assert (other.fill, other.css_class) not in {(one.fill, one.css_class) for one in (teal, copper, mist, star)}
 
 
 def _lightness(colour):
@@ -82,8 +99,8 @@ def _lightness(colour):
 
 def test_the_tones_stay_apart_on_grey_paper():
     """Source: CIE 1976 lightness; that ten of its steps are told apart is common practice."""
-    fills = [_lightness(fill) for fill in re.findall(r"\.sheet-fill-\d \{ fill: #([0-9a-f]{6})", CSS)]
-    assert len(fills) == FILLS
+    fills = [_lightness(fill) for fill in re.findall(r"\.ball-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
+    assert len(fills) == TONES
     assert min(abs(one - other) for one, other in combinations(fills, 2)) >= APART
 
 
