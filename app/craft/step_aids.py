@@ -5,6 +5,7 @@ All of it is in cm, in the drawing of the piece; what is drawn by itself has siz
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from app.craft.drawing import Ball, Drawing, Path, Stroke
 from app.craft.piece_steps import PieceAct, PieceStep
@@ -42,7 +43,7 @@ def neck_on_ring(piece: Drawing) -> Drawing:
     ring = Path(_circle(0.0, DETAIL_CM, DETAIL_CM), Stroke.AID, closed=True)
     down = -DETAIL_CM * 1.2
     sides = tuple(_aid((side * DETAIL_CM, DETAIL_CM), (side * DETAIL_CM / 3, down)) for side in (-1, 1))
-    return Drawing("", (Ball(0.0, down, DETAIL_CM / 2, None, 0),), (ring, *sides))
+    return Drawing("", (_first(piece, 0.0, down, DETAIL_CM / 2),), (ring, *sides))
 
 
 def turned_inside(piece: Drawing) -> Drawing:
@@ -50,7 +51,7 @@ def turned_inside(piece: Drawing) -> Drawing:
     points = _circle(0.0, 0.0, DETAIL_CM * 1.5)[: -len(_turns()) // 4]
     x, y = points[-1]
     head = _aid((x - 4.0, y + 3.0), (x, y), (x + 4.0, y + 3.5))
-    return Drawing("", (Ball(0.0, 0.0, DETAIL_CM, None, 0),), (_aid(*points), head))
+    return Drawing("", (_first(piece, 0.0, 0.0, DETAIL_CM),), (_aid(*points), head))
 
 
 def water_at(there: Drawing, step: PieceStep) -> Drawing:
@@ -75,10 +76,14 @@ def curls_in(there: Drawing, step: PieceStep) -> Drawing:
 def extras_beside(there: Drawing, step: PieceStep) -> Drawing:
     """Returns balloons that are not part of the construction, one above another beside it."""
     _, bottom, right, _ = there.bounds
-    radius = _radius(there)
+    radius = step.cm[0] / 2 if step.cm else _radius(there)
     x = right + radius + MARGIN_CM
-    count = min(step.count, MOST_BESIDE)
-    return Drawing("", tuple(Ball(x, bottom + radius * (2 * place + 1), radius, None) for place in range(count)))
+    colours: Sequence[int | None] = step.colours or (None,) * step.count
+    balls = (
+        Ball(x, bottom + radius * (2 * place + 1), radius, colour)
+        for place, colour in enumerate(colours[:MOST_BESIDE])
+    )
+    return Drawing("", tuple(balls))
 
 
 def collar_at(there: Drawing, step: PieceStep) -> Drawing:
@@ -126,14 +131,14 @@ def bag_round(there: Drawing, step: PieceStep) -> Drawing:
     out = MARGIN_CM + (right - left) / 12
     middle, narrow = (left + right) / 2, (right - left) / 6
     corners = (
-        (middle - narrow, bottom - 2 * out),
+        (middle - narrow, bottom - out),
         (left - out, bottom),
         (left - out, top),
         (left, top + out),
         (right, top + out),
         (right + out, top),
         (right + out, bottom),
-        (middle + narrow, bottom - 2 * out),
+        (middle + narrow, bottom - out),
     )
     return Drawing("", (), (Path(corners, Stroke.AID, closed=True),))
 
@@ -141,7 +146,7 @@ def bag_round(there: Drawing, step: PieceStep) -> Drawing:
 def rail_over(there: Drawing, step: PieceStep) -> Drawing:
     """Returns a rail over the piece, under which it waits."""
     left, _, right, top = there.bounds
-    over, wide = top + MARGIN_CM, max((right - left) / 3, 2 * MARGIN_CM)
+    over, wide = top + MARGIN_CM, max((right - left) / 10, 2 * MARGIN_CM)
     hooks = (_aid((x, over), (x, over + 2 * MARGIN_CM)) for x in (left - wide / 2, right + wide / 2))
     return Drawing("", (), (_aid((left - wide, over), (right + wide, over)), *hooks))
 
@@ -149,7 +154,7 @@ def rail_over(there: Drawing, step: PieceStep) -> Drawing:
 def shelf_under(there: Drawing, step: PieceStep) -> Drawing:
     """Returns a shelf on which the piece stands."""
     left, bottom, right, _ = there.bounds
-    wide = max((right - left) / 6, MARGIN_CM)
+    wide = max((right - left) / 20, MARGIN_CM)
     legs = (_aid((x, bottom), (x, bottom - 3 * MARGIN_CM)) for x in (left, right))
     return Drawing("", (), (_aid((left - wide, bottom), (right + wide, bottom)), *legs))
 
@@ -181,6 +186,11 @@ def _side_by_side(balls: Sequence[Ball], rise: float) -> Iterator[Ball]:
     for ball in balls:
         yield Ball(x + ball.radius, rise + ball.radius, ball.radius, ball.colour_index, ball.film_index)
         x += 2 * ball.radius
+
+
+def _first(piece: Drawing, x: float, y: float, radius: float) -> Ball:
+    """Returns a balloon that looks like the first of the piece."""
+    return replace(piece.balls[0], x=x, y=y, radius=radius) if piece.balls else Ball(x, y, radius, None)
 
 
 def _weight(x: float, top: float) -> Path:

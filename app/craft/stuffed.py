@@ -122,13 +122,13 @@ def draw_stuffed(stuffing: Stuffing, filler_colours: int = 3) -> Drawing:
     """Returns a drawing of it from the side in cm, with the tip of the neck at y = 0: the balloon, then its filler,
     then the item as the last ball.
 
-    Balloon and item have their true sizes; the filler is only a picture. filler_colours: how many colours alternate
-    in it, from index 1 on. Raises no errors.
+    Balloon and item have their true sizes; the filler is only a picture. The item has the first colour, the filler
+    those that follow, of which there are filler_colours, 1 or more; the balloon has the last. Raises no errors.
     """
     radius = stuffing.balloon_type.nominal_in * CM_PER_INCH / 2
     neck = radius / 6
-    filler = _filler_balls(stuffing.filler, radius, neck, max(filler_colours, 1))
-    balls = [Ball(0.0, neck + radius, radius, None, 0), *filler]
+    filler = _filler_balls(stuffing.filler, radius, neck, filler_colours)
+    balls = [Ball(0.0, neck + radius, radius, 1 + filler_colours), *filler]
     if stuffing.item:
         item = min(stuffing.item_in * CM_PER_INCH / 2, 0.9 * radius)
         balls.append(Ball(0.0, neck + radius / 20 + item, item, 0, part=1))

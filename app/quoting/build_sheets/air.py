@@ -190,15 +190,14 @@ def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
     if outer is None:
         raise CannotBuild("Add a balloon first.")
     inside = sum(group.count for group in build_input.balloons if group is not outer)
-    small = colour_names([group for group in build_input.balloons if group is not outer])
+    small = colour_names([group for group in build_input.balloons if group is not outer]) or ("",)
     stuffing, unknown = _stuffing(build_input, outer, shop)
     largest = largest_item_in(outer.filling.balloon_type.nominal_in, shop.craft.stuffing)
     across = outer.filling.balloon_type.nominal_in * CM_PER_INCH
     return BuildSheet(
         drawing=draw_stuffed(stuffing, len(small)),
         balloons_used=build_input.balloons,
-        colours=(stuffing.item, *small),
-        films=tuple(name for name, _ in outer.colours[:1]),
+        colours=(stuffing.item, *small, outer.colours[0][0]),
         facts=(Fact("Largest item when pressed together", largest * CM_PER_INCH, Measure.CM),),
         required_weight=required_weight_of_all([outer], build_place, shop),
         cautions=(*unknown, *reasons_not_to_make(stuffing, shop.craft.stuffing)),

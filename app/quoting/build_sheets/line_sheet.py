@@ -47,8 +47,8 @@ class LineSheet:
     """The build sheet of one piece of a line; only quantity and bagging are about all pieces.
 
     loose: its balloons one beside another, if they are not put together. colours, films: their names, by the
-    indexes in the drawing. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its ribbons. water:
-    in place of a weight. steps: from the filled balloons to the holding area.
+    indexes in the drawing. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its ribbons.
+    water: in place of a weight. steps: from the filled balloons to the holding area.
     """
 
     title: str
@@ -87,12 +87,13 @@ def make_line_sheet(
         _required_weight(made, extra, build_place, shop),
         chosen_weight(build_input.supplies, catalogue),
     )
+    names = (*made.colours, *(name for group in extra for name, _ in group.colours if name not in made.colours))
     bagging, bag_trouble = _bag_up(build_input, made, shop, catalogue)
     return LineSheet(
         title=build_input.title,
         quantity=build_input.quantity,
         drawing=made.drawing,
-        colours=made.colours,
+        colours=names,
         films=made.films,
         facts=(*made.facts, *_extra(extra)),
         cut_of=made.cut_of,
@@ -105,7 +106,7 @@ def make_line_sheet(
         cautions=(*made.cautions, *_too_light(build_input, required_weight, chosen), *bag_trouble),
         steps=(
             *made.steps,
-            *extra_steps(extra),
+            *extra_steps(extra, names),
             *own_steps(build_input.steps),
             *weight_steps(build_input, required_weight, chosen),
             *putting_away(build_input, build_place, bagging, fits_no_bag=bool(bag_trouble)),

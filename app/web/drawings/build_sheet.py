@@ -1,10 +1,12 @@
 """This module shows how a piece is put together, for the ticket, the order page and the build calculator."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from app.craft.bagging import Bagging
+from app.craft.drawing import Drawing
+from app.craft.piece_steps import PieceStep
 from app.craft.step_drawings import draw_steps
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
@@ -88,11 +90,18 @@ def _key(colours: PieceColours, picture: Picture | None) -> tuple[tuple[str, Bal
 
 def _show_steps(sheet: LineSheet, colours: PieceColours, formats: Formats) -> tuple[ShownStep, ...]:
     """Returns the steps, each with its picture if the piece can be drawn."""
-    told = show_steps(sheet.steps, formats)
     drawing = sheet.drawing or sheet.loose
     if drawing is None:
-        return tuple(ShownStep(step, None) for step in told)
-    pictures = step_pictures(draw_steps(drawing, sheet.steps), colours)
+        return tuple(ShownStep(step, None) for step in show_steps(sheet.steps, formats))
+    return picture_steps(drawing, sheet.steps, colours, formats)
+
+
+def picture_steps(
+    drawing: Drawing, steps: Sequence[PieceStep], colours: PieceColours, formats: Formats
+) -> tuple[ShownStep, ...]:
+    """Returns the steps of a piece with their pictures. drawing: of the finished piece."""
+    told = show_steps(steps, formats)
+    pictures = step_pictures(draw_steps(drawing, steps), colours)
     return tuple(ShownStep(step, picture) for step, picture in zip(told, pictures, strict=True))
 
 
