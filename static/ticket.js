@@ -11,24 +11,20 @@
   });
 
   // What was counted is typed no more. What somebody typed stays when another tablet counts.
-  let pressed = "";
-  document.addEventListener("htmx:config:request", (event) => {
-    const form = event.detail.ctx.sourceElement.closest?.("#ticket form");
-    if (form) pressed = document.activeElement?.id ?? "";
+  document.addEventListener("htmx:config:request", ({ detail: { ctx } }) => {
+    const form = ctx.sourceElement.closest?.("#ticket form");
+    if (form) ctx.ticketTap = { id: document.activeElement?.id, isCount: form.matches(".stepper") };
   });
-  document.addEventListener("htmx:after:swap", (event) => {
-    const { ctx } = event.detail;
-    if (!ctx?.sourceElement?.matches?.("#ticket form, #ticket form *")) return;
-    if (ctx.sourceElement.matches(".stepper") && ctx.response?.status === 200) {
-      const field = document.querySelector("#ticket .stepper input[inputmode]");
-      if (field) field.value = "";
-    }
-    restoreFocus();
+  document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
+    if (!ctx?.ticketTap) return;
+    const field = document.querySelector("#ticket .stepper input[inputmode]");
+    if (field && ctx.ticketTap.isCount && ctx.response?.status === 200) field.value = "";
+    restoreFocus(ctx.ticketTap.id);
   });
 
   // A tap that is no longer on the page hands its focus to what comes next: the taps, or once all is filled, the next
   // job.
-  const restoreFocus = () => {
+  const restoreFocus = (pressed) => {
     if (document.activeElement && document.activeElement !== document.body) return;
     const again = pressed && document.getElementById(pressed);
     const next = again || document.querySelector("#tap-start, #tap-plus-1, #tap-finish, #next-job");
