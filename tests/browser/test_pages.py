@@ -83,6 +83,7 @@ PAGES = (
     "/help/words",
     "/help/keys",
     "/help/numbers",
+    "/help/curve?treated=1",
 )
 
 
