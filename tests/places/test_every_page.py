@@ -28,6 +28,7 @@ EMPTY = [
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/colours",
     "/office/balloon-types/new",
     "/office/balloon-types/new?material=foil",
     "/office/balloon-types/4",
@@ -72,6 +73,7 @@ WITH_AN_ORDER = [
     "/counter/customers/1",
     "/bench/batches/{0}-1",
     "/pickups/orders/{0}/back",
+    "/pickups/{0}/tag",
 ]
 
 
