@@ -2,9 +2,11 @@
 
 import tempfile
 import threading
+from collections.abc import Callable
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import partial
 from unittest.mock import patch
 
 from sqlalchemy import select
@@ -28,13 +30,14 @@ IN_WORK = "Odile Marchbanks"
 
 @dataclass(frozen=True)
 class Demo:
-    """A shop as it is served. ticket: the address of the batch that is being filled. who: works there. goods: what
-    the form of an order calls a balloon type, by its name."""
+    """A shop as it is served. batch: the key of the one that is being filled. who: works there. goods: what the
+    form of an order calls a balloon type, by its name. finish: fills what is left of the batch."""
 
     address: str
-    ticket: str
-    who: str
-    goods: dict
+    batch: str = ""
+    who: str = seed_demo.STAFF[0]
+    goods: dict = field(default_factory=dict)
+    finish: Callable = lambda: None
 
 
 @contextmanager
@@ -44,7 +47,7 @@ def served_demo():
         url = f"sqlite:///{folder}/demo.sqlite"
         prepare_database(url).engine.dispose()
         app = create_app(Config(url, OWN_HOSTS, f"{folder}/backups"))
-        ticket = _fill(app.database)
+        batch = _fill(app.database)
         planner = Planner(app.database)
         planner.plan_now()
         app.after_write = planner.plan_now
@@ -52,7 +55,12 @@ def served_demo():
         thread = threading.Thread(target=server.serve_forever, daemon=True)
         thread.start()
         try:
-            yield Demo(f"http://127.0.0.1:{server.server_port}", ticket, seed_demo.STAFF[0], _goods(app.database))
+            yield Demo(
+                f"http://127.0.0.1:{server.server_port}",
+                batch,
+                goods=_goods(app.database),
+                finish=partial(_tap, app.database, batch, TapAction.FINISH),
+            )
         finally:
             server.shutdown()
             thread.join()
@@ -68,13 +76,18 @@ class _QuietHandler(WSGIRequestHandler):
 
 
 def _fill(database):
-    """Fills the demo, with half of a batch filled; the address of its ticket."""
+    """Fills the demo, half of a batch too, and returns its key."""
     with database.writing() as session:
         seed_demo.fill_shop(session, MORNING)
         batch = session.scalars(select(OrderBatch).join(Order).where(Order.customer == IN_WORK)).one()
-        context = ctx(session, who=seed_demo.STAFF[0], now=MORNING)
-        tap_batch(context, batch.key, Press(TapAction.FILL, "pictures", batch.quantity // 2))
-        return f"/bench/batches/{batch.key}"
+    _tap(database, batch.key, TapAction.FILL, batch.quantity // 2)
+    return batch.key
+
+
+def _tap(database, key, act, count=0):
+    """Taps a batch, as if at another tablet."""
+    with database.writing() as session:
+        tap_batch(ctx(session, who=seed_demo.STAFF[0], now=MORNING), key, Press(act, f"pictures-{act}", count))
 
 
 def _goods(database):

@@ -68,7 +68,7 @@ def _open(path):
 
 
 def _show_ticket(page, demo):
-    page.goto(demo.address + demo.ticket)
+    page.goto(f"{demo.address}/bench/batches/{demo.batch}")
 
 
 def _show_answer(page, demo):
@@ -79,6 +79,12 @@ def _show_answer(page, demo):
     page.locator("[data-role=verdict], [data-verdict]").first.wait_for()
 
 
+def _show_pickups(page, demo):
+    """Brings up the pick-ups with an order that is filled, so that its further steps are there to tick."""
+    demo.finish()
+    page.goto(f"{demo.address}/pickups/")
+
+
 def _show_build_sheet(page, demo):
     page.goto(f"{demo.address}/bench/calculator?form=bouquet")
     page.fill("#colours", "teal, copper, white")
@@ -86,6 +92,7 @@ def _show_build_sheet(page, demo):
     return page.locator("#made")
 
 
+# The order counts: what the last one shows is no more at work.
 PICTURES = (
     Picture(
         "board",
@@ -101,7 +108,7 @@ PICTURES = (
     Picture(
         "build-sheet",
         "The build sheet of a bouquet of nine balloons: its drawing, what to cut, what it weighs, and its steps.",
-        *(820, 1180, _show_build_sheet),
+        *(1280, 800, _show_build_sheet),
     ),
     Picture(
         "answer",
@@ -116,8 +123,8 @@ PICTURES = (
     ),
     Picture(
         "pickups",
-        "The pick-ups of a Saturday: each order with its time, the steps that are done, and those that are not.",
-        *(820, 1180, _open("/pickups/")),
+        "The pick-ups of a Saturday: when each order leaves, how far it is, and what is to do before it goes.",
+        *(820, 1180, _show_pickups),
     ),
 )
 

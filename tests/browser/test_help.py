@@ -84,7 +84,7 @@ def test_the_command_takes_a_page_light_and_dark(page, served, chromium):
     choose_staff_name(page)
     served.put_order()
     orders = next(one for one in PICTURES if one.name == "orders")
-    taken = dict(take([orders], Demo(served.address(), "", "Noor", {}), chromium))
+    taken = dict(take([orders], Demo(served.address(), who="Noor"), chromium))
     assert taken.keys() == {file_name("orders", look) for look in ("light", "dark")}
     light, dark = (Image.open(io.BytesIO(taken[file_name("orders", look)])).convert("L") for look in LOOKS)
     assert light.size == dark.size == (orders.width, orders.height)
@@ -95,6 +95,6 @@ def test_the_command_takes_a_page_light_and_dark(page, served, chromium):
 def test_a_page_that_does_not_come_up_is_told_and_not_taken(page, served, chromium):
     choose_staff_name(page)
     strange = Picture("strange", "Nothing.", 390, 200, lambda page, _: page.goto("http://127.0.0.1:9/"))
-    ((name, told),) = take([strange], Demo(served.address(), "", "Noor", {}), chromium)
+    ((name, told),) = take([strange], Demo(served.address(), who="Noor"), chromium)
     assert name == "strange"
     assert isinstance(told, str)
