@@ -38,7 +38,8 @@ class OrderPart(StrEnum):
 
 
 class HandOverStep(StrEnum):
-    """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
+    """The steps of a hand-over, as they are listed. PACKED comes before the filling: gas and balloons for a venue.
+    CAUTIONED: the customer was told the cautions. ON_ACCOUNT: what is not paid yet will be paid later."""
 
     PACKED = "packed"
     DRY = "dry"
@@ -46,6 +47,8 @@ class HandOverStep(StrEnum):
     WEIGHTED = "weighted"
     BAGGED = "bagged"
     READY = "ready"
+    ON_ACCOUNT = "on account"
+    CAUTIONED = "caution given"
     HANDED_OVER = "handed over"
 
 

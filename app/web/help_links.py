@@ -17,6 +17,7 @@ HELP_OF_PAGES = {
     "bench.cylinders": "bench#cylinders",
     "bench.calculator": "bench#calculator",
     "pickups.board": "pickups#steps",
+    "pickups.show_tag": "pickups#tag",
     "pickups.count_back": "pickups#returns",
     "office.review": "office#review",
     "office.order": "office#profit",

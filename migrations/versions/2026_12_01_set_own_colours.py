@@ -7,7 +7,7 @@ from app.quoting.states import Finish
 from app.store import types
 
 revision = "7a3e9c51d8b6"
-down_revision = "d4f8a61c03e7"
+down_revision = "a37c5b08e9d2"
 branch_labels = None
 depends_on = None
 

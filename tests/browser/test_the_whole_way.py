@@ -20,7 +20,7 @@ from tests.browser.gestures import (
 
 pytestmark = pytest.mark.browser
 
-STEPS = ("assembled", "weighted", "bagged", "ready", "handed over")
+CHECKS = ("weighted", "bagged", "ready", "caution-given")
 
 
 def _answer_the_phone(page, evening):
@@ -56,13 +56,14 @@ def _fill_with_a_burst(page, number):
 def _hand_over(page, number, evening):
     page.goto(f"/pickups/?day={evening.ready:%Y-%m-%d}")
     pickup = page.locator(f"#order-{number}")
-    for step in STEPS:
-        button = pickup.locator(f"#step-{number}")
-        expect(button).to_have_attribute("data-step", step)
-        tap(button)
-        if step == "handed over":
-            _pay_at_the_door(pickup, button)
-        expect(pickup.locator(f".steps-line .done[data-of-step='{step}']")).to_be_visible()
+    for check in CHECKS:
+        tap(pickup.locator(f"#check-{number}-{check}"))
+        ticked = pickup.locator(f"[data-of-step='{check.replace('-', ' ')}'][data-done=true]")
+        expect(ticked).to_contain_text("Noor")
+    button = pickup.locator(f"#step-{number}")
+    tap(button)
+    _pay_at_the_door(pickup, button)
+    expect(pickup.locator("[data-of-step='handed over'][data-done=true]")).to_contain_text("Noor")
     expect(pickup).to_have_class(re.compile("pickup-gone"))
 
 

@@ -68,6 +68,7 @@ REFUSED = [
     ("bench.calculator", "/bench/calculator?form=bouquet&number=x&pieces=0", None, "number"),
     ("pickups.step", "/pickups/orders/{order}/steps", {"client_key": "s", "step": "handed over"}, ""),
     ("pickups.pay", "/pickups/orders/{order}/payments", {"client_key": "p", "how": "shells", "due": "2640"}, ""),
+    ("pickups.place", "/pickups/orders/{order}/place", {"place": "x" * 31}, "place-{order}"),
     ("pickups.rentals", "/pickups/orders/{order}/rentals", {"client_key": "s", "act": "cut"}, ""),
     (
         "pickups.save_return",

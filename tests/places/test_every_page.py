@@ -71,6 +71,7 @@ WITH_AN_ORDER = [
     "/counter/customers/1",
     "/bench/batches/{0}-1",
     "/pickups/orders/{0}/back",
+    "/pickups/{0}/tag",
 ]
 
 

@@ -9,6 +9,7 @@ from flask import Blueprint, render_template, request
 
 from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
 from app.actions.errors import NotFound
+from app.actions.orders.cancel_loss import loss_if_cancelled
 from app.actions.photos.photos import is_finished
 from app.actions.records.history import history_of
 from app.actions.records.open_work import work_key
@@ -34,6 +35,7 @@ from app.web.htmx import new_key
 from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
+from app.web.wording.cancelling import loss_sentences
 from app.web.wording.orders import (
     caller_summary,
     confirmation_times,
@@ -113,6 +115,7 @@ def order_page(
         then=then,
         progress=progress_of_order(here.session, order.id),
         reopening=reopening,
+        cancel_loss=_cancel_loss(order),
         cancelling=cancelling or cancel_form_of(order, here.shop.pricing, here.formats),
         money=money,
         photographed=show_photos(order, photographing),
@@ -176,6 +179,14 @@ def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:
     if order.state != OrderState.OPEN or order.not_made_at or order.lasts_until is None:
         return None
     return min(batches, key=lambda batch: (-batch.verdict.rank, batch.row.chance), default=None)
+
+
+def _cancel_loss(order: Order) -> tuple[str, ...]:
+    """Returns what cancelling an open order now would lose, and what goes back to stock; nothing before it is
+    filled."""
+    here = request_context()
+    loss = loss_if_cancelled(order, here.shop, here.catalogue) if order.state == OrderState.OPEN else None
+    return loss_sentences(loss, here.formats) if loss else ()
 
 
 def _along(order: Order) -> VenueHelium | None:

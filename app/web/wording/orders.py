@@ -45,6 +45,7 @@ ORDER_ACTS = {
     "cancelled": "Order cancelled",
     "reopened": "Order reopened",
     "recalculated": "Order recalculated",
+    "placed": "Place in the holding area saved",
 }
 CUSTOMER_ACTS = {"changed": "Customer changed"}
 
