@@ -85,6 +85,7 @@ PAGES = (
     "/help/words",
     "/help/keys",
     "/help/numbers",
+    "/help/curve?treated=1",
 )
 
 

@@ -66,6 +66,7 @@ REFUSED = [
     ("bench.staff", "/bench/staff?day=2026-11-24&from=9&to=12&by=0", None, "staff-by"),
     ("bench.calculator", "/bench/calculator?form=arch&span_m=0", None, "span_m"),
     ("bench.calculator", "/bench/calculator?form=bouquet&number=x&pieces=0", None, "number"),
+    ("help.curve", "/help/curve?altitude=high&load=x", None, "load-curve"),
     ("pickups.step", "/pickups/orders/{order}/steps", {"client_key": "s", "step": "handed over"}, ""),
     ("pickups.pay", "/pickups/orders/{order}/payments", {"client_key": "p", "how": "shells", "due": "2640"}, ""),
     ("pickups.place", "/pickups/orders/{order}/place", {"place": "x" * 31}, "place-{order}"),

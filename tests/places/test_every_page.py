@@ -61,6 +61,8 @@ EMPTY = [
     "/help",
     "/help?q=treated",
     "/help/first-day",
+    "/help/numbers",
+    "/help/curve?size=10&treated=1",
     "/help/settings",
 ]
 WITH_AN_ORDER = [
