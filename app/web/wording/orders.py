@@ -139,6 +139,9 @@ def caller_summary(order: Order, balance: Balance, formats: Formats) -> str:
     if balance.is_cancelled and not order.is_quick_sale:
         cancelled = f"Order {order.number} for {order.customer} is cancelled."
         return " ".join((cancelled, *price_words(order, balance, formats)))
+    if order.not_made_at:
+        paid = f" You have paid {formats.money(balance.paid_minor)}." if balance.paid_minor else ""
+        return f"{_what(order, formats)} It was not made.{paid}"
     sentences = (
         _what(order, formats),
         _when(order, formats),

@@ -13,7 +13,7 @@ from app.physics.balloon import Gas
 from app.physics.promise import Promise
 from app.planning.window import FloatOutcome, Limit, Verdict
 from app.quoting.request import HandOver, Occasion
-from app.quoting.states import OrderPart
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
@@ -258,6 +258,22 @@ def test_the_caller_hears_what_was_paid(balance, said):
 def test_of_a_cancelled_order_the_caller_hears_only_the_money(balance, said):
     summary = caller_summary(_order(), balance, FORMATS)
     assert summary == f"Order 1007 for Wilhelmina Hart is cancelled. {said}"
+
+
+@pytest.mark.parametrize(
+    ("balance", "said"), [(UNPAID, "£26.40 is still to pay."), (Balance(0, 2640), "Everything is paid.")]
+)
+def test_of_what_was_handed_over_no_deposit_is_asked_in_advance(balance, said):
+    order = _order(state=OrderState.HANDED_OVER, deposit_asked_minor=1320)
+    assert list(price_words(order, balance, FORMATS)) == ["The price is £26.40.", said]
+
+
+@pytest.mark.parametrize(("paid", "said"), [(0, ""), (1000, " You have paid £10.00.")])
+def test_of_what_was_not_made_nothing_is_promised_and_nothing_asked(paid, said):
+    order = _order(not_made_at=_at(20), deposit_asked_minor=1320)
+    assert caller_summary(order, Balance(2640 - paid, paid), FORMATS) == (
+        f"Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white). It was not made.{said}"
+    )
 
 
 def test_the_confirmation_says_when_everything_leaves_and_comes_back():
