@@ -11,6 +11,7 @@ from app.actions.records.descriptions import percent
 from app.craft.price import Balance
 from app.physics.balloon import Gas
 from app.physics.promise import Promise
+from app.planning.bench_window import BenchWindow
 from app.planning.window import FloatOutcome, Limit, Verdict
 from app.quoting.request import HandOver, Occasion
 from app.quoting.states import OrderPart, OrderState
@@ -29,6 +30,7 @@ from app.web.wording.orders import (
     surplus_question,
     tap_words,
     unsized_fill_level,
+    window_sentence,
 )
 from app.web.wording.outcome import chance_sentence, odds_words, outcome_sentence, worse_side
 
@@ -366,3 +368,17 @@ def test_filled_balloons_left_over_are_asked_about_with_their_numbers():
 
 def test_what_was_put_back_is_said_in_the_history():
     assert tap_words(Tap(act="put back", count=4, colour="red")) == "4 red put back in stock"
+
+
+@pytest.mark.parametrize(
+    ("start", "now", "said"),
+    [
+        (-2, -3, "Fill any time until 12:00, ready by 14:00."),
+        (-2, -1, "The latest start was 12:00, to be ready by 14:00."),
+        (1, -1, "It had to be ready by 14:00, but could only start at 15:00."),
+        (1, 2, "It had to be ready by 14:00, but could only start at 15:00."),
+    ],
+)
+def test_a_start_after_the_hour_of_readiness_is_no_latest_start(start, now, said):
+    window = BenchWindow(None, _at(start), READY)
+    assert window_sentence(window, FORMATS, READY.date(), _at(now), lasts=True) == said
