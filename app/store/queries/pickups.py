@@ -93,8 +93,13 @@ class PickupRow:
         return self.hand_over == HandOver.VENUE
 
     @property
+    def gone_at(self) -> datetime | None:
+        """When it was handed over."""
+        return next((at for _, act, at, _ in self.taps if act == HandOverStep.HANDED_OVER), None)
+
+    @property
     def is_gone(self) -> bool:
-        return any(act == HandOverStep.HANDED_OVER for _, act, _, _ in self.taps)
+        return self.gone_at is not None
 
     @property
     def treated(self) -> bool:
@@ -154,20 +159,22 @@ PICKUPS = RowReader(
 
 
 def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[PickupRow]:
-    """Returns what leaves between two moments, the first one first; for today also what is still in the shop from
-    before.
+    """Returns what leaves between two moments, the first one first; for today also what is left from before: still
+    in the shop, or handed over today, which can be undone.
 
     Quick sales are not among them, because they left already; neither is what was not made.
     """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
-    before = [and_(Order.ready_by < start, Order.state == OrderState.OPEN)] if is_today else []
+    here_until_today = or_(Order.state == OrderState.OPEN, Order.handed_over_at >= start)
+    before = [and_(Order.ready_by < start, here_until_today)] if is_today else []
     found = PICKUPS.select().where(or_(*day, *before), Order.state != OrderState.CANCELLED, not_quick_sale())
     found = found.where(Order.not_made_at.is_(None))
     rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (
         row
         for row in rows
-        if start <= row.leaves_at < end or (is_today and row.leaves_at < start and not row.is_gone)
+        if start <= row.leaves_at < end
+        or (is_today and row.leaves_at < start and (row.gone_at is None or row.gone_at >= start))
     )
     return sorted(wanted, key=lambda row: (row.leaves_at, row.number))
 
