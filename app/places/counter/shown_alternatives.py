@@ -69,7 +69,9 @@ def causes_of_lines(
     alternatives: Sequence[Alternative], quote: Quote, shop: Shop, formats: Formats, now: datetime
 ) -> tuple[ShownCause, ...]:
     """Returns why lines are not safe, with the alternatives of all lines. What two lines need alike stands once.
-    What the bench cannot make stands last; of two at one price, the one that makes the whole order safer is first."""
+
+    What the bench cannot make stands last; of two at one price, the one that makes the whole order safer is first.
+    """
     found: dict[str, list[Alternative]] = {}
 
     def rank(one: Alternative) -> tuple[bool, int, int]:
