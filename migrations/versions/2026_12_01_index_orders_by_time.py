@@ -3,7 +3,7 @@
 from alembic import op
 
 revision = "f3a86d20b915"
-down_revision = "d4f8a61c03e7"
+down_revision = "7a3e9c51d8b6"
 branch_labels = None
 depends_on = None
 

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from app.quoting.states import HandOverStep, OrderPart, OrderState, PaymentDirection
 from app.store.models import Order, OrderBatch, OrderLine, Payment, Rental, Tap
 from app.store.queries.money import balance_due, balance_paid
-from app.store.queries.pickup_rows import BatchProgress, PickupRow, PickupLine, StepTap
+from app.store.queries.pickup_rows import BatchProgress, PickupLine, PickupRow, StepTap
 from app.store.queries.rentals import TAKEN_DOWN
 from app.store.queries.sales import not_quick_sale
 from app.store.queries.set_ups import set_ups_sold
