@@ -164,6 +164,14 @@
     for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
   });
 
+  // What was pressed shows it until the next page is there; what htmx sends marks itself.
+  document.addEventListener("submit", (event) => {
+    if (!event.defaultPrevented) event.submitter?.setAttribute("aria-busy", "true");
+  });
+  window.addEventListener("pageshow", () => {
+    for (const one of document.querySelectorAll("[aria-busy=true]")) one.removeAttribute("aria-busy");
+  });
+
   // What scrolls sideways can be reached with the keyboard, and only that.
   const SCROLLERS = ".scroll";
   const markScrollers = () => {
