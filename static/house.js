@@ -155,6 +155,20 @@
     for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
   });
 
+  // What scrolls sideways can be reached with the keyboard, and only that.
+  const SCROLLERS = ".scroll";
+  const markScrollers = () => {
+    for (const one of document.querySelectorAll(SCROLLERS)) {
+      if (one.scrollWidth > one.clientWidth) {
+        one.tabIndex = 0;
+        one.setAttribute("role", "group");
+        one.setAttribute("aria-label", "Scrolls sideways");
+      } else for (const name of ["tabindex", "role", "aria-label"]) one.removeAttribute(name);
+    }
+  };
+  for (const event of ["DOMContentLoaded", "htmx:after:swap"]) document.addEventListener(event, markScrollers);
+  window.addEventListener("resize", markScrollers);
+
   // A refused form takes the focus: to the first wrong field that its summary names, else to the summary.
   const showRefused = () => {
     const summary = document.querySelector("[data-focus]");

@@ -154,3 +154,13 @@ class PhotoSize(StrEnum):
 
     WHOLE = "whole"
     SMALL = "small"
+
+
+class Finish(StrEnum):
+    """What the skin of a balloon does with light. UNKNOWN: nobody has said."""
+
+    PLAIN = "plain"
+    METALLIC = "metallic"
+    CLEAR = "clear"
+    PATTERNED = "patterned"
+    UNKNOWN = "unknown"

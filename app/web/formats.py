@@ -111,6 +111,10 @@ class Formats:
         """Returns day and time as “Sat 21 Nov, 14:30”."""
         return f"{self.short_day(moment)}, {self.clock(moment)}"
 
+    def stamp(self, moment: datetime) -> str:
+        """Returns the local time as the tag of a time has it."""
+        return self.local(moment).isoformat(timespec="minutes")
+
     def short_moment(self, moment: datetime, day: date) -> str:
         """Returns the time of a moment beside another day: alone on that day, with its weekday near it, else
         with its weekday and date."""

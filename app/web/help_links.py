@@ -24,6 +24,7 @@ HELP_OF_PAGES = {
     "office.balloon_types": "office#balloon-types",
     "office.balloon_type": "office#balloon-types",
     "office.new_balloon_type": "office#balloon-types",
+    "office.colours": "office#colours",
     "office.weigh": "office#weigh",
     "office.supplies": "office#supplies",
     "office.supply": "office#supplies",

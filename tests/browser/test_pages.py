@@ -47,6 +47,7 @@ PAGES = (
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/colours",
     "/office/balloon-types/new?material=foil",
     "/office/balloon-types/4",
     "/office/balloon-types/4/weigh?ten=31",

@@ -28,6 +28,7 @@ EMPTY = [
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/colours",
     "/office/balloon-types/new",
     "/office/balloon-types/new?material=foil",
     "/office/balloon-types/4",

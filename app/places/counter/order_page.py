@@ -68,7 +68,7 @@ def show(number: int) -> str:
 
 
 def confirmation(number: int) -> str:
-    """Shows the confirmation, which goes along with the balloons; the cautions are at the foot of every page."""
+    """Shows the confirmation, which goes along with the balloons, with its cautions."""
     order = load_order(request_context().session, number)
     return render_template("counter/confirmation.html", **confirmation_values(order))
 
