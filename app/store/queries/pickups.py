@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from app.quoting.states import HandOverStep, OrderPart, OrderState, PaymentDirection
 from app.store.models import Order, OrderBatch, OrderLine, Payment, Rental, Tap
 from app.store.queries.money import balance_due, balance_paid
-from app.store.queries.pickup_rows import BatchProgress, PickupRow, SoldLine, StepTap
+from app.store.queries.pickup_rows import BatchProgress, PickupLine, PickupRow, StepTap
 from app.store.queries.rentals import TAKEN_DOWN
 from app.store.queries.sales import not_quick_sale
 from app.store.queries.set_ups import set_ups_sold
@@ -112,7 +112,7 @@ def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
     """Adds the lines as sold to the main part, and what is still to come of them to the later one."""
     found = select(OrderLine).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
     for line in session.scalars(found):
-        sold = SoldLine(f"{line.quantity} × {line.title}", _colours_of(line), line.design_id is not None)
+        sold = PickupLine(f"{line.quantity} × {line.title}", _colours_of(line), line.design_id is not None)
         if not (line.part is OrderPart.LATER and line.balloon_type_id):
             parts[line.order_id, OrderPart.MAIN].lines.append(sold)
         for part in OrderPart:
@@ -121,7 +121,7 @@ def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
     for (_, part), row in parts.items():
         if part is OrderPart.LATER:
             row.lines.extend(
-                SoldLine(
+                PickupLine(
                     f"{batch.quantity} × {batch.balloon_type_name}",
                     tuple(name for name, _ in batch.colours if name),
                     is_design=False,
@@ -150,7 +150,7 @@ def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
     for row in session.execute(found.order_by(Tap.id)):
         for part in OrderPart if row.act == HandOverStep.ON_ACCOUNT else (row.part,):  # of the whole order
             if (row.order_id, part) in parts:
-                parts[row.order_id, part].taps.append(StepTap(row.id, row.act, row.at, row.who))
+                parts[row.order_id, part].taps.append(StepTap(id=row.id, act=row.act, at=row.at, who=row.who))
 
 
 def _add_payments(session: Session, ids: list[int], parts: Parts) -> None:
