@@ -75,6 +75,7 @@ PAGES = (
     "/office/designs/of-photo/{photo}",
     "/office/rentals",
     "/pickups/orders/{rental}/back",
+    "/pickups/{number}/tag",
     "/office/backups",
     "/health",
     "/staff/",

@@ -1,12 +1,14 @@
 """Help: the list of chapters with its search, and each chapter."""
 
+from pathlib import Path
 from typing import Any
 
-from flask import Blueprint, Response, make_response, render_template, request
+from flask import Blueprint, Response, current_app, make_response, render_template, request
 
 from app.actions.errors import NotFound
 from app.places.help.chapters import CHAPTERS, Chapter, find_chapter
 from app.places.help.curve import show_curve
+from app.places.help.pictures import help_pictures
 from app.places.help.search import MOST_LETTERS, find_sections, search_words
 from app.places.help.sections import Section, read_sections
 from app.places.help.settings_list import group_id, listed_settings, settings_by_group
@@ -82,4 +84,5 @@ def _chapter_variables() -> dict[str, Any]:
         "settings": listed_settings(formats),
         "groups": settings_by_group(formats),
         "group_id": group_id,
+        "pictures": help_pictures(Path(current_app.static_folder or "")),
     }

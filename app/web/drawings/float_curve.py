@@ -49,7 +49,7 @@ class FloatCurve:
     light: where light ends the curve, if that is in the picture.
     line, usual: points of the curve, and of that of the same balloon as the shop usually fills it; empty if there
     is none, or if it is the same. area, safe_area: what lies below the curve, and the part of it up to safe_hours.
-    table: the chance at each mark.
+    hours: the marks below the picture, with their unit. table: the chance at each of them.
     """
 
     median_hours: float
@@ -65,6 +65,7 @@ class FloatCurve:
     safe_area: str
     dots: tuple[CurveDot, ...]
     hours: tuple[Mark, ...]
+    unit: str
     chances: tuple[Mark, ...]
     table: tuple[tuple[str, str], ...]
 
@@ -106,6 +107,11 @@ class _Floating:
 class _CurveScale:
     end: float
     step: float
+
+    @property
+    def unit(self) -> int:
+        """The hours of one of the unit in which the marks are written: an hour, or a day for a long picture."""
+        return 24 if self.end >= HOURS_OF_DAYS else 1
 
     def x(self, hours: float) -> float:
         return round(LEFT + min(hours / self.end, 1.0) * (RIGHT - LEFT), 1)
@@ -152,7 +158,8 @@ def layout_float_curve(
         area=_area(line, scale.x(end)) if floats else "",
         safe_area=_area(scale.points(one, safe), scale.x(safe)) if floats else "",
         dots=tuple(_dot(scale, hours, one.chance(hours), formats) for hours in {safe: 0, median: 0} if floats),
-        hours=tuple(Mark(scale.x(hours), _written(hours, scale, formats)) for hours in scale.marks()),
+        hours=tuple(Mark(scale.x(hours), formats.number(hours / scale.unit)) for hours in scale.marks()),
+        unit="h" if scale.unit == 1 else "days",
         chances=tuple(Mark(scale.y(chance), formats.percent(chance)) for chance in (0.0, 0.5, 1.0)),
         table=tuple(
             (formats.hours(hours), formats.percent(one.chance(hours)))
@@ -177,10 +184,3 @@ def _area(points: list[str], end: float) -> str:
 def _dot(scale: _CurveScale, hours: float, chance: float, formats: Formats) -> CurveDot:
     x = scale.x(hours)
     return CurveDot(x, scale.y(chance), about_hours(hours, formats), x > LEFT + 0.7 * (RIGHT - LEFT))
-
-
-def _written(hours: float, scale: _CurveScale, formats: Formats) -> str:
-    """Returns the hours at a mark, in days for a long picture; the last one with its unit."""
-    in_days = scale.end >= HOURS_OF_DAYS
-    text = formats.number(hours / 24 if in_days else hours)
-    return f"{text} {'days' if in_days else 'h'}" if hours == scale.end else text
