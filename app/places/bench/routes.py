@@ -220,10 +220,11 @@ def _day() -> ShopDay:
     return read_shop_day(request.args.get("day"), here)
 
 
-def _version(rows: list[BoardRow]) -> str:
-    """Returns a version of the ticket; it changes when the ticket has something new to show."""
+def _version(rows: list[BoardRow], *more: datetime) -> str:
+    """Returns a version of the ticket; it changes when the ticket has something new to show. more: moments at which
+    it has besides."""
     here = request_context()
-    return page_version(here.session, change_times(rows), here.now)
+    return page_version(here.session, [*change_times(rows), *more], here.now)
 
 
 def _as_json(row: BoardRow) -> dict[str, Any]:
