@@ -12,8 +12,8 @@ _COUNT = re.compile(r"^\d+\s*(?:×|[xX](?!\w))?\s*")
 
 
 def shop_colour_look(name: str) -> ColourLook:
-    """Returns how a balloon of this colour looks. Where no request has a session, as on some pages of an error, none
-    of the shop's own colours is known."""
+    """Returns how a balloon of this colour looks. Where no request has a session, as on some pages of an error,
+    none of the shop's own colours is known."""
     has_shop = has_app_context() and has_context()
     return colour_look(name, request_context().own_colours) if has_shop else colour_look(name)
 
