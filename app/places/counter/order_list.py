@@ -163,7 +163,7 @@ def _known(form: OrderSearchForm, page: int) -> Sequence[CallerRow]:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownRow:
+class ShownOrder:
     """A row of the list and its words."""
 
     row: OrderListRow
@@ -172,10 +172,10 @@ class ShownRow:
     goods: str
 
 
-def _shown(row: OrderListRow) -> ShownRow:
+def _shown(row: OrderListRow) -> ShownOrder:
     here = request_context()
     at = hand_over_time(row, here.context.today, here.formats)
-    return ShownRow(row, HAND_OVERS[row.hand_over], at, goods_words(row))
+    return ShownOrder(row, HAND_OVERS[row.hand_over], at, goods_words(row))
 
 
 @dataclass(frozen=True, slots=True)
