@@ -30,6 +30,8 @@ PAGES = (
     "/counter/quick-sale?what=own-12&quantity=3",
     "/counter/quick-sale?sold={sale}",
     "/counter/orders",
+    "/counter/weeks",
+    "/counter/customers/{customer}",
     "/counter/orders/{number}",
     "/counter/orders/{number}/change",
     "/counter/orders/{number}/confirmation",
@@ -46,6 +48,7 @@ PAGES = (
     "/pickups/?day={day}",
     "/office/review",
     "/office/",
+    "/office/settings/history",
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",
@@ -88,6 +91,14 @@ PAGES = (
     "/help/numbers",
     "/help/curve?treated=1",
 )
+
+NO_PAGES = {
+    *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front"),
+    *("counter.orders_csv", "office.buying_csv", "office.gas_csv", "office.rentals_csv", "office.review_csv"),
+    *("office.stock_csv", "office.work_times_csv"),
+    *("counter.callers", "counter.goods", "day_echo", "hours_echo"),
+}
+"""Tables, pictures, the way to the front page, and what htmx asks for."""
 
 
 @pytest.fixture
@@ -136,6 +147,7 @@ def _lived_in(served):
     served.tap(served.put_order(), TapAction.FINISH)
     return {
         "number": number,
+        "customer": _customer(served, number),
         "day": f"{evening.ready:%Y-%m-%d}",
         "sale": served.put_sale(),
         "design": served.put_design(),
@@ -144,6 +156,12 @@ def _lived_in(served):
         "supply": _supply(served),
         **_photographed(served),
     }
+
+
+def _customer(served, number):
+    """Whose order it is."""
+    with served.database.reading() as session:
+        return load_order(session, number).customer_id
 
 
 def _photographed(served):
@@ -217,6 +235,15 @@ def test_every_page_says_where_it_is_and_nothing_is_found_on_it_at_any_size(page
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
         found += [f"{path}: {one}" for one in _found_at_every_size(page)]
     assert not found, "\n".join(found)
+
+
+def test_no_page_is_left_out(shared_app):
+    numbers = dict.fromkeys(re.findall(r"{(\w+)}", " ".join(PAGES)), 1)
+    addresses = shared_app.url_map.bind("shop.test")
+    paths = {path.format(**numbers).partition("?")[0] for path in PAGES}
+    seen = {addresses.match(path)[0] for path in paths}
+    gets = {rule.endpoint for rule in shared_app.url_map.iter_rules() if "GET" in rule.methods}
+    assert gets - seen == NO_PAGES
 
 
 def test_pages_are_told_apart_by_their_titles(served):
