@@ -88,6 +88,7 @@ def test_an_undone_alternative_chooses_the_balloons_again_that_were_chosen(party
 
 def test_the_hour_of_the_later_part_shows_when_it_is_asked_for(page):
     page.goto("/counter/")
+    unfold(page, "#lines-0-later")
     page.get_by_text("Later part", exact=True).click()
     expect(page.locator("#later_hand_over_time-hour")).to_be_visible()
     page.locator("label", has=page.locator("#hand_over-venue")).click()

@@ -82,6 +82,7 @@ def test_each_colour_of_the_picture_has_a_shade_of_its_own(page, served, bouquet
 def test_a_piece_is_tried_without_a_script(tablet, served):
     page = tablet(java_script_enabled=False)
     page.goto("/bench")
+    page.get_by_text("Days and lists").click()
     page.get_by_role("link", name="Build calculator").click()
     page.get_by_role("link", name="Column").click()
     page.get_by_label("Height").fill("2")
