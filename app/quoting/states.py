@@ -12,6 +12,17 @@ class OrderState(StrEnum):
     CANCELLED = "cancelled"
 
 
+class Progress(StrEnum):
+    """How far an order is, from the first to the last: what is said of it in every list."""
+
+    NOT_STARTED = "not-started"
+    IN_PROGRESS = "in-progress"
+    READY = "ready"
+    HANDED_OVER = "handed-over"
+    CANCELLED = "cancelled"
+    NOT_MADE = "not-made"
+
+
 class CancelReason(StrEnum):
     """Why an order is cancelled."""
 

@@ -2,6 +2,8 @@
 
 import re
 
+from flask import has_app_context
+
 from app.quoting.colour_looks import ColourLook
 from app.web.drawings.swatches import colour_look
 from app.web.requests import has_context, request_context
@@ -10,9 +12,10 @@ _COUNT = re.compile(r"^\d+\s*(?:×|[xX](?!\w))?\s*")
 
 
 def shop_colour_look(name: str) -> ColourLook:
-    """Returns how a balloon of this colour looks. A page of an error that has no session knows none of the shop's
-    own colours."""
-    return colour_look(name, request_context().own_colours) if has_context() else colour_look(name)
+    """Returns how a balloon of this colour looks. Where no request has a session, as on some pages of an error,
+    none of the shop's own colours is known."""
+    has_shop = has_app_context() and has_context()
+    return colour_look(name, request_context().own_colours) if has_shop else colour_look(name)
 
 
 def colours_in(text: str) -> list[tuple[str, str]]:

@@ -59,6 +59,11 @@ def board_day(moment: datetime, here: RequestContext) -> ShopDay:
     return _day(max(here.shop.opening.day_of(moment), here.context.today), here)
 
 
+def day_of_work(moment: datetime, here: RequestContext) -> ShopDay:
+    """Returns the shop's day in which this moment lies."""
+    return _day(here.shop.opening.day_of(moment), here)
+
+
 def read_shop_day(text: str | None, here: RequestContext) -> ShopDay:
     """Returns the day in an address, or the shop's today. Raises BadRequest with a sentence when it is wrong."""
     return _day(read_date(text) or here.context.today, here)

@@ -107,6 +107,10 @@ class Formats:
         """Returns the day as “Sat 21”, for a step to the next day or the one before."""
         return locales.day_of_week(self.locale, day)
 
+    def weekday(self, day: date) -> str:
+        """Returns the weekday as “Sat”, for the head of a column of days."""
+        return locales.weekday(self.locale, day)
+
     def moment(self, moment: datetime) -> str:
         """Returns day and time as “Sat 21 Nov, 14:30”."""
         return f"{self.short_day(moment)}, {self.clock(moment)}"

@@ -8,6 +8,7 @@ HELP_OF_PAGES = {
     "counter.show": "counter#order",
     "counter.confirmation": "counter#confirmation",
     "counter.find": "counter#find",
+    "counter.weeks": "counter#weeks",
     "counter.customer": "counter#customer",
     "counter.quick_sale": "counter#quick-sale",
     "bench.board": "bench#board",

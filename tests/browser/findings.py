@@ -52,6 +52,21 @@ WIDTH = """() => {
   return [`${wide} px in ${room}`, ...first.map((one) => one.outerHTML.slice(0, 100))];
 }"""
 
+TARGETS = """() => {
+  const pressed = `a, button, summary, select, textarea, label:is(.tick, .pick),
+    input:not([type=hidden], [type=checkbox], [type=radio], .day-calendar)`;
+  const isWords = (one) => [...one.parentElement.childNodes].some(
+    (node) => node !== one && node.nodeType === Node.TEXT_NODE && /\\p{L}|\\p{N}/u.test(node.data));
+  const covers = (one) => getComputedStyle(one, "::after").position === "absolute";
+  const small = (one) => {
+    const { width, height } = one.getBoundingClientRect();
+    return Math.min(width, height) < 43.5;
+  };
+  return [...document.querySelectorAll(pressed)].filter((one) => one.checkVisibility({ opacityProperty: true })
+    && !one.matches(".skip, .first-button") && !(one.matches("a") && (isWords(one) || covers(one))) && small(one))
+    .map((one) => `${one.offsetWidth} × ${one.offsetHeight}: ${one.outerHTML.slice(0, 120)}`);
+}"""
+
 
 def axe_findings(page, only=None):
     """What axe-core finds, each as its rule and the tag. only: the rules to look for; all if it is None."""
@@ -67,3 +82,8 @@ def own_findings(page):
 def sideways(page):
     """What sticks out of the window."""
     return page.evaluate(WIDTH)
+
+
+def small_targets(page):
+    """What is pressed with a finger, is no link in a sentence, and is less than 44 px wide or high."""
+    return page.evaluate(TARGETS)

@@ -112,7 +112,7 @@ PICTURES = (
     ),
     Picture(
         "answer",
-        "An order of two lines while it is typed: the form, and beside it whether it is safe, its price and the"
+        "An order of two lines while it is typed: the form, and next to it whether it is safe, its price and the"
         " button that saves it.",
         *(1280, 800, _show_answer),
     ),

@@ -12,6 +12,7 @@ from tests.browser.gestures import (
     hold_requests,
     release_requests,
     typed,
+    unfold,
     wait_for_answers,
 )
 
@@ -212,6 +213,7 @@ def test_what_is_typed_while_the_answer_to_a_press_is_under_way_stays(page, even
     held = hold_requests(page, "**/counter/draft*", "fix=add-line")
     page.locator("#add-line").click()
     expect(page.locator("#add-line.htmx-request")).to_be_visible()
+    unfold(page, "#notes")
     page.fill("#notes", "Ring the bell twice.")
     page.fill("#lines-0-colours", "5 teal")
     page.locator("#customer").focus()

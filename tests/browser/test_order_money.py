@@ -114,7 +114,7 @@ def test_the_printed_confirmation_is_the_confirmation_and_its_cautions(page, ask
     number = asking.put_order()
     page.goto(f"/counter/orders/{number}/confirmation")
     page.emulate_media(media="print")
-    for shown in (page.locator(".confirmation"), page.locator(".foot .caution"), page.locator(".foot p").last):
+    for shown in (page.locator(".confirmation"), page.locator(".safety .caution"), page.locator("#cautions")):
         expect(shown).to_be_visible()
     for hidden in (page.locator(".top"), page.locator("#connection"), page.locator(".actions")):
         expect(hidden).to_be_hidden()

@@ -188,7 +188,7 @@ def test_a_tap_on_another_tablet_leaves_a_question_that_stands_here(slow_clock, 
 
 @pytest.mark.parametrize("construction", list(BUILDS))
 def test_each_step_has_a_picture_in_the_colours_of_the_order(page, put_piece, construction):
-    open_ticket(page, put_piece(construction, "teal, copper"), batch=1)
+    open_ticket(page, put_piece(construction, "teal, copper"), batch=len(BUILDS[construction][0]))
     steps = page.locator(".sheet-of-piece .steps-pictured li")
     assert steps.count() >= 4
     assert page.locator(".sheet-of-piece .steps-pictured li .step-picture").count() == steps.count()

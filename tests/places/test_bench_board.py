@@ -7,7 +7,7 @@ import pytest
 
 from app.web.batch_state import STATE_WORDS, BatchState
 from app.web.wording.forms import CHECK_YEAR, describe_missing_day, enter_date
-from tests.places.marks import marks
+from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import take, words
 
 DAYS = ("event_start__day", "lasts_until__day", "hand_over_time__day")
@@ -23,8 +23,12 @@ def _rows(page):
 def test_a_row_says_all_that_the_decorator_must_know(client, number):
     page = client.get("/bench").text
     (said,) = _rows(page).values()
-    for wanted in ("24 × 11 in latex", "12 red, 12 white", "11 in", "helium", "min"):
+    for wanted in ("24 × 11 in latex", "12 red 12 white", "Helium, 11 in", "min"):
         assert wanted in said
+    assert [(one["data-colour"], one["data-count"]) for one in marked(page, "colour")] == [
+        ("red", "12"),
+        ("white", "12"),
+    ]
     assert f"{number} Wilhelmina Hart" in said
     assert marks(page, "ready-by") == ["2026-11-21T14:00:00+00:00"]
     assert "14:00" in said
@@ -33,7 +37,7 @@ def test_a_row_says_all_that_the_decorator_must_know(client, number):
 def test_the_hour_to_begin_by_comes_first(client):
     take(client)
     page = client.get("/bench").text
-    first = re.search(r'<li\s+class="batch.*?<span class="batch-time">(\d\d:\d\d)</span>', page, re.DOTALL)
+    first = re.search(r'<li\s+class="batch[^>]*>\s*<[^>]*>\s*<p class="[^"]*batch-time">(\d\d:\d\d)</p>', page)
     assert first[1] == "13:30"
 
 
@@ -47,20 +51,23 @@ def test_batches_are_sorted_by_the_hour_to_begin_by(client):
 @pytest.mark.parametrize(
     ("hours", "state", "word"),
     [
-        (0, "early", STATE_WORDS[BatchState.EARLY]),
+        (0, "early", "10:35"),
+        (3.5, "early", "5\N{NO-BREAK SPACE}min"),
         (4, "open", STATE_WORDS[BatchState.OPEN]),
-        (5.5, "due", STATE_WORDS[BatchState.DUE]),
+        (5.5, "due", "60\N{NO-BREAK SPACE}min"),
+        (6.4, "due", "6\N{NO-BREAK SPACE}min"),
         (8, "late", "1 h 30 min"),
     ],
 )
 def test_each_state_has_its_word_and_its_shape(client, now, hours, state, word):
-    """What is late says by how much: its latest start was half past one."""
+    """What must wait says until when, what is due in how many minutes, and what is late by how much: its latest
+    start was half past one, its first safe one at 10:35."""
     take(client, lasts_until__hour="20:00")
     now.tick(timedelta(hours=hours))
     page = client.get("/bench").text
     assert marks(page, "state") == [state]
     assert f"icon-{state}" in page
-    assert word in words(page.partition('class="batch-state"')[2].partition("</a>")[0])
+    assert word in page.partition("data-badge>")[2].partition("</span>")[0]
 
 
 def test_too_early_says_from_when_and_the_chance_if_it_is_started_now(client):
@@ -107,14 +114,15 @@ def test_a_ticket_is_short_down_to_its_taps(client, now, hours, started):
         sent = {"act": "burst", "colour": "red", "client_key": "t"}
         client.post(f"/bench/batches/{number}-1/taps", data=sent)
     ticket = client.get(f"/bench/batches/{number}-1").text
-    head = ticket.partition('id="ticket"')[2].partition('<section id="steps">')[0]
+    head = ticket.partition('id="ticket"')[2].partition('class="ticket-columns"')[0]
     assert 20 < _visible_words("<article " + head) <= 90
 
 
 def test_other_days_are_shown_by_date(client):
     number = take(client, event_start__day="2026-11-24", lasts_until__day="", hand_over_time__day="")
-    assert f"{number}-1" not in _rows(client.get("/bench").text)
-    assert f"{number}-1" in _rows(client.get("/bench?day=2026-11-24").text)
+    today = take(client, client_key="key-2")
+    assert list(_rows(client.get("/bench").text)) == [f"{today}-1"]
+    assert list(_rows(client.get("/bench?day=2026-11-24").text)) == [f"{number}-1"]
 
 
 def test_what_was_not_done_yesterday_for_an_event_today_is_shown_today(client, now):
@@ -171,9 +179,105 @@ def test_batches_of_later_days_that_may_be_filled_already_are_offered(client):
         "lasts_until__day": "",
         "hand_over_time__day": "",
     }
-    number = take(client, **column)
+    number, today = take(client, **column), take(client, client_key="key-2")
     page = client.get("/bench").text
-    assert f"{number}-1" in _rows(page.partition('id="ahead"')[2])
+    assert list(_rows(page)) == [f"{today}-1", f"{number}-1"]
+    assert list(_rows(page.partition('id="ahead"')[2])) == [f"{number}-1"]
+
+
+MONDAY = dict.fromkeys(DAYS, "2026-11-23")
+
+
+def _now(page):
+    """The day that Now names, if it is a later one, and the batches of its panels."""
+    part = page.partition('data-role="now"')[2].partition("</section>")[0]
+    return marks(part, "day"), list(_rows(part))
+
+
+def test_once_today_is_done_the_next_days_jobs_stand_in_now_and_next(client, number):
+    first = take(
+        client, client_key="key-2", **MONDAY | {"hand_over_time__hour": "10:00", "lasts_until__hour": "18:00"}
+    )
+    second = take(client, client_key="key-3", **MONDAY)
+    take(client, client_key="key-4", **dict.fromkeys(DAYS, "2026-11-24"))
+    assert _now(client.get("/bench").text) == ([], [f"{number}-1"])
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    page = client.get("/bench").text
+    assert _now(page) == (["2026-11-23"], [f"{first}-1"])
+    assert marks(page, "role").count("next") == 1
+    assert f'id="batch-{second}-1"' in page.partition('id="next"')[2]
+
+
+def test_all_hooks_stand_on_a_board_without_a_job(client):
+    page = client.get("/bench").text
+    assert marks(page, "role") == ["now", "risk", "done"]
+    assert _now(page) == ([], [])
+
+
+def test_too_early_from_the_board_asks_there_and_a_second_press_starts_it(client):
+    number = take(client, lasts_until__hour="20:00")
+    tapped = f"/bench/batches/{number}-1/taps?back=board"
+    asked = client.post(tapped, data={"act": "start", "client_key": "t"}, headers={"HX-Request-Type": "partial"})
+    assert (asked.status_code, marks(asked.text, "question")) == (422, ["too-early"])
+    poll = re.findall(r'hx-get="([^"]+)"', asked.text)[0]
+    assert marks(client.get(poll.replace("&amp;", "&").partition("&v=")[0]).text, "question") == ["too-early"]
+    client.post(tapped, data={"act": "start", "client_key": "t2", "sure": "yes"})
+    assert marks(client.get("/bench").text, "state") == ["started"]
+
+
+def test_the_panel_of_the_name_the_device_works_as_comes_first(client):
+    """Noor works at another device; here nobody gave a name."""
+    numbers = [take(client, client_key=f"key-{n}", bench_override="By turns.") for n in range(3)]
+    with client.session_transaction() as session:
+        session["who"] = "Noor"
+    _start(client, numbers[0])
+    with client.session_transaction() as session:
+        session["who"] = "Isa"
+    page = client.get("/bench").text
+    assert _now(page)[1] == [f"{numbers[1]}-1", f"{numbers[0]}-1"]
+    _start(client, numbers[2])
+    page = client.get("/bench").text
+    assert _now(page)[1] == [f"{numbers[2]}-1", f"{numbers[0]}-1"]
+    assert marks(page, "by") == ["Isa", "Noor"]
+
+
+def _start(client, number):
+    sent = {"act": "start", "client_key": f"start {number}", "sure": "yes"}
+    assert client.post(f"/bench/batches/{number}-1/taps?back=board", data=sent).status_code == 303
+
+
+def test_the_last_tap_of_a_panel_is_undone_from_the_board(client, number):
+    _start(client, number)
+    sent = {"act": "fill", "count": "5", "client_key": "five"}
+    client.post(f"/bench/batches/{number}-1/taps?back=board", data=sent)
+    page = client.get("/bench").text
+    assert marks(page, "filled") == ["5"]
+    (tap,) = re.findall(r'name="tap" value="(\d+)"', page)
+    answer = client.post(f"/bench/batches/{number}-1/undo?back=board", data={"tap": tap})
+    assert answer.location == "/bench"
+    assert marks(client.get("/bench").text, "filled") == ["0"]
+
+
+def test_a_tap_that_is_refused_says_why_on_the_board(client, number):
+    sent = {"act": "fill", "count": "25", "client_key": "t", "sure": "yes"}
+    answer = client.post(f"/bench/batches/{number}-1/taps?back=board", data=sent)
+    assert answer.status_code == 422
+    assert "24" in text_of(answer.text, "board-problem")
+
+
+def test_a_board_that_counts_minutes_is_new_each_minute(client, now, number):
+    def is_new(version):
+        return client.get("/bench", query_string={"v": version}).status_code == 200
+
+    version = marks(client.get("/bench").text, "version")[0]
+    now.tick(timedelta(minutes=1))
+    assert not is_new(version)
+    now.tick(timedelta(hours=6))
+    version = marks(client.get("/bench").text, "version")[0]
+    now.tick(timedelta(seconds=30))
+    assert not is_new(version)
+    now.tick(timedelta(seconds=30))
+    assert is_new(version)
 
 
 @pytest.mark.parametrize(
@@ -196,5 +300,9 @@ def test_a_day_that_is_none_is_answered_with_a_sentence(client, day, sentence):
 def test_htmx_gets_the_very_board_of_the_page(client):
     take(client)
     part = client.get("/bench", headers={"HX-Request-Type": "partial"})
-    assert part.text.strip() in client.get("/bench").text
+    assert _without_keys(part.text).strip() in _without_keys(client.get("/bench").text)
     assert "<html" not in part.text
+
+
+def _without_keys(page):
+    return re.sub(r'name="(client_key|csrf_token)" value="[^"]*"', "", page)

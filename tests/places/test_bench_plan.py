@@ -68,7 +68,7 @@ def test_who_cannot_be_ready_is_named_with_whom_to_call(client, orders, plan):
     *others, last = orders(60, 60, 60, 60, 60)
     plan()
     page = client.get("/bench").text
-    risks = page.partition('class="risks"')[2].partition("</section>")[0]
+    risks = page.partition('data-role="risk"')[2].partition("</section>")[0]
     (risk,) = marked(risks, "order")
     assert (risk["data-order"], risk["data-ready-by"], risk["data-ready-at"]) == (str(last), DUE, READY)
     assert risk["data-proved"] == "true"
@@ -93,7 +93,7 @@ def test_what_was_not_started_in_time_is_late_however_often_it_is_planned_again(
     now.move_to(at(11, 45))
     plan()
     said = words(client.get("/bench").text)
-    assert "15 min" in words(client.get("/bench").text.partition('class="batch-state"')[2].partition("</a>")[0])
+    assert "15 min" in client.get("/bench").text.partition("data-badge>")[2].partition("</span>")[0]
     assert client.get("/bench.json").json["batches"][0]["state"] == "late"
     assert f"{number} Wilhelmina Hart" in said
 

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from tests.places.marks import marks
 from tests.places.payloads import take, words
 
 AIR = {"lines__0__gas": "air", "lines__0__colours": "6 red", "lines__0__quantity": "6"}
@@ -67,6 +68,7 @@ def test_a_setting_of_two_orders_says_its_size_its_gas_how_many_and_which(client
     assert batches == [(f"{other}-1", "24", "open"), (f"{one}-1", "6", "open")]
     assert said.startswith("9 in air")
     assert re.findall(r"1[13]:(?=\d\d)", said) == ["11:", "11:", "13:"]
+    assert marks(client.get("/bench").text, "saves") == ["1"]
 
 
 def test_its_batches_lead_to_their_tickets(client, two):
@@ -103,7 +105,7 @@ def test_a_board_with_settings_comes_again_after_a_tap(client, two):
     asked = {"query_string": {"v": version}, "headers": {"HX-Request-Type": "partial"}}
     assert client.get("/bench", **asked).status_code == 204
     _tap(client, two[0], "start", "a")
-    assert 'data-start="started"' in client.get("/bench", **asked).text.partition("</details>")[0]
+    assert 'data-start="started"' in client.get("/bench", **asked).text.partition('id="sizer"')[2]
 
 
 def test_what_must_wait_says_from_when(client, now):

@@ -60,7 +60,7 @@ REFUSED = [
     ),
     ("counter.save_quick_sale", "/counter/quick-sale", {"client_key": "s"}, ""),
     ("counter.quick_sale", "/counter/quick-sale?what=sold-4&quantity=0", None, "quantity"),
-    ("bench.tap", "/bench/batches/{started}-1/taps", {"client_key": "t", "act": "fill", "count": "x"}, "count-0"),
+    ("bench.tap", "/bench/batches/{started}-1/taps", {"client_key": "t", "act": "fill", "count": "x"}, "count"),
     ("bench.save_cylinder_press", "/bench/gas/1", {"client_key": "g", "act": "read", "bar": "full"}, "bar-1"),
     ("bench.save_staff", "/bench/staff", {"day": "2026-11-24", "from": "9", "to": "x", "by": "1"}, "staff-to"),
     ("bench.staff", "/bench/staff?day=2026-11-24&from=9&to=12&by=0", None, "staff-by"),

@@ -8,7 +8,7 @@ from app.quoting.colour_looks import ColourLook
 from app.quoting.states import Finish
 from app.web.drawings.swatches import colour_look
 from tests.places.page_states import flashes, states
-from tests.places.payloads import Page
+from tests.places.payloads import Page, take
 
 COLOURS = "/office/balloon-types/colours"
 DUSK = {"name": "Dusk", "fill": "#112233", "finish": "clear"}
@@ -109,3 +109,12 @@ def test_each_colour_has_its_swatch(client, number, address, names):
     assert {colour_look(name, own).fill for name in names} <= set(drawn)
     for name in names:
         assert re.search(rf"</svg>\s*&nbsp;(?:\d+ )?{name}\b", main), name
+
+
+def test_the_drawing_of_a_ticket_has_the_colours_of_the_shops_own_too(client):
+    number = take(client, lines__0__what="balloon_type:4", lines__0__colours="12 dusk, 12 white")
+    address = f"/bench/batches/{number}-1"
+    before = client.get(address).text
+    client.post(COLOURS, data=DUSK)
+    assert "#112233" not in before
+    assert client.get(address).text.count('fill="#112233"') >= 2

@@ -219,6 +219,19 @@ def test_what_was_not_fetched_yesterday_is_still_here_and_late(client, now, numb
     assert (shown["id"], shown["data-late"]) == (f"order-{number}", "true")
 
 
+def test_what_was_fetched_a_day_late_stays_for_that_day_so_that_it_can_be_undone(client, now, filled):
+    now.move_to(now() + timedelta(days=1))
+    for step in STEPS:
+        _step(client, filled, step)
+    page = Page(client.get("/pickups/").text)
+    tap = page.values["tap"]
+    now.move_to(now() + timedelta(days=1))
+    assert f'id="order-{filled}"' not in client.get("/pickups/").text
+    now.move_to(now() - timedelta(days=1))
+    assert client.post(f"/pickups/orders/{filled}/undo", data={"tap": tap}).status_code == 303
+    assert Page(client.get("/pickups/").text).values["step"] == STEPS[-1]
+
+
 def test_a_cancelled_order_does_not_leave(client, number):
     client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert f"order-{number}" not in client.get("/pickups/").text

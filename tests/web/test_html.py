@@ -21,7 +21,7 @@ OWN = {
     "details": {"name", "open"},
     "fieldset": {"disabled", "name"},
     "form": {"action", "autocomplete", "enctype", "method", "name", "novalidate"},
-    "img": {"alt", "height", "loading", "src", "width"},
+    "img": {"alt", "decoding", "height", "loading", "src", "width"},
     "input": {
         *("accept", "autocomplete", "checked", "disabled", "form", "inputmode", "list", "max", "maxlength", "min"),
         *("multiple", "name", "pattern", "placeholder", "readonly", "required", "size", "step", "type", "value"),
@@ -39,6 +39,7 @@ OWN = {
     "progress": {"max", "value"},
     "script": {"async", "defer", "src", "type"},
     "select": {"autocomplete", "disabled", "form", "multiple", "name", "required", "size"},
+    "source": {"height", "media", "srcset", "type", "width"},
     "td": {"colspan", "headers", "rowspan"},
     "textarea": {
         *("autocomplete", "disabled", "maxlength", "name", "placeholder", "readonly", "required", "rows"),

@@ -42,3 +42,8 @@ def test_no_two_states_share_an_outline_and_a_mark(shape):
 def test_risky_is_no_due_and_wont_last_is_no_late(shape):
     for verdict, state in (("risky", "due"), ("wont-last", "late"), ("wont-last", "cancelled"), ("safe", "filled")):
         assert shape(verdict)[0] != shape(state)[0]
+
+
+def test_the_help_explains_every_sign(client):
+    shown = set(re.findall(r'class="icon icon-([\w-]+)"', client.get("/help/words").text))
+    assert {*NAMES} <= shown

@@ -9,20 +9,19 @@ from flask import Blueprint, Response, jsonify, request, url_for
 from app.actions.bench import leftovers
 from app.actions.bench.taps import WARNED_IF_EARLY, Press, question_about, tap_batch, undo_tap
 from app.actions.errors import NotFound, TooEarly
-from app.actions.records.history import board_version
 from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
-from app.places.bench.leftovers import leftovers_of
-from app.places.bench.risks import due_on, risks_of
-from app.places.bench.sizer import find_same_setting, settings_of, show_fill
+from app.places.bench.board import change_times, rows_of, shown_board
+from app.places.bench.risks import due_on
+from app.places.bench.sizer import find_same_setting, show_fill
 from app.places.bench.ticket_head import fill_time_of, last_tap, next_job_after
 from app.places.bench.ticket_steps import show_ticket_steps
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import TapAction
-from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
+from app.store.queries.bench import BoardRow, one_batch, taps_of_batch
 from app.store.queries.plan import SavedDelay
-from app.web.batch_state import display_changes, state_of, window_of
+from app.web.batch_state import state_of, window_of
 from app.web.batch_view import outcome_of, show_batch
 from app.web.days import ShopDay, read_shop_day
 from app.web.forms import ShopForm, TextField, read_id, sent_client_key
@@ -39,7 +38,7 @@ from app.web.htmx import (
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_batch
 from app.web.wording.batches import early_question
-from app.web.wording.plan import PlanWords, news_sentence
+from app.web.wording.plan import PlanWords
 
 bench = Blueprint("bench", __name__)
 for page_module in (calculator, gas, staff, fetch_list):
@@ -58,43 +57,24 @@ def board() -> Response:
     here = request_context()
     if is_current_version(here.session, request.args.get("v"), here.now):
         return no_change_response()
-    return _board(_day())
+    return _board(_day(), request.args.get("ask", ""))
 
 
-def _board(day: ShopDay) -> Response:
-    """Returns the board of the day."""
-    here = request_context()
-    rows = _rows(day)
-    ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
-    ends = [row.lasts_until for row in rows if row.lasts_until]
-    plan = PlanWords.of(here.plan, here.formats, day.clock_date)
-    return page_or_part(
-        "bench/board.html",
-        "bench/_board.html",
-        day=day,
-        batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
-        ahead=[show_batch(row, here.shop, here.formats, here.now, plan) for row in ahead],
-        leftovers=leftovers_of(day),
-        new_key=new_key,
-        settings=settings_of(rows, day),
-        risks=risks_of(due_on(day, here.plan.delays), day.clock_date),
-        news=[(one.at, news_sentence(one, here.formats, day.clock_date)) for one in here.plan.news]
-        if day.is_today
-        else (),
-        stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
-        version=_version([*rows, *ahead], day.midnight, day.end, *ends),
-        now=here.now,
-    )
+def _board(day: ShopDay, ask: str = "", problem: str = "", status: int = 200) -> Response:
+    """Returns the board of the day. ask: the batch about which it asks whether it is to be started too early.
+    problem: why a tap was not saved."""
+    shown = shown_board(day, ask)
+    return page_or_part("bench/board.html", "bench/_board.html", status, problem=problem, **shown)
 
 
 @bench.get("/bench.json")
 def board_json() -> Response:
     """Returns the batches of the day as JSON."""
     day = _day()
-    rows = _rows(day)
+    rows = rows_of(day)
     return jsonify(
         day=day.local_date.isoformat(),
-        version=data_version(request_context().session, _change_times(rows), request_context().now),
+        version=data_version(request_context().session, change_times(rows), request_context().now),
         batches=[_as_json(row) for row in rows],
         late=[_late_as_json(delay) for delay in due_on(day, request_context().plan.delays)],
     )
@@ -135,7 +115,7 @@ def tap(key: str) -> Response:
         )
         tap_batch(here.context, key, press)
     except Refused as refused:
-        return _ticket(key, refused, status=422)
+        return _refused(key, refused)
     return _after_tap(key)
 
 
@@ -146,7 +126,7 @@ def undo(key: str) -> Response:
     try:
         undo_tap(here.context, key, read_id(request.form.get("tap")))
     except Refused as refused:
-        return _ticket(key, refused, status=422)
+        return _refused(key, refused)
     return _after_tap(key)
 
 
@@ -185,13 +165,22 @@ def _after_tap(key: str) -> Response:
     return _ticket(key) if wants_part() else see_other(url_for("bench.ticket", key=key))
 
 
+def _refused(key: str, refused: Refused) -> Response:
+    """Returns the page on which a tap was not saved, and why."""
+    if request.args.get("back") != "board":
+        return _ticket(key, refused, status=422)
+    if isinstance(refused, TooEarly):
+        return _board(_day(), ask=key, status=422)
+    return _board(_day(), problem=" ".join(one.sentence for one in refused.problems), status=422)
+
+
 def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Response:
     """Returns the ticket. refused: why the tap was not saved."""
     here = request_context()
     row = one_batch(here.session, key)
     if row is None:
         raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
-    read_rows = cache(_rows)
+    read_rows = cache(rows_of)
     same_setting, others = find_same_setting(row, read_rows)
     form = TapForm(request.form if refused else None)
     early = refused if isinstance(refused, TooEarly) else None
@@ -231,21 +220,11 @@ def _day() -> ShopDay:
     return read_shop_day(request.args.get("day"), here)
 
 
-def _rows(day: ShopDay) -> list[BoardRow]:
-    """Returns the batches of the day."""
-    here = request_context()
-    return batches_of_day(here.session, day.start, day.end, is_today=day.is_today, now=here.now)
-
-
 def _version(rows: list[BoardRow], *more: datetime) -> str:
-    """Returns a version of the page; it changes when the page has something new to show."""
+    """Returns a version of the ticket; it changes when the ticket has something new to show. more: moments at which
+    it has besides."""
     here = request_context()
-    return page_version(here.session, [*_change_times(rows), *more], here.now)
-
-
-def _change_times(rows: list[BoardRow]) -> list[datetime | None]:
-    """Returns the moments at which the state of a batch changes by itself."""
-    return [turn for row in rows for turn in display_changes(row, request_context().shop)]
+    return page_version(here.session, [*change_times(rows), *more], here.now)
 
 
 def _as_json(row: BoardRow) -> dict[str, Any]:

@@ -50,13 +50,15 @@ class ShownBatchLeft:
 
 @dataclass(frozen=True, slots=True)
 class ShownSetting:
-    """A setting with its batches. start, start_words: when all of them can be started together."""
+    """A setting with its batches. start, start_words: when all of them can be started together. saves: how often
+    less the sizer is set if they are filled one after another."""
 
     size: str
     gas: str
     left: int
     start: Start
     start_words: str
+    saves: int
     batches: tuple[ShownBatchLeft, ...]
 
 
@@ -67,14 +69,14 @@ def show_fill(row: BoardRow) -> ShownFill:
         here.session.get_one(BalloonTypeRow, row.balloon_type_id).balloon_type, row.fill_size_in, row.fill_share
     )
     seconds = fill_seconds(litres, here.shop.work_times.l_per_s(gas))
-    return ShownFill(POINTS[_point(row)], f"about {here.formats.seconds(seconds)} each")
+    return ShownFill(POINTS[point_of(row)], f"about {here.formats.seconds(seconds)} each")
 
 
 def settings_of(rows: Sequence[BoardRow], day: ShopDay) -> list[ShownSetting]:
     """Returns the shared settings, sorted by the earliest inflate-by."""
     return [
         _show(setting, day.clock_date)
-        for setting in shared_settings(_sizer_batch(row) for row in rows if _is_sized(row))
+        for setting in shared_settings(_sizer_batch(row) for row in rows if is_sized(row))
     ]
 
 
@@ -85,11 +87,11 @@ def find_same_setting(
 
     rows_of: reads the batches of a day.
     """
-    if not _is_sized(row):
+    if not is_sized(row):
         return None, []
     here = request_context()
     day = board_day(here.now if row.started_at else row.inflate_by, here)
-    rows = [one for one in rows_of(day) if _is_sized(one)]
+    rows = [one for one in rows_of(day) if is_sized(one)]
     for setting in shared_settings(map(_sizer_batch, rows)):
         keys = [batch.key for batch in setting.batches]
         if row.key in keys:
@@ -98,13 +100,13 @@ def find_same_setting(
     return None, []
 
 
-def _is_sized(row: BoardRow) -> bool:
+def is_sized(row: BoardRow) -> bool:
     """Returns whether the batch is open and goes through the shop's own sizer; a crew has a sizer of its own."""
     is_open = row.order_state == OrderState.OPEN and not row.not_made_at
     return row.material.traits.is_sized(air_only=row.air_only) and is_open and row.left > 0 and not row.at_venue
 
 
-def _point(row: BoardRow) -> str:
+def point_of(row: BoardRow) -> str:
     """Returns the filling point that the batch needs."""
     return filling_point(row.material, Gas(row.gas), air_only=row.air_only)
 
@@ -114,7 +116,7 @@ def _sizer_batch(row: BoardRow) -> SizerBatch:
     return SizerBatch(
         row.key,
         Gas(row.gas),
-        _point(row),
+        point_of(row),
         row.fill_size_in,
         row.left,
         row.started_at is not None,
@@ -131,6 +133,7 @@ def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
         setting.gas,
         setting.left,
         *_common_start(setting, day),
+        len(setting.batches) - 1,
         tuple(
             ShownBatchLeft(batch.key, batch.left, *_start(batch, day))
             for batch in setting.batches

@@ -4,7 +4,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.bench.build_sheets import has_sheet, sheets_of_lines, use_of_order_batch
+from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines, use_of_order_batch
+from app.actions.records.batches import spec_of
 from app.actions.records.sold_rows import read_parts
 from app.craft.drawing import Ball
 from app.craft.fill_steps import FillTask, fill_steps
@@ -26,12 +27,21 @@ from app.web.wording.piece_steps import NumberedStep
 
 
 @dataclass(frozen=True, slots=True)
+class TicketSheet:
+    """A build sheet on a ticket. leader: the batch with most of the piece's balloons, on whose ticket the sheet
+    stands open; empty if that is this batch."""
+
+    shown: ShownSheet
+    leader: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class TicketSteps:
     """The steps of a ticket. fill: of its batch. sheets: of the designs that its balloons go into. singles: how
     many are sold singly; single: the steps of those. pictured: titles and first photos of those designs."""
 
     fill: Sequence[NumberedStep]
-    sheets: Sequence[ShownSheet] = ()
+    sheets: Sequence[TicketSheet] = ()
     singles: int = 0
     single: Sequence[ShownStep] = ()
     pictured: Sequence[tuple[str, Photo]] = ()
@@ -46,11 +56,20 @@ def show_ticket_steps(row: BoardRow) -> TicketSteps:
     lines = sheets_of_lines(order, here.shop, here.catalogue, batch) if order and has_sheet(order) else ()
     return TicketSteps(
         fill=_fill(row, use),
-        sheets=[show_sheet(one.sheet, here.formats) for one in lines],
+        sheets=[_ticket_sheet(one, order, batch) for one in lines] if order else (),
         singles=use.singly,
         single=_single(row, use) if use.singly else (),
         pictured=_pictured(order, batch) if order else (),
     )
+
+
+def _ticket_sheet(line_sheet: OrderLineSheet, order: Order, batch: BatchSpec) -> TicketSheet:
+    """Returns the sheet of a line as it stands on the ticket of this batch: open on one ticket of the order."""
+    shown = show_sheet(line_sheet.sheet, request_context().formats)
+    parts = next(read_parts(line.parts) for line in order.lines if line.position == line_sheet.position)
+    leader = max(parts, key=lambda spec: sum(parts[spec].values()))
+    keys = {spec_of(one): one.key for one in order.batches}
+    return TicketSheet(shown, "" if leader == batch else keys.get(leader, ""))
 
 
 def _all_singly(row: BoardRow) -> BatchUse:

@@ -51,6 +51,7 @@ class Order(Base):
         enum_check("state", OrderState),
         enum_check("tax_mode", TaxMode),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
+        Index("ix_orders_ready_by", "ready_by"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
-from sqlalchemy.orm import InstrumentedAttribute, Session
+from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
 from app.physics.material import Material
 from app.quoting.request import HandOver
@@ -14,11 +14,13 @@ from app.quoting.states import OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderLine, PlannedStart, Tap
 from app.store.queries.overdue import is_leftover, is_settled_leftover
 from app.store.queries.sales import not_quick_sale
-from app.store.queries.taps import last_burst_at, last_progress_at
+from app.store.queries.taps import first_tap_id, last_burst_at, last_progress_at, last_tap_id
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
 MAX_BATCHES_AHEAD = 12
+MAX_BATCHES_AFTER = 24
+FirstTap, LastTap = aliased(Tap), aliased(Tap)
 PLANNED = func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds())
 
 
@@ -29,7 +31,8 @@ class BoardRow:
     inflate_by: the latest start of the plan, in which all orders share the bench; the batch's own one when there is
     no plan yet, and at a venue. own_inflate_by: the latest start if the batch had the bench to itself.
     last_progress_at, last_burst_at: while it is being filled, its last tap of each kind; the first is None if the
-    batch was stopped.
+    batch was stopped. started_by: who tapped it first. last_tap_id and what follows: its last tap that was not
+    undone. These are None until it is tapped.
     """
 
     id: int
@@ -84,6 +87,11 @@ class BoardRow:
     arrives_at: datetime | None
     travel_minutes: int
     not_made_at: datetime | None
+    started_by: str | None
+    last_tap_id: int | None
+    last_tap_act: str | None
+    last_tap_count: int | None
+    last_tap_colour: str | None
 
     @property
     def at_venue(self) -> bool:
@@ -161,6 +169,11 @@ BOARD = RowReader(
     arrives_at=Order.arrives_at,
     travel_minutes=Order.travel_minutes,
     not_made_at=Order.not_made_at,
+    started_by=FirstTap.who,
+    last_tap_id=LastTap.id,
+    last_tap_act=LastTap.act,
+    last_tap_count=LastTap.count,
+    last_tap_colour=LastTap.colour,
 )
 
 
@@ -170,6 +183,8 @@ def _rows() -> Select[*tuple[Any, ...]]:
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
+        .outerjoin(FirstTap, FirstTap.id == first_tap_id())
+        .outerjoin(LastTap, LastTap.id == last_tap_id())
     )
 
 
@@ -223,6 +238,18 @@ def batches_of_earlier_days(session: Session, today: datetime, now: datetime) ->
 
 def _is_of_earlier_days(today: datetime, now: datetime) -> ColumnElement[bool]:
     return or_(is_leftover(today, now), is_settled_leftover(today, now))
+
+
+def batches_after(session: Session, end: datetime) -> list[BoardRow]:
+    """Returns the next MAX_BATCHES_AFTER batches that should start from this moment on and are not begun."""
+    found = _rows().where(
+        _begins_in(end),
+        OrderBatch.started_at.is_(None),
+        OrderBatch.quantity > 0,
+        Order.state == OrderState.OPEN,
+        Order.not_made_at.is_(None),
+    )
+    return _read(session, found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key).limit(MAX_BATCHES_AFTER))
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardRow]:

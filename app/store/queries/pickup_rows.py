@@ -31,7 +31,7 @@ class BatchProgress:
 
 
 @dataclass(frozen=True, slots=True)
-class SoldLine:
+class PickupLine:
     """What one hand-over has of a line: “3 × Sea bouquet”, and the names of its colours. is_design: whether it is
     put together."""
 
@@ -82,7 +82,7 @@ class PickupRow:
     cancel_fee_minor: int
     set_ups: int
     part: OrderPart = OrderPart.MAIN
-    lines: list[SoldLine] = field(default_factory=list)
+    lines: list[PickupLine] = field(default_factory=list)
     sold_lines: list[tuple[str, int, Any]] = field(default_factory=list)
     """title, quantity and parts of each line."""
     batches: list[BatchProgress] = field(default_factory=list)
@@ -115,8 +115,13 @@ class PickupRow:
         return self.hand_over == HandOver.VENUE
 
     @property
+    def gone_at(self) -> datetime | None:
+        """When it was handed over."""
+        return next((tap.at for tap in self.taps if tap.act == HandOverStep.HANDED_OVER), None)
+
+    @property
     def is_gone(self) -> bool:
-        return self.has_step(HandOverStep.HANDED_OVER)
+        return self.gone_at is not None
 
     def has_step(self, step: HandOverStep) -> bool:
         """Returns whether this step is ticked."""

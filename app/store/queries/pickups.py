@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from app.quoting.states import HandOverStep, OrderPart, OrderState, PaymentDirection
 from app.store.models import Order, OrderBatch, OrderLine, Payment, Rental, Tap
 from app.store.queries.money import balance_due, balance_paid
-from app.store.queries.pickup_rows import BatchProgress, PickupRow, SoldLine, StepTap
+from app.store.queries.pickup_rows import BatchProgress, PickupLine, PickupRow, StepTap
 from app.store.queries.rentals import TAKEN_DOWN
 from app.store.queries.sales import not_quick_sale
 from app.store.queries.set_ups import set_ups_sold
@@ -61,20 +61,22 @@ PICKUPS = RowReader(
 
 
 def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[PickupRow]:
-    """Returns what leaves between two moments, the first one first; for today also what is still in the shop from
-    before.
+    """Returns what leaves between two moments, the first one first; for today also what is left from before: still
+    in the shop, or handed over today, which can be undone.
 
     Quick sales are not among them, because they left already; neither is what was not made.
     """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
-    before = [and_(Order.ready_by < start, Order.state == OrderState.OPEN)] if is_today else []
+    here_until_today = or_(Order.state == OrderState.OPEN, Order.handed_over_at >= start)
+    before = [and_(Order.ready_by < start, here_until_today)] if is_today else []
     found = PICKUPS.select().where(or_(*day, *before), Order.state != OrderState.CANCELLED, not_quick_sale())
     found = found.where(Order.not_made_at.is_(None))
     rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (
         row
         for row in rows
-        if start <= row.leaves_at < end or (is_today and row.leaves_at < start and not row.is_gone)
+        if start <= row.leaves_at < end
+        or (is_today and row.leaves_at < start and (row.gone_at is None or row.gone_at >= start))
     )
     return sorted(wanted, key=lambda row: (row.leaves_at, row.number))
 
@@ -112,7 +114,7 @@ def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
     """Adds the lines as sold to the main part, and what is still to come of them to the later one."""
     found = select(OrderLine).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
     for line in session.scalars(found):
-        sold = SoldLine(f"{line.quantity} × {line.title}", _colours_of(line), line.design_id is not None)
+        sold = PickupLine(f"{line.quantity} × {line.title}", _colours_of(line), line.design_id is not None)
         if not (line.part is OrderPart.LATER and line.balloon_type_id):
             parts[line.order_id, OrderPart.MAIN].lines.append(sold)
         for part in OrderPart:
@@ -121,7 +123,7 @@ def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
     for (_, part), row in parts.items():
         if part is OrderPart.LATER:
             row.lines.extend(
-                SoldLine(
+                PickupLine(
                     f"{batch.quantity} × {batch.balloon_type_name}",
                     tuple(name for name, _ in batch.colours if name),
                     is_design=False,
@@ -150,7 +152,7 @@ def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
     for row in session.execute(found.order_by(Tap.id)):
         for part in OrderPart if row.act == HandOverStep.ON_ACCOUNT else (row.part,):  # of the whole order
             if (row.order_id, part) in parts:
-                parts[row.order_id, part].taps.append(StepTap(row.id, row.act, row.at, row.who))
+                parts[row.order_id, part].taps.append(StepTap(id=row.id, act=row.act, at=row.at, who=row.who))
 
 
 def _add_payments(session: Session, ids: list[int], parts: Parts) -> None:

@@ -25,14 +25,28 @@ def last_burst_at() -> ScalarSelect[Any]:
     return _of_batch(select(func.max(Tap.at)).where(Tap.act == TapAction.BURST)).scalar_subquery()
 
 
+def first_tap_id() -> ScalarSelect[Any]:
+    """Returns an SQL expression for the first active bench tap of a batch; NULL if it is not started."""
+    return _active(select(func.min(Tap.id))).scalar_subquery()
+
+
+def last_tap_id() -> ScalarSelect[Any]:
+    """Returns an SQL expression for the last active bench tap of a batch; NULL if it is not started."""
+    return _active(select(func.max(Tap.id))).scalar_subquery()
+
+
 def _of_batch(found: Select[*tuple[Any, ...]]) -> Select[*tuple[Any, ...]]:
     """Returns the query narrowed to the active bench taps of the batch, if that is being filled."""
+    return _active(found).where(OrderBatch.filled_at.is_(None))
+
+
+def _active(found: Select[*tuple[Any, ...]]) -> Select[*tuple[Any, ...]]:
+    """Returns the query narrowed to the bench taps of the batch that were not undone."""
     return found.where(
         Tap.batch_id == OrderBatch.id,
         Tap.act != TapAction.PUT_BACK,
         Tap.undone_at.is_(None),
         OrderBatch.started_at.is_not(None),
-        OrderBatch.filled_at.is_(None),
     ).correlate(OrderBatch)
 
 

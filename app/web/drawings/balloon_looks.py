@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from app.craft.drawing import Ball
-from app.web.drawings.swatches import Finish, colour_look
+from app.quoting.states import Finish
+from app.web.colours import shop_colour_look
 
 DARK_BELOW = 0.18
 """The relative luminance below which a balloon needs a light outline; 0.18 is the middle of what is seen."""
@@ -57,7 +58,7 @@ def tone_class(index: int) -> str:
 
 def _look(names: Sequence[str], index: int, tone: int | None = None) -> BalloonLook:
     """Returns the look of a name. tone: which one it has if nobody knows it; if None, the index counts."""
-    known = colour_look(names[index]) if index < len(names) else None
+    known = shop_colour_look(names[index]) if index < len(names) else None
     if known is None or known.finish is Finish.UNKNOWN:
         return BalloonLook("", tone_class(index if tone is None else tone), Finish.UNKNOWN)
     edge = "ball-dark" if luminance(known.fill) < DARK_BELOW else "ball-bright"

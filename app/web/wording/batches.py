@@ -1,6 +1,7 @@
 """This module words for the bench why a batch must wait, and what is asked about one that nobody taps."""
 
-from datetime import date, datetime
+import math
+from datetime import date, datetime, timedelta
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
@@ -19,6 +20,18 @@ def early_note(early: Early, formats: Formats, day: date) -> str:
     at = formats.short_moment(early.starts_from, day)
     wait = f"start at {at}, no earlier" if early.no_earlier else f"wait until {at}"
     return f"{EARLY_REASONS[early.reason]}: {wait}"
+
+
+def due_words(left: timedelta) -> str:
+    """Returns in how many minutes a batch must be started: “start in 4 min”."""
+    minutes = math.ceil(left.total_seconds() / 60)
+    return f"start in {minutes}\u00a0min" if minutes > 0 else "start now"
+
+
+def wait_words(early: Early, formats: Formats, day: date) -> str:
+    """Returns from when a batch may be started, as seen from a day: “from 10:35”."""
+    at = formats.short_moment(early.starts_from, day)
+    return f"at {at}, no earlier" if early.no_earlier else f"from {at}"
 
 
 def early_question(asked: TooEarly, formats: Formats, day: date) -> str:

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from app.physics.balloon import Gas
-from app.physics.material import Material
 from app.store.queries.pickup_rows import BatchProgress, PickupRow
 from app.web.wording.materials import nozzle_name
 
@@ -77,7 +76,7 @@ def _empty_balloons(batch: BatchProgress) -> str:
 def _tools_to_fill(row: PickupRow) -> Iterator[str]:
     for name in dict.fromkeys(nozzle_name(batch.material, Gas(batch.gas)) for batch in _batches(row)):
         yield name[0].upper() + name[1:]
-    if any(batch.material is Material.LATEX for batch in _batches(row)):
+    if any(batch.material.traits.is_sized(air_only=False) for batch in _batches(row)):
         yield "Sizer"
     if row.weighted:
         yield "Weights"

@@ -6,7 +6,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from app.physics.air import Air
@@ -93,9 +93,11 @@ def test_each_slider_moves_the_hours_the_right_way(size, load, celsius, altitude
 
 
 @given(sizes, loads, warmths, heights)
-def test_treated_ones_never_float_shorter(size, load, celsius, altitude):
+def test_treated_ones_float_longer_than_those_that_float_for_hours(size, load, celsius, altitude):
+    """Of those that sink soon, the weight of the coat can take more than it gives once it is dry."""
     how = {"size": size, "load": load, "celsius": celsius, "altitude": altitude}
     untreated, treated = _curve(DARK, **how), _curve(DARK, **how, treated=True)
+    assume(untreated.safe_hours > 5)
     assert treated.median_hours > untreated.median_hours
     assert treated.safe_hours > untreated.safe_hours
 

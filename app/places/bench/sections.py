@@ -1,0 +1,141 @@
+"""This module sorts the batches of a day into the sections of the board. It is pure: the moment, the name and the
+batches are passed in."""
+
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from app.web.batch_state import BatchState
+
+RUNNING = (BatchState.STARTED, BatchState.IDLE)
+WAITING = (BatchState.OPEN, BatchState.DUE, BatchState.LATE, BatchState.STOPPED, BatchState.EARLY)
+CAN_JOIN = (BatchState.OPEN, BatchState.DUE, BatchState.STOPPED)
+"""States in which a batch may be moved forward to others of its size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A batch as the sorting sees it.
+
+    latest: its latest start. earliest: from when it may be started; None at any hour. opens_later: whether it waits
+    only for the shop to open. started_by: whose tap was its first; None until it is tapped. setting: what must be
+    equal for two batches to share the sizer; None if it goes through none. work: how long the rest of it takes one
+    person. filled_at: when it was full; None until it is.
+    """
+
+    key: str
+    state: BatchState
+    latest: datetime
+    earliest: datetime | None = None
+    opens_later: bool = False
+    started_by: str | None = None
+    setting: Hashable | None = None
+    work: timedelta = timedelta()
+    filled_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sections:
+    """The keys of each section, in their order.
+
+    now: the panels, first the one on which the eye falls: what the name of this device is filling, else what to
+    start next. others: what others are filling, and what must be stopped. joined: the ones of `next` that need no
+    other setting of the sizer than what stands before them.
+    """
+
+    now: tuple[str, ...] = ()
+    others: tuple[str, ...] = ()
+    next: tuple[str, ...] = ()
+    too_early: tuple[str, ...] = ()
+    done: tuple[str, ...] = ()
+    joined: frozenset[str] = frozenset()
+
+    @property
+    def left(self) -> int:
+        """How many batches are still to be filled."""
+        return len(self.now) + len(self.others) + len(self.next) + len(self.too_early)
+
+
+def sort_into_sections(
+    jobs: Iterable[Job], who: str, now: datetime, soon: timedelta, *, is_today: bool = True
+) -> Sections:
+    """Returns which batch stands where.
+
+    who: the name as which the device works. soon: how long before its time a batch that must wait stands among the
+    others. is_today: if not, all of the day's batches must wait, so they all stand among the others.
+    """
+    in_order = sorted(jobs, key=lambda job: (job.latest, job.key))
+    running = [job for job in in_order if job.state in RUNNING]
+    own = [job for job in running if job.started_by == who]
+    to_stop = [job for job in in_order if job.state is BatchState.CANCELLED and not job.filled_at]
+    waiting = [job for job in in_order if job.state in WAITING]
+    early = [job for job in waiting if is_today and _must_wait(job, now + soon)]
+    ready = [job for job in waiting if job not in early]
+    lead = own or ready[:1] or early[:1]
+    rest = [job for job in ready if job not in lead]
+    following = stand_together(lead, rest, now) if is_today else rest
+    return Sections(
+        now=_keys(lead),
+        others=_keys([*(job for job in running if job not in own), *to_stop]),
+        next=_keys(following),
+        too_early=_keys(job for job in early if job not in lead),
+        done=_keys(_done(in_order)),
+        joined=frozenset(
+            job.key
+            for before, job in zip([*lead[-1:], *following], following if lead else following[1:], strict=False)
+            if job.setting is not None and job.setting == before.setting
+        ),
+    )
+
+
+def stand_together(lead: Sequence[Job], following: Sequence[Job], now: datetime) -> list[Job]:
+    """Returns the batches that follow, those of one setting right after each other where that harms no window.
+
+    It is reckoned with one person, who fills one batch after the other from now on: whatever is passed over must
+    still start in time, and what moves forward must be old enough to start.
+    """
+    placed, rest = list(lead[-1:]), list(following)
+    clock = now + sum((job.work for job in placed), timedelta())
+    while rest:
+        ahead = _joins(placed[-1], rest, clock) if placed else 0
+        job = rest.pop(ahead)
+        placed.append(job)
+        clock = max(clock, job.earliest or clock) + job.work
+    return placed[len(lead[-1:]) :]
+
+
+def _joins(before: Job, rest: Sequence[Job], clock: datetime) -> int:
+    """Returns the place of the batch that stands best after the one before: the first of the same setting if it
+    harms no window, else the first of all."""
+    same = (place for place, job in enumerate(rest) if before.setting is not None and job.setting == before.setting)
+    place = next(same, 0)
+    job = rest[place]
+    if job.state not in CAN_JOIN or (job.earliest and job.earliest > clock):
+        return 0
+    clock += job.work
+    for passed in rest[:place]:
+        clock = max(clock, passed.earliest or clock)
+        if clock > passed.latest:
+            return 0
+        clock += passed.work
+    return place
+
+
+def _must_wait(job: Job, soon: datetime) -> bool:
+    """Returns whether a batch must wait longer than that, for another reason than the shop's hours."""
+    is_early = job.state is BatchState.EARLY and not job.opens_later
+    return is_early and job.earliest is not None and job.earliest > soon
+
+
+def _done(jobs: Iterable[Job]) -> list[Job]:
+    """Returns what is filled or was given up, the last first."""
+    over = (job for job in jobs if job.state in (BatchState.FILLED, BatchState.NOT_MADE) or _is_over(job))
+    return sorted(over, key=lambda job: job.filled_at or job.latest, reverse=True)
+
+
+def _is_over(job: Job) -> bool:
+    return job.state is BatchState.CANCELLED and job.filled_at is not None
+
+
+def _keys(jobs: Iterable[Job]) -> tuple[str, ...]:
+    return tuple(job.key for job in jobs)
