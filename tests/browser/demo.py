@@ -24,6 +24,8 @@ from tests.actions.builders import ctx
 
 MORNING = datetime(2026, 11, 21, 9, 20, tzinfo=UTC)
 """A Saturday on which the shop's clocks show UTC: one batch is being filled, and the next ones wait."""
+WHO = seed_demo.STAFF[1]
+"""Who started that batch, and now works at the device of the pictures."""
 IN_WORK = "Odile Marchbanks"
 """The customer whose two dozen balloons are being filled at that moment."""
 
@@ -35,7 +37,7 @@ class Demo:
 
     address: str
     batch: str = ""
-    who: str = seed_demo.STAFF[0]
+    who: str = WHO
     goods: dict = field(default_factory=dict)
     finish: Callable = lambda: None
 
@@ -87,7 +89,7 @@ def _fill(database):
 def _tap(database, key, act, count=0):
     """Taps a batch, as if at another tablet."""
     with database.writing() as session:
-        tap_batch(ctx(session, who=seed_demo.STAFF[0], now=MORNING), key, Press(act, f"pictures-{act}", count))
+        tap_batch(ctx(session, who=WHO, now=MORNING), key, Press(act, f"pictures-{act}", count))
 
 
 def _goods(database):
