@@ -21,7 +21,7 @@ from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState
-from app.store.models import HistoryEntry, Order, Photo, Tap
+from app.store.models import HistoryEntry, Order, OrderLine, Photo, Tap
 from app.store.queries.bench import BoardRow, batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.photos import photos_of_order
@@ -112,6 +112,7 @@ def order_page(
     return render_template(
         "counter/order.html",
         order=order,
+        lines=[(line, colours_of_line(line)) for line in order.lines],
         then=then,
         progress=progress_of_order(here.session, order.id),
         reopening=reopening,
@@ -139,6 +140,15 @@ def order_page(
         batch_keys={batch.id: batch.key for batch in order.batches},
         history_with_taps=_history_with_taps(history, order_taps(here.session, order.id)),
     )
+
+
+def colours_of_line(line: OrderLine) -> list[tuple[str, int]]:
+    """Returns the colours of a line's balloons with their numbers, the most frequent first."""
+    counts: dict[str, int] = {}
+    for part in line.parts:
+        for name, count in part["colours"]:
+            counts[name] = counts.get(name, 0) + count
+    return sorted(((name, count) for name, count in counts.items() if name), key=lambda one: -one[1])
 
 
 @dataclass(frozen=True, slots=True)
