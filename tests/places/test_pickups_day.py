@@ -251,3 +251,34 @@ def test_a_place_is_shown_on_the_ticket_too(client, number):
     ticket = client.get(f"/bench/batches/{number}-1").text
     assert len(marks(ticket, "place")) == 1
     assert "Rail 3" in words(ticket)
+
+
+def _ask(client, number, at):
+    return client.get("/pickups/", query_string={"later": str(number), "at": at}).text
+
+
+def test_a_caller_who_comes_later_hears_at_once_what_the_wait_does(client, now, number):
+    """Before it is overdue; a time that has passed is one of tomorrow. The page renews itself with the answer."""
+    now.move_to(now().replace(hour=13))
+    _fill(client, number)
+    (wait,) = marked(_ask(client, number, "16:30"), "wait")
+    assert (wait["data-wait"], wait["data-wait-verdict"]) == (str(number), "safe")
+    assert "16:30" in text_of(_ask(client, number, "16:30"), f"order-{number}")
+    page = _ask(client, number, "9")
+    (wait,) = marked(page, "wait")
+    assert (wait["data-wait-verdict"], wait["data-remedies"]) == ("wont-last", "replace")
+    assert f"later={number}&at=9" in Page(page).by_id["board"]["hx-get"]
+
+
+@pytest.mark.parametrize("at", ["", "soon", "25:00"])
+def test_a_time_that_is_none_gets_its_sentence_and_stays_typed(client, number, at):
+    _fill(client, number)
+    page = Page(_ask(client, number, at))
+    assert page.problem(f"at-{number}")
+    assert page.by_id[f"at-{number}"]["value"] == at
+
+
+def test_for_what_is_not_filled_yet_no_wait_is_asked_about(client, number):
+    page = _ask(client, number, "16:30")
+    assert marked(page, "wait") == []
+    assert f"at-{number}" not in Page(page).by_id

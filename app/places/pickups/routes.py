@@ -12,6 +12,7 @@ from app.actions.records.open_work import work_key
 from app.places.pickups import rentals, tag
 from app.places.pickups.asking import ShownQuestion, pay_at_door, sent_sureness, show_question
 from app.places.pickups.holding_place import PlaceForm, place_forms, save_place
+from app.places.pickups.later import read_asked_later
 from app.places.pickups.rentals import ShownRentals, overdue_times, rentals_shown, tap_rentals
 from app.places.pickups.shown import ShownPickup, show_pickup
 from app.places.pickups.waiting import is_waiting, next_quarter
@@ -132,7 +133,10 @@ def _board(
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     plan, batches = PlanWords.of(here.plan, here.formats, day.clock_date), _batches_to_explain(rows)
     gas = load_venue_helium([row.id for row in rows if row.at_venue and not row.is_gone])
-    shown = [show_pickup(row, plan, batches[work_key(row.number, row.part)], gas.get(row.id)) for row in rows]
+    later = read_asked_later()
+    shown = [
+        show_pickup(row, plan, batches[work_key(row.number, row.part)], gas.get(row.id), later) for row in rows
+    ]
     waiting, all_rentals = [one for one in shown if not one.row.is_gone], rentals_shown(day)
     return page_or_part(
         "pickups/board.html",
@@ -148,6 +152,7 @@ def _board(
         gas=gas,
         cylinder_action_form=cylinder_action_forms(),
         place_form=place_forms(placing),
+        later=later,
         form=form,
         question=question,
         version=page_version(here.session, _change_times(rows, batches, all_rentals, day), here.now),

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from app.actions.orders.hand_over import steps_of
 from app.actions.records.open_work import work_key
+from app.places.pickups.later import AskedLater
 from app.places.pickups.waiting import show_wait
 from app.quoting.journey import SetUpTrip, set_up_trip_of
 from app.quoting.request import HandOver
@@ -81,18 +82,23 @@ class ShownPickup:
     @property
     def key(self) -> str:
         """What tells its parts of the page from those of others: “1001”, “1001-later”."""
-        return f"{self.row.number}{'-later' if self.row.part is OrderPart.LATER else ''}"
+        return key_of(self.row)
 
-    @property
-    def can_be_handed_over(self) -> bool:
-        return not self.row.is_gone and self.row.all_filled
+
+def key_of(row: PickupRow) -> str:
+    """Returns what tells the parts of the page about a hand-over from those of others: “1001”, “1001-later”."""
+    return f"{row.number}{'-later' if row.part is OrderPart.LATER else ''}"
 
 
 def show_pickup(
-    row: PickupRow, plan: PlanWords, batches: Sequence[BoardRow], along: VenueHelium | None
+    row: PickupRow,
+    plan: PlanWords,
+    batches: Sequence[BoardRow],
+    along: VenueHelium | None,
+    later: AskedLater,
 ) -> ShownPickup:
     """Returns a hand-over as the page shows it. batches: those of a hand-over that has not left. along: the helium
-    that goes to the venue."""
+    that goes to the venue. later: what is asked about a later collection."""
     here, order = request_context(), work_key(row.number, row.part)
     state, balance = state_of_pickup(row, here.now), balance_of_row(row)
     unpaid = here.formats.money(row.due_minor) if row.due_minor > 0 else ""
@@ -110,7 +116,7 @@ def show_pickup(
         checks=_checks(row, unpaid),
         handed=next((_tick(tap, "Handed over") for tap in row.taps if tap.act == HandOverStep.HANDED_OVER), None),
         dry_at=dry_at(row),
-        wait=show_wait(row, batches),
+        wait=show_wait(row, batches, later.moment_for(key_of(row))),
         set_up=set_up,
         load=_load(row, along, unpaid, sets_up=set_up is not None),
         time_reasons=tuple(

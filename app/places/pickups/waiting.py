@@ -23,16 +23,22 @@ def next_quarter(now: datetime) -> datetime:
 
 def is_waiting(row: PickupRow, now: datetime) -> bool:
     """Returns whether filled balloons wait in the shop although they should have left."""
-    return not row.is_gone and not row.at_venue and row.all_filled and now > row.leaves_at
+    return may_wait(row) and now > row.leaves_at
 
 
-def show_wait(row: PickupRow, batches: Sequence[BoardRow]) -> ShownWait | None:
-    """Returns what the wait does; None if nothing waits, or nothing of it must float."""
+def may_wait(row: PickupRow) -> bool:
+    """Returns whether filled balloons are in the shop, which somebody may collect later than agreed."""
+    return not row.is_gone and not row.at_venue and row.all_filled
+
+
+def show_wait(row: PickupRow, batches: Sequence[BoardRow], asked: datetime | None = None) -> ShownWait | None:
+    """Returns what the wait does; None if nothing waits, or nothing of it must float. asked: when it would be
+    collected, if somebody asks before it is overdue."""
     here = request_context()
-    if not is_waiting(row, here.now):
+    if not is_waiting(row, here.now) and not (asked and may_wait(row)):
         return None
     floating = [batch for batch in batches if batch.gas == Gas.HELIUM and batch.started_at]
-    at = next_quarter(here.now)
+    at = asked or next_quarter(here.now)
     ends = max((read_float_plan(batch.float_plan).legs[-1].ends for batch in floating), default=at)
     return describe_wait([_waiting(batch, at) for batch in floating], at, ends, here.formats, here.now)
 
