@@ -49,7 +49,7 @@ def read_asked_later() -> AskedLater:
 
 
 def _read_moment(form: LaterForm) -> datetime | None:
-    """Returns the next moment at which the clock shows the time; None if it cannot be read, which its field says."""
+    """Returns the next moment at which the clock shows the time; None, with a sentence, if it cannot be read."""
     here, hour = request_context(), read_hour(form.at.data or "")
     if hour is None:
         add_sentence(form.at, ENTER_TIME)
