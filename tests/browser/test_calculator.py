@@ -69,6 +69,7 @@ def test_the_order_unfolds_it(page, served, bouquet):
     page.goto(f"/counter/orders/{_order(served, bouquet)}")
     drawing = page.locator(".sheet-picture")
     expect(drawing).to_be_hidden()
+    page.locator("#build-sheets > summary").click()
     page.get_by_text("2 × Quay bouquet").last.click()
     expect(drawing).to_be_visible()
 
