@@ -114,8 +114,9 @@ def test_a_ticket_is_short_down_to_its_taps(client, now, hours, started):
         sent = {"act": "burst", "colour": "red", "client_key": "t"}
         client.post(f"/bench/batches/{number}-1/taps", data=sent)
     ticket = client.get(f"/bench/batches/{number}-1").text
-    head = ticket.partition('id="ticket"')[2].partition('class="ticket-columns"')[0]
-    assert 20 < _visible_words("<article " + head) <= 90
+    head = ticket.partition('id="ticket"')[2].partition('<div class="ticket-columns">')[0]
+    assert 'id="tap-finish"' in head
+    assert 20 < _visible_words("<article " + head) <= 60
 
 
 def test_other_days_are_shown_by_date(client):
