@@ -17,6 +17,14 @@
     else all[Math.min(next, all.length - 1)]?.focus();
   };
 
+  // A whole phone number that one customer has: Enter takes that customer.
+  const isWholePhone = (target) => {
+    const digits = target.value?.replace(/\D/g, "").slice(-7) ?? "";
+    const [first, ...others] = entries();
+    return target.matches("#phone") && digits.length === 7 && !others.length
+      && first.querySelector("span").textContent.replace(/\D/g, "").includes(digits);
+  };
+
   document.addEventListener("focusin", ({ target }) => {
     if (!target.matches("#customer, #phone") || target.id === field) return;
     close();  // what the other field found
@@ -29,6 +37,9 @@
       if (event.key === "ArrowUp" && event.target.matches("input")) return;
       event.preventDefault();
       step(event.key === "ArrowDown");
+    } else if (event.key === "Enter" && isWholePhone(event.target)) {
+      event.preventDefault();
+      entries()[0].click();
     } else if (event.key === "Escape") {
       event.preventDefault();
       close();

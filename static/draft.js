@@ -69,6 +69,17 @@
     fill(newOrder(), newOrder().dataset.draft, draft).then(() => newOrder()?.dispatchEvent(new Event("change")));
   };
 
+  // Who looks for a free day while an order is being typed finds that order with the day that was pressed. The times
+  // stay; other dates that were typed belong to the day before.
+  const withPressedDay = (draft) => {
+    const day = newOrder().elements["event_start-day"].value;
+    const [navigation] = performance.getEntriesByType("navigation");
+    if (!day || navigation.type !== "navigate") return draft;
+    const days = { "event_start-day": day, "lasts_until-day": "", "hand_over_time-day": "", "later_hand_over_time-day": "" };
+    if (valueOf(draft, "occasion") === "until") days["lasts_until-day"] = day;
+    return { ...draft, fields: draft.fields.map(([name, value]) => [name, days[name] ?? value]) };
+  };
+
   // Somebody who opens the order again from elsewhere sees it as it is saved.
   const restoreEdited = () => {
     const form = editedOrder();
@@ -144,7 +155,7 @@
       if (draft && valueOf(draft, "client_key") === taken) drop();
     }
     if (!newOrder()) return;
-    if (draft && (isTyped(draft) || valueOf(draft, "undo"))) restore(draft);
+    if (draft && (isTyped(draft) || valueOf(draft, "undo"))) restore(withPressedDay(draft));
     else drop();
     askOthers();
   });

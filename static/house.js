@@ -20,12 +20,21 @@
     }
   }, true);
 
-  // Keys named on the page: a button is pressed, a field is entered.
+  // Keys named on the page: a button is pressed, a field is entered. A letter is the one that the key shows; where
+  // another alphabet, or Alt on a Mac, makes something else of it, the place of the key counts. Cmd is Ctrl there.
+  const letterOf = ({ key, code }) =>
+    /^[a-z]$/i.test(key) ? key.toLowerCase() : (/^Key([A-Z])$/.exec(code)?.[1].toLowerCase() ?? key);
+  const nameOf = (event) => {
+    const holdsControl = event.ctrlKey || (event.metaKey && event.key === "Enter");
+    return `${holdsControl ? "Control+" : ""}${event.altKey ? "Alt+" : ""}${letterOf(event)}`;
+  };
   document.addEventListener("keydown", (event) => {
-    const named = `${event.ctrlKey ? "Control+" : ""}${event.altKey ? "Alt+" : ""}${event.key}`;
+    if (event.shiftKey || event.getModifierState("AltGraph")) return;
+    const named = nameOf(event);
     const wanted = [...document.querySelectorAll("[data-keys]")].find((one) => one.dataset.keys === named);
     if (!wanted) return;
     event.preventDefault();
+    if (event.repeat) return;
     if (wanted.matches("input")) wanted.focus();
     else wanted.click();
   });
@@ -155,11 +164,34 @@
     for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
   });
 
+  // What was pressed shows it until the next page is there; what htmx sends marks itself.
+  document.addEventListener("submit", (event) => {
+    if (!event.defaultPrevented) event.submitter?.setAttribute("aria-busy", "true");
+  });
+  window.addEventListener("pageshow", () => {
+    for (const one of document.querySelectorAll("[aria-busy=true]")) one.removeAttribute("aria-busy");
+  });
+
+  // What scrolls sideways can be reached with the keyboard, and only that.
+  const SCROLLERS = ".scroll";
+  const markScrollers = () => {
+    for (const one of document.querySelectorAll(SCROLLERS)) {
+      if (one.scrollWidth > one.clientWidth) {
+        one.tabIndex = 0;
+        one.setAttribute("role", "group");
+        one.setAttribute("aria-label", "Scrolls sideways");
+      } else for (const name of ["tabindex", "role", "aria-label"]) one.removeAttribute(name);
+    }
+  };
+  for (const event of ["DOMContentLoaded", "htmx:after:swap"]) document.addEventListener(event, markScrollers);
+  window.addEventListener("resize", markScrollers);
+
   // A refused form takes the focus: to the first wrong field that its summary names, else to the summary.
   const showRefused = () => {
     const summary = document.querySelector("[data-focus]");
     if (!summary) return;
     const place = document.getElementById(summary.dataset.focus) ?? summary;
+    for (let fold = place.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
     place.focus({ preventScroll: true });
     place.scrollIntoView({ block: "center" });
   };

@@ -20,7 +20,23 @@
     show();
   };
 
-  document.addEventListener("htmx:before:request", ({ detail }) => isSave(detail) && setUnsaved(null));
+  // The button shows that it was pressed until the answer is there.
+  const setSaving = (isSaving) => {
+    const button = document.getElementById("take");
+    if (!button) return;
+    if (isSaving) button.setAttribute("aria-busy", "true");
+    else button.removeAttribute("aria-busy");
+  };
+  document.addEventListener("click", (event) => {
+    if (event.target.closest("#take[aria-busy]")) event.preventDefault();
+  });
+
+  document.addEventListener("htmx:before:request", ({ detail }) => {
+    if (!isSave(detail)) return;
+    setUnsaved(null);
+    setSaving(true);
+  });
+  document.addEventListener("htmx:finally:request", ({ detail }) => isSave(detail) && setSaving(false));
   document.addEventListener("htmx:error", ({ detail }) => isSave(detail) && setUnsaved({}));
   document.addEventListener("htmx:response:error", ({ detail }) => {
     const { response, text } = detail.ctx;

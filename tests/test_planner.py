@@ -12,6 +12,7 @@ from app.actions.shop.backups import BackupKeeper
 from app.planner import Planner
 from app.store.queries.plan import load_plan
 from tests.actions.builders import line, order_request, take
+from tests.places.payloads import words
 
 
 @pytest.fixture
@@ -162,7 +163,7 @@ def test_while_it_reckons_pages_are_read_and_orders_are_taken(app, client, monke
         assert reckoning.wait(20)
         assert client.get("/bench").status_code == 200
         assert _take(app.database, "key-1")
-        assert "24 × 11 in latex" in client.get("/bench").text
+        assert "24 × 11 in latex" in words(client.get("/bench").text)
     finally:
         may_go_on.set()
         planner.stop()

@@ -1,6 +1,8 @@
 """This module draws a bouquet from the side, with its ribbons, the knot, and the weight on the ground."""
 
-from app.craft.bouquet import Bouquet, Stacking
+from collections.abc import Mapping
+
+from app.craft.bouquet import Bouquet, PlacedBalloon, Stacking
 from app.craft.drawing import Ball, Drawing, DrawingNote, Path, Stroke
 from app.craft.stacking import layer_sizes
 
@@ -19,22 +21,22 @@ def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
     weight = ((-foot, 0.0), (foot, 0.0), (top, rise), (-top, rise))
     half = max(bouquet.width_cm / 2, 2 * foot)
     ground = Path(((-half, 0.0), (half, 0.0)), Stroke.GROUND)
-    ribbons = tuple(_ribbon((balloon.neck.x, balloon.neck.z), rise) for balloon in bouquet.balloons)
+    parts = {balloon: part for part, layer in enumerate(bouquet.layers) for balloon in layer}
+    ribbons = tuple(_ribbon(balloon, rise, parts[balloon]) for balloon in bouquet.balloons)
     needed = bouquet.needed_weight_g(grip)
     return Drawing(
         _words(bouquet, needed),
-        _balls(bouquet, rise),
+        _balls(bouquet, rise, parts),
         (ground, *ribbons, Path(weight, Stroke.LINE, closed=True)),
         (DrawingNote(1.5 * foot, rise / 2, f"{needed}\u00a0g"),),
     )
 
 
-def _ribbon(neck: tuple[float, float], rise: float) -> Path:
-    x, z = neck
-    return Path(((x, z + rise), (0.0, rise)), Stroke.RIBBON)
+def _ribbon(balloon: PlacedBalloon, rise: float, part: int) -> Path:
+    return Path(((balloon.neck.x, balloon.neck.z + rise), (0.0, rise)), Stroke.RIBBON, part=part)
 
 
-def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
+def _balls(bouquet: Bouquet, rise: float, parts: Mapping[PlacedBalloon, int]) -> tuple[Ball, ...]:
     """Returns the balloons, those that are further away first; rise: the height of the weight in cm."""
     away_first = sorted(bouquet.balloons, key=lambda balloon: -balloon.centre.y)
     return tuple(
@@ -43,6 +45,8 @@ def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
             balloon.centre.z + rise,
             balloon.piece.width_cm / 2,
             None if balloon.piece.topper else balloon.piece.colour_index,
+            balloon.piece.film_index,
+            parts[balloon],
         )
         for balloon in away_first
     )

@@ -1,7 +1,7 @@
 """This module draws columns, bases, arches, garlands and strung arches from the front, in centimetres."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from app.craft.arches import Arch
 from app.craft.clusters import (
@@ -44,6 +44,7 @@ def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPI
             _visible_balls(stack(column.layers, column.diameter_in), [column.diameter_in] * column.layers, numbers)
         ),
         paths=(Path(((0.0, 0.0), (0.0, top)), Stroke.POLE), _ground(half)),
+        four=numbers[0],
     )
 
 
@@ -57,6 +58,7 @@ def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
         f" {base.width_m:.2f}\u00a0m wide.",
         balls=tuple(_visible_balls(base.fours, base.diameters_in, numbers)),
         paths=(_ground(base.width_m * 50),),
+        four=numbers[0],
     )
 
 
@@ -70,7 +72,7 @@ def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -
         ball
         for place, spot in enumerate(places)
         for ball in _visible_balls_of_four(
-            spot, layer(arch.diameter_in, 0.0, place), arch.diameter_in, numbers[place]
+            spot, layer(arch.diameter_in, 0.0, place), arch.diameter_in, numbers[place], place
         )
     ]
     counts = _colours_in_words(colour_counts(arch.fours, colours, pattern), pattern)
@@ -84,13 +86,18 @@ def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -
             Path(_line(spots(arch.line, _even_distances(arch.line.length_m))), Stroke.POLE),
             _ground(arch.outer_width_m * 50),
         ),
+        four=numbers[0],
     )
 
 
-def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
-    """Returns the drawing of a garland, of a long one only 3 m, with the larger balloons behind.
+def draw_garland(
+    garland: Garland, colours: int = 1, by_size: Mapping[float, Sequence[int]] | None = None
+) -> Drawing:
+    """Returns the drawing of a garland, of a long one only 3 m, with the larger balloons behind. The smallest are
+    its second part.
 
-    colours: 1 to 24, which alternate within each size. Raises ValueError outside.
+    colours: 1 to 24, which alternate within each size. Raises ValueError outside. by_size: the colours of a size in
+    inches, if it has colours of its own.
     """
     check_within("a number of colours", colours, 1, MOST_COLOURS)
     drawn_m = min(garland.length_m, LONGEST_STRETCH_M)
@@ -98,19 +105,26 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
     counts = largest_remainders(total, tuple(count for _, count in garland.counts))
     sizes = sorted(zip((size for size, _ in garland.counts), counts, strict=True), reverse=True)
     listed = ", ".join(f"{count} of {size:g}\u00a0in" for size, count in garland.counts)
+    taken = [size for size, count in sizes if count]
+    gaps = min(taken) if len(taken) > 1 else 0.0
+    looks = {size: (by_size or {}).get(size) or range(colours) for size in taken}
     stretch = f". The drawing shows {drawn_m:g}\u00a0m" if drawn_m < garland.length_m else ""
     return Drawing(
         text=f"Garland of {garland.length_m:g}\u00a0m, {garland.balloons} balloons: {listed}{stretch}.",
         balls=tuple(
-            _garland_ball(size, number, count, drawn_m, number % colours)
+            _garland_ball(size, number, count, drawn_m, looks[size][number % len(looks[size])], int(size == gaps))
             for size, count in sizes
             for number in range(count)
         ),
+        four=tuple(looks[taken[0]][number % len(looks[taken[0]])] for number in range(FOUR)) if taken else (),
     )
 
 
-def draw_strung(piece: StrungArch) -> Drawing:
-    """Returns the drawing of a strung arch in still air; one that does not rise lies on the ground."""
+def draw_strung(piece: StrungArch, in_turn: Sequence[int] = (0,)) -> Drawing:
+    """Returns the drawing of a strung arch in still air; one that does not rise lies on the ground.
+
+    in_turn: the colours of its balloons along the line, begun again where they end.
+    """
     radius, half = piece.diameter_in * CM_PER_INCH / 2, piece.line.span_m * 50
     knots = _line(
         spots(piece.line, tuple((number + 0.5) * piece.spacing_m for number in range(piece.balloons))), piece.rises
@@ -120,7 +134,9 @@ def draw_strung(piece: StrungArch) -> Drawing:
     return Drawing(
         text=f"Strung arch of {piece.balloons} helium balloons, {piece.spacing_m:.2f}\u00a0m apart on a line of"
         f" {piece.line.length_m:.2f}\u00a0m. Span {piece.line.span_m:.2f}\u00a0m, {_height_in_words(piece)}.",
-        balls=tuple(Ball(x, y + radius, radius) for x, y in knots),
+        balls=tuple(
+            Ball(x, y + radius, radius, in_turn[number % len(in_turn)]) for number, (x, y) in enumerate(knots)
+        ),
         paths=(Path(rope, Stroke.LINE), *ends, _ground(half + radius)),
     )
 
@@ -139,8 +155,8 @@ def _visible_balls(
 ) -> Iterator[Ball]:
     """Yields the balloons that can be seen from the front, the farthest first."""
     visible = [
-        (y, Ball(x * CM_PER_INCH, z * CM_PER_INCH, size * CM_PER_INCH / 2, colour_index))
-        for four, size, indexes in zip(fours, sizes, numbers, strict=True)
+        (y, Ball(x * CM_PER_INCH, z * CM_PER_INCH, size * CM_PER_INCH / 2, colour_index, part=part))
+        for part, (four, size, indexes) in enumerate(zip(fours, sizes, numbers, strict=True))
         for (x, y, z), colour_index in zip(four, indexes, strict=True)
         if y > IN_FRONT
     ]
@@ -148,7 +164,7 @@ def _visible_balls(
 
 
 def _visible_balls_of_four(
-    spot: Spot, four: tuple[Centre, ...], diameter_in: float, numbers: tuple[int, ...]
+    spot: Spot, four: tuple[Centre, ...], diameter_in: float, numbers: tuple[int, ...], part: int
 ) -> Iterator[tuple[float, Ball]]:
     """Yields the balloons of one four that can be seen from the front, each with how near it is.
 
@@ -159,14 +175,15 @@ def _visible_balls_of_four(
         off, depth, _ = (part * CM_PER_INCH for part in four[number])
         if depth > IN_FRONT:
             x, y = spot.x * 100 + right * off, spot.y * 100 + up * off
-            yield depth, Ball(x, y, diameter_in * CM_PER_INCH / 2, numbers[number])
+            yield depth, Ball(x, y, diameter_in * CM_PER_INCH / 2, numbers[number], part=part)
 
 
-def _garland_ball(size_in: float, number: int, count: int, drawn_m: float, colour_index: int) -> Ball:
+def _garland_ball(size_in: float, number: int, count: int, drawn_m: float, colour_index: int, part: int) -> Ball:
     """Returns one balloon of a garland: evenly spaced along it, and moved up or down by the golden ratio, so that
     no pattern shows."""
     height = 40.0 * ((number * GOLDEN + size_in * GOLDEN) % 1.0 - 0.5)
-    return Ball(drawn_m * 100 * (number + 0.5) / count, height, size_in * CM_PER_INCH / 2, colour_index)
+    x = drawn_m * 100 * (number + 0.5) / count
+    return Ball(x, height, size_in * CM_PER_INCH / 2, colour_index, part=part)
 
 
 def _even_distances(length_m: float) -> tuple[float, ...]:

@@ -10,25 +10,38 @@ class Stroke(StrEnum):
     LINE = "line"
     POLE = "pole"
     GROUND = "ground"
+    AID = "aid"
+    """What is around the piece for one step: a bag, a tag, a rail."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ball:
-    """A balloon. colour_index: which colour of the piece, counted from 0; None for foil, sphere and topper."""
+    """A balloon. colour_index: which colour of the piece, counted from 0; None for foil, sphere and topper.
+    film_index: of those, which colour of their own. part: which part of the piece it is in, counted from 0 in the
+    order in which they are put together."""
 
     x: float
     y: float
     radius: float
     colour_index: int | None = 0
+    film_index: int | None = None
+    part: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A line through points. closed: whether it returns to the first point, as for a weight or a bag."""
+    """A line through points. closed: whether it returns to the first point, as for a weight or a bag. part: of the
+    balloon that it belongs to."""
 
     points: tuple[tuple[float, float], ...]
     stroke: Stroke
     closed: bool = False
+    part: int = 0
+
+    @property
+    def is_weight(self) -> bool:
+        """Whether it is the outline of a weight."""
+        return self.closed and self.stroke is Stroke.LINE
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +56,13 @@ class DrawingNote:
 @dataclass(frozen=True, slots=True)
 class Drawing:
     """A drawing: first the paths are drawn, then the balls in their order, then the notes. text: the same in
-    words."""
+    words. four: the colours of the first four, if it is made of fours."""
 
     text: str
     balls: tuple[Ball, ...] = ()
     paths: tuple[Path, ...] = ()
     notes: tuple[DrawingNote, ...] = ()
+    four: tuple[int, ...] = ()
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

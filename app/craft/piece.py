@@ -17,8 +17,8 @@ class BouquetBalloon:
 
     width_cm: its diameter, above 0. lift_g: its net lift without its ribbon, below 0 when it does not rise. push_g:
     the push of the wind on it, as the grams whose weight it equals, 0 or more. colour_index: which colour of the
-    bouquet, counted from 0; None for foil and spheres. topper: whether it stands above all others. Creating one
-    raises ValueError when a figure is outside its range.
+    bouquet, counted from 0; None for foil and spheres. topper: whether it stands above all others. film_index:
+    which colour of the foils and spheres. Creating one raises ValueError when a figure is outside its range.
     """
 
     width_cm: float
@@ -26,6 +26,7 @@ class BouquetBalloon:
     push_g: float = 0.0
     colour_index: int | None = 0
     topper: bool = False
+    film_index: int | None = None
 
     def __post_init__(self) -> None:
         if not 0.0 < self.width_cm < math.inf:
@@ -44,6 +45,7 @@ def bouquet_balloon_of(
     colour_index: int | None = 0,
     *,
     topper: bool = False,
+    film_index: int | None = None,
 ) -> BouquetBalloon:
     """Returns a filled balloon as a piece in that air, with its lift without ribbon and tag and the push of a
     steady wind.
@@ -56,7 +58,7 @@ def bouquet_balloon_of(
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
     width = wind_width_in(filling, air)
     return BouquetBalloon(
-        width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, air)), colour_index, topper
+        width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, air)), colour_index, topper, film_index
     )
 
 

@@ -65,7 +65,7 @@ class PieceStep:
     count: how many balloons, ribbons, pairs, fours, weights, or pieces in a bag the act is about; 0 when it counts
     nothing. cm: lengths in centimetres, the longest first: of ribbons, or the one distance or length of the act.
     grams: the least weight, 0 when any will do. name: of what is used, empty when it has none; for OWN, its
-    sentence.
+    sentence. colours: of the balloons, by their place among the colours of the piece.
     """
 
     act: PieceAct
@@ -73,6 +73,7 @@ class PieceStep:
     cm: tuple[float, ...] = ()
     grams: int = 0
     name: str = ""
+    colours: tuple[int, ...] = ()
 
 
 def closing_steps(*, on_ribbons: bool, rises: bool, bag: str | None, in_each: int) -> tuple[PieceStep, ...]:

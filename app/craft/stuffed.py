@@ -118,18 +118,20 @@ def _inner(stuffing: Stuffing) -> str:
     return HELIUM_IN_AIR
 
 
-def draw_stuffed(stuffing: Stuffing) -> Drawing:
+def draw_stuffed(stuffing: Stuffing, filler_colours: int = 3) -> Drawing:
     """Returns a drawing of it from the side in cm, with the tip of the neck at y = 0: the balloon, then its filler,
     then the item as the last ball.
 
-    Balloon and item have their true sizes; the filler is only a picture. Raises no errors.
+    Balloon and item have their true sizes; the filler is only a picture. The item has the first colour, the filler
+    those that follow, of which there are filler_colours, 1 or more; the balloon has the last. Raises no errors.
     """
     radius = stuffing.balloon_type.nominal_in * CM_PER_INCH / 2
     neck = radius / 6
-    balls = [Ball(0.0, neck + radius, radius, None), *_filler_balls(stuffing.filler, radius, neck)]
+    filler = _filler_balls(stuffing.filler, radius, neck, filler_colours)
+    balls = [Ball(0.0, neck + radius, radius, 1 + filler_colours), *filler]
     if stuffing.item:
         item = min(stuffing.item_in * CM_PER_INCH / 2, 0.9 * radius)
-        balls.append(Ball(0.0, neck + radius / 20 + item, item, 0))
+        balls.append(Ball(0.0, neck + radius / 20 + item, item, 0, part=1))
     tip = Path(((-neck / 2, 0.0), (neck / 2, 0.0), (0.0, neck)), Stroke.LINE, closed=True)
     inside = [stuffing.item] if stuffing.item else []
     inside += [] if stuffing.filler is Filler.NOTHING else [stuffing.filler.value]
@@ -139,7 +141,7 @@ def draw_stuffed(stuffing: Stuffing) -> Drawing:
     )
 
 
-def _filler_balls(filler: Filler, radius: float, neck: float) -> list[Ball]:
+def _filler_balls(filler: Filler, radius: float, neck: float, colours: int) -> list[Ball]:
     count, share, ring = {
         Filler.BALLOONS: (7, 0.2, 0.7),
         Filler.CONFETTI: (16, 0.03, 0.85),
@@ -147,6 +149,8 @@ def _filler_balls(filler: Filler, radius: float, neck: float) -> list[Ball]:
     }[filler]
     turns = [2 * math.pi * (n + 0.5) / count for n in range(count)]
     return [
-        Ball(ring * radius * math.sin(a), neck + radius * (1 + ring * math.cos(a)), share * radius, 1 + n % 3)
-        for n, a in enumerate(turns)
+        Ball(x, y, share * radius, 1 + n % colours, part=2)
+        for n, (x, y) in enumerate(
+            (ring * radius * math.sin(a), neck + radius * (1 + ring * math.cos(a))) for a in turns
+        )
     ]

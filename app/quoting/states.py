@@ -12,6 +12,17 @@ class OrderState(StrEnum):
     CANCELLED = "cancelled"
 
 
+class Progress(StrEnum):
+    """How far an order is, from the first to the last: what is said of it in every list."""
+
+    NOT_STARTED = "not-started"
+    IN_PROGRESS = "in-progress"
+    READY = "ready"
+    HANDED_OVER = "handed-over"
+    CANCELLED = "cancelled"
+    NOT_MADE = "not-made"
+
+
 class CancelReason(StrEnum):
     """Why an order is cancelled."""
 
@@ -38,7 +49,8 @@ class OrderPart(StrEnum):
 
 
 class HandOverStep(StrEnum):
-    """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
+    """The steps of a hand-over, as they are listed. PACKED comes before the filling: gas and balloons for a venue.
+    CAUTIONED: the customer was told the cautions. ON_ACCOUNT: what is not paid yet will be paid later."""
 
     PACKED = "packed"
     DRY = "dry"
@@ -46,6 +58,8 @@ class HandOverStep(StrEnum):
     WEIGHTED = "weighted"
     BAGGED = "bagged"
     READY = "ready"
+    ON_ACCOUNT = "on account"
+    CAUTIONED = "caution given"
     HANDED_OVER = "handed over"
 
 
@@ -151,3 +165,13 @@ class PhotoSize(StrEnum):
 
     WHOLE = "whole"
     SMALL = "small"
+
+
+class Finish(StrEnum):
+    """What the skin of a balloon does with light. UNKNOWN: nobody has said."""
+
+    PLAIN = "plain"
+    METALLIC = "metallic"
+    CLEAR = "clear"
+    PATTERNED = "patterned"
+    UNKNOWN = "unknown"

@@ -16,6 +16,7 @@ from app.store.models import (
     DesignSupplyRow,
     OpeningException,
     OpeningWeekday,
+    OwnColour,
     SettingRow,
     SupplyRow,
 )
@@ -29,6 +30,7 @@ SOURCES = (
     DesignRow,
     DesignPartRow,
     DesignSupplyRow,
+    OwnColour,
 )
 SHOP = "shop"
 _CHANGED = "shop changed"

@@ -107,9 +107,17 @@ class Formats:
         """Returns the day as “Sat 21”, for a step to the next day or the one before."""
         return locales.day_of_week(self.locale, day)
 
+    def weekday(self, day: date) -> str:
+        """Returns the weekday as “Sat”, for the head of a column of days."""
+        return locales.weekday(self.locale, day)
+
     def moment(self, moment: datetime) -> str:
         """Returns day and time as “Sat 21 Nov, 14:30”."""
         return f"{self.short_day(moment)}, {self.clock(moment)}"
+
+    def stamp(self, moment: datetime) -> str:
+        """Returns the local time as the tag of a time has it."""
+        return self.local(moment).isoformat(timespec="minutes")
 
     def short_moment(self, moment: datetime, day: date) -> str:
         """Returns the time of a moment beside another day: alone on that day, with its weekday near it, else

@@ -34,6 +34,11 @@ def _skeleton(code: str, skeleton: str, value: date | time) -> str:
     return str(locale.datetime_skeletons[skeleton].apply(value, locale))
 
 
+def first_weekday(code: str) -> int:
+    """Returns the weekday with which a week begins; 0 is Monday."""
+    return int(_locale(code).first_week_day)
+
+
 @lru_cache(REMEMBERED)
 def clock(code: str, hour: int, minute: int, *, twelve_hours: bool) -> str:
     """Returns a time as “14:30” or “2:30 pm”. CLDR's narrow space before am and pm is a plain one here, because not

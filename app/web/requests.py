@@ -1,6 +1,6 @@
 """This module handles the edge of a request: it opens one session and commits it once, before the answer leaves."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,6 +15,7 @@ from app.actions.context import Context
 from app.actions.records.shop import BuiltShop, ShopCache
 from app.actions.shop.backups import BackupKeeper
 from app.quoting.catalogue import Catalogue
+from app.quoting.colour_looks import ColourLook
 from app.quoting.shop import Shop
 from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
@@ -57,6 +58,11 @@ class RequestContext:
     @property
     def catalogue(self) -> Catalogue:
         return self._built.catalogue
+
+    @property
+    def own_colours(self) -> Mapping[str, ColourLook]:
+        """How the shop's own colours look, by `colour_key`."""
+        return self._built.own_colours
 
     @cached_property
     def formats(self) -> Formats:

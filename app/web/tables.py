@@ -3,7 +3,8 @@
 import csv
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 from typing import Any
 
 from flask import make_response
@@ -14,11 +15,24 @@ _AMOUNT = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 def csv_response(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> Response:
     """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula."""
-    table = io.StringIO()
-    writer = csv.writer(table)
-    writer.writerow(head)
-    writer.writerows([_without_formula(cell) for cell in row] for row in rows)
-    answer = make_response(table.getvalue())
+    return _as_file(make_response("".join(_written([[head], rows]))), file)
+
+
+def csv_stream(file: str, head: Sequence[str], pages: Iterable[Iterable[Sequence[Any]]]) -> Response:
+    """Returns the same as an answer that is sent page by page, for a table that may be long. The pages are read
+    after the session of the request has closed."""
+    return _as_file(Response(_written(chain([[head]], pages))), file)
+
+
+def _written(pages: Iterable[Iterable[Sequence[Any]]]) -> Iterator[str]:
+    """Yields the lines of a table, a page of rows at a time."""
+    for page in pages:
+        table = io.StringIO()
+        csv.writer(table).writerows([_without_formula(cell) for cell in row] for row in page)
+        yield table.getvalue()
+
+
+def _as_file(answer: Response, file: str) -> Response:
     answer.mimetype = "text/csv"
     answer.headers["Content-Disposition"] = f'attachment; filename="{file}"'
     return answer

@@ -1,11 +1,13 @@
 """This module gives the templates the functions and words that they may use."""
 
 import hashlib
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, cast
 
 from flask import Flask, current_app, g
+from markupsafe import Markup
 
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
@@ -13,8 +15,8 @@ from app.quoting.missing import Missing, find_missing
 from app.quoting.states import OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
+from app.web.colours import colours_in, shop_colour_look
 from app.web.day_echo import day_echo
-from app.web.drawings.swatches import colour_look
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.requests import StillaloftFlask, request_context
@@ -34,7 +36,8 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
         asset=_asset,
-        colour_look=colour_look,
+        colours_in=colours_in,
+        colour_look=shop_colour_look,
         day_echo=day_echo,
         help_address=help_address,
         hours_echo=hours_echo,
@@ -57,8 +60,16 @@ def register_template_globals(app: Flask) -> None:
         verdict_words=VERDICTS,
         OrderState=OrderState,
     )
+    app.jinja_env.filters["tag_attributes"] = _tag_attributes
     app.context_processor(_request_values)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
+
+
+def _tag_attributes(options: Mapping[str, object]) -> Markup:
+    """Returns the attributes of a tag; one that is true has no value, one that is false or None is left out."""
+    given = {name: value for name, value in options.items() if value is not None and value is not False}
+    each = (Markup(' {}="{}"').format(name, "" if value is True else value) for name, value in given.items())
+    return Markup("").join(each)
 
 
 def _backup_failure() -> str:

@@ -28,36 +28,10 @@ from app.store.engine import Database
 from app.store.models import Order, OrderBatch
 from app.store.types import Base
 from tests.actions.builders import ctx, new_design
+from tests.browser.chromium import ARGUMENTS, NAMED_HOST, PROGRAMS, find_chromium
 from tests.serving import running
 
-NAMED_HOST = "shop.test"
 expect.set_options(timeout=15_000)  # a busy machine is slow, not wrong
-"""Chromium resolves it to this machine. Unlike 127.0.0.1 it is no secure context: what a shop's tablet sees."""
-
-PROGRAMS = (
-    "chromium-headless-shell",  # draws no windows around the pages, so that they take a quarter less time
-    *("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium"),
-)
-SWITCHED_OFF_FEATURES = (
-    # Pages of the browser's own windows: each new window would draw them, which takes longer than ours.
-    *("PreloadTopChromeWebUI", "WebUIOmniboxPopup", "WebUIOmniboxAimPopup"),
-    # What Playwright leaves out, too, when it is not told what to leave out.
-    *("AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades"),
-    *("HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding", "OptimizationHints"),
-    *("ThirdPartyStoragePartitioning", "AimEnabled"),
-)
-ARGUMENTS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--lang=en-US",
-    f"--disable-features={','.join(SWITCHED_OFF_FEATURES)}",
-    f"--host-resolver-rules=MAP {NAMED_HOST} 127.0.0.1",
-)
 ROUND_THE_CLOCK = (0, 23 * 60 + 59)
 
 
@@ -84,13 +58,9 @@ TABLES_NOT_EMPTIED = {
 """Tables of a shop before its first order; no test's rows stay in the others."""
 
 
-def _program():
-    return next((found for name in PROGRAMS if (found := shutil.which(name))), None)
-
-
 @pytest.fixture(scope="session")
 def chromium():
-    program = _program()
+    program = find_chromium()
     if program is None:
         reason = f"No Chromium here: none of {', '.join(PROGRAMS)} is installed"
         pytest.fail(reason) if os.environ.get("CI") else pytest.skip(reason)

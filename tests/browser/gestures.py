@@ -157,3 +157,10 @@ def typed(page):
         """all => Object.fromEntries(
             all.map(f => [f.id, f.matches('[type=radio], [type=checkbox]') ? f.checked : f.value]))"""
     )
+
+
+def unfold(page, selector):
+    """Opens what that field is folded behind, if it is not open."""
+    page.locator(selector).evaluate(
+        "field => { for (let fold = field; (fold = fold.parentElement.closest('details'));) fold.open = true; }"
+    )

@@ -9,7 +9,15 @@ from sqlalchemy import delete
 from app.actions.shop.office import change_settings
 from app.store.models import OrderExtra, Rental, SupplyRow
 from tests.actions.supply_helpers import priced, stand, supply
-from tests.browser.gestures import Evening, check_order, fill_moment, fill_order, save_order, wait_for_answers
+from tests.browser.gestures import (
+    Evening,
+    check_order,
+    fill_moment,
+    fill_order,
+    save_order,
+    unfold,
+    wait_for_answers,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -53,6 +61,7 @@ def test_an_order_with_add_ons_discount_and_tax(page, evening):
     fill_order(page, evening)
     _add(page, 0, "Plush bear", "2")
     _add(page, 1, "Arch stand")
+    unfold(page, "#discount")
     page.fill("#discount", "10 %")
     back = page.locator("#return_by-hour")
     expect(back).to_be_visible()
@@ -117,6 +126,7 @@ def test_hired_goods_offer_the_take_down(page, evening):
 def test_what_was_added_outlives_a_reload(page, evening):
     fill_order(page, evening)
     _add(page, 0, "Plush bear", "2")
+    unfold(page, "#discount")
     page.fill("#discount", "5.00")
     page.reload()
     expect(page.locator("#extras-0-quantity")).to_have_value("2")

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_order, open_ticket, save_order, wait_for_answers
+from tests.browser.gestures import Evening, fill_order, open_ticket, save_order, unfold, wait_for_answers
 
 pytestmark = pytest.mark.browser
 
@@ -14,6 +14,7 @@ def test_a_tick_warns_and_one_press_replaces_the_latex(page):
     expect(page.locator("#take")).to_be_visible()
     wait_for_answers(page)
     expect(warning).to_have_count(0)
+    unfold(page, "#latex_allergy")
     page.check("#latex_allergy")
     expect(warning).to_have_attribute("data-allergy", "contains-latex")
     page.locator("#alternative-0-foil").click()

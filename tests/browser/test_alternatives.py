@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, check_order, fill_line, fill_moment, fill_order, save_order, tap
+from tests.browser.gestures import Evening, check_order, fill_line, fill_moment, fill_order, save_order, tap, unfold
 
 pytestmark = pytest.mark.browser
 
@@ -59,7 +59,9 @@ def test_a_part_leaves_later_with_one_press(party):
 def test_a_venue_that_an_alternative_changes_stays_changed_when_it_is_checked_again(page, evening):
     """The venue was ticked by hand; 10 m/s of wind are over the limit outdoors."""
     fill_order(page, evening)
+    unfold(page, "#venue_wind")
     page.locator("label", has=page.locator("#surroundings-shade")).click()
+    unfold(page, "#venue_wind")
     page.fill("#venue_wind", "10")
     check_order(page)
     expect(page.locator("[data-can-make]")).to_have_attribute("data-verdict", "risky")
@@ -86,6 +88,7 @@ def test_an_undone_alternative_chooses_the_balloons_again_that_were_chosen(party
 
 def test_the_hour_of_the_later_part_shows_when_it_is_asked_for(page):
     page.goto("/counter/")
+    unfold(page, "#lines-0-later")
     page.get_by_text("Later part", exact=True).click()
     expect(page.locator("#later_hand_over_time-hour")).to_be_visible()
     page.locator("label", has=page.locator("#hand_over-venue")).click()

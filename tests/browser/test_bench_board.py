@@ -45,8 +45,9 @@ def test_now_is_read_from_afar_and_stands_at_the_top(bench, served, panel):
     number = served.put_order()
     bench.goto("/bench")
     expect(panel).to_have_id(f"batch-{number}-1")
-    digits = panel.locator(".panel-time").evaluate("one => parseFloat(getComputedStyle(one).fontSize)")
-    assert digits >= NOW_DIGITS_PX
+    for digits in (".panel-time", ".panel-count"):
+        size = panel.locator(digits).first.evaluate("one => parseFloat(getComputedStyle(one).fontSize)")
+        assert size >= NOW_DIGITS_PX
     assert _box(panel)["y"] < NOW_TOP_PX
     assert _box(panel.locator("[data-colour=red] .swatch"))["height"] > 20
     start = _box(panel.get_by_role("button", name="Start"))

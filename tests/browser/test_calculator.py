@@ -37,7 +37,7 @@ def _order(served, design_id):
 
 
 def test_the_ticket_shows_the_drawing_and_the_cut_list(page, served, bouquet):
-    page.goto(f"/bench/batches/{_order(served, bouquet)}-1")
+    page.goto(f"/bench/batches/{_order(served, bouquet)}-2")
     drawing = page.locator(".sheet-picture")
     expect(drawing).to_be_visible()
     assert drawing.locator("circle").count() == 10
@@ -46,6 +46,18 @@ def test_the_ticket_shows_the_drawing_and_the_cut_list(page, served, bouquet):
     assert _whole(cuts) == 20
     expect(page.locator("[data-caution]").filter(has_text="50 g")).to_be_visible()
     expect(page.get_by_text("Tie a bow.")).to_be_visible()
+
+
+def test_it_stands_open_once_in_an_order_and_the_other_tickets_lead_to_it(page, served, bouquet):
+    number = _order(served, bouquet)
+    page.goto(f"/bench/batches/{number}-1")
+    sheet = page.locator(".sheet-of-piece")
+    expect(sheet.locator(".sheet-picture")).to_be_hidden()
+    sheet.locator("summary").click()
+    expect(sheet.locator(".sheet-picture")).to_be_visible()
+    sheet.get_by_role("link", name=f"{number}-2").click()
+    expect(sheet.locator(".sheet-picture")).to_be_visible()
+    expect(sheet.locator("[data-leader]")).to_have_count(0)
 
 
 def _whole(cuts):
@@ -57,12 +69,13 @@ def test_the_order_unfolds_it(page, served, bouquet):
     page.goto(f"/counter/orders/{_order(served, bouquet)}")
     drawing = page.locator(".sheet-picture")
     expect(drawing).to_be_hidden()
+    page.locator("#build-sheets > summary").click()
     page.get_by_text("2 × Quay bouquet").last.click()
     expect(drawing).to_be_visible()
 
 
 def test_each_colour_of_the_picture_has_a_shade_of_its_own(page, served, bouquet):
-    page.goto(f"/bench/batches/{_order(served, bouquet)}-1")
+    page.goto(f"/bench/batches/{_order(served, bouquet)}-2")
     fills = page.locator(".sheet-key circle").evaluate_all("all => all.map(e => getComputedStyle(e).fill)")
     assert len(set(fills)) == 3
 
@@ -70,6 +83,7 @@ def test_each_colour_of_the_picture_has_a_shade_of_its_own(page, served, bouquet
 def test_a_piece_is_tried_without_a_script(tablet, served):
     page = tablet(java_script_enabled=False)
     page.goto("/bench")
+    page.get_by_text("Days and lists").click()
     page.get_by_role("link", name="Build calculator").click()
     page.get_by_role("link", name="Column").click()
     page.get_by_label("Height").fill("2")

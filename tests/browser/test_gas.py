@@ -41,6 +41,7 @@ def test_a_gauge_read_at_the_bench_is_litres_in_the_office_and_a_day_at_the_quot
     choose_staff_name(page)
     _add(page)
     page.goto("/bench")
+    page.get_by_text("Days and lists").click()
     page.locator("a[href='/bench/gas']").first.click()
     _read(page, "10", "use")
     ada = page.locator("[data-name=Ada]")

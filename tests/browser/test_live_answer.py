@@ -1,5 +1,7 @@
 """While the caller waits: the answer follows the typing, alternatives are one press, and nothing typed is lost."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -12,6 +14,7 @@ from tests.browser.gestures import (
     hold_requests,
     release_requests,
     typed,
+    unfold,
     wait_for_answers,
 )
 
@@ -63,6 +66,8 @@ def test_by_keyboard_the_focus_goes_on_from_an_alternative_to_its_undo_and_back(
     for alternative in (page.locator(".alternative").first, page.locator(".alternative:visible").last):
         alternative.focus()
         page.keyboard.press("Enter")
+        expect(page.locator("#verdict")).to_be_focused()
+        page.keyboard.press("Tab")
         expect(page.locator("#undo")).to_be_focused()
         page.keyboard.press("Enter")
         expect(page.locator(".alternative").first).to_be_focused()
@@ -88,7 +93,7 @@ def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
 def test_what_was_opened_stays_open_while_the_answer_follows_the_typing(page, evening):
     fill_order(page, evening)
     wait_for_answers(page)
-    opened = ("#line-1-details", "#why-line-1-1", "#bill", "#keys")
+    opened = ("#answer-details", "#answer .why", "#bill", "#keys")
     for fold in opened:
         page.locator(f"{fold} > summary").click()
     page.fill("#lines-0-colours", "")
@@ -104,8 +109,7 @@ def test_what_was_opened_stays_open_while_the_answer_follows_the_typing(page, ev
     page.click("#add-line")
     fill_line(page, 1, what="12 in latex", quantity="7", colours="")
     expect(page.locator("#answer h3")).to_have_count(2)
-    expect(page.locator("#why-line-1-1")).to_have_attribute("open", "")
-    expect(page.locator("#why-line-2-1")).not_to_have_attribute("open", "")
+    expect(page.locator("#answer .why")).to_have_attribute("open", "")
 
 
 def test_a_draft_and_its_answer_survive_reload_back_and_a_closed_tab(page, evening):
@@ -203,7 +207,7 @@ def test_the_keys_named_below_the_answer_do_what_they_say(page, evening):
     assert page.evaluate("document.activeElement.name") == "q"
     page.focus("#customer")
     page.keyboard.press("Control+Enter")
-    expect(page.locator("h1")).to_contain_text("Order 10")
+    expect(page.locator("h1")).to_contain_text(re.compile(r"Order \d+"))
 
 
 def test_what_is_typed_while_the_answer_to_a_press_is_under_way_stays(page, evening):
@@ -212,6 +216,7 @@ def test_what_is_typed_while_the_answer_to_a_press_is_under_way_stays(page, even
     held = hold_requests(page, "**/counter/draft*", "fix=add-line")
     page.locator("#add-line").click()
     expect(page.locator("#add-line.htmx-request")).to_be_visible()
+    unfold(page, "#notes")
     page.fill("#notes", "Ring the bell twice.")
     page.fill("#lines-0-colours", "5 teal")
     page.locator("#customer").focus()

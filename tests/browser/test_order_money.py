@@ -60,10 +60,8 @@ def _hand_over_unpaid(page, served, number):
     served.tap(number, TapAction.FINISH)
     page.goto("/pickups/")
     mine = page.locator(f"#order-{number}")
-    for step in ("assembled", "weighted", "bagged", "ready"):
-        expect(mine.locator(".unpaid")).to_have_count(0)
-        tap(mine.locator(f"[data-step={step}]"))
-    expect(mine.locator(".unpaid")).to_contain_text("£2.75")
+    tap(mine.locator("[data-step=weighted]"))
+    expect(mine.locator("[data-unpaid]")).to_contain_text("£2.75")
     for answer, state in (("#not-yet", "open"), ("#anyway", "handed over")):
         tap(mine.locator("[data-step='handed over']"))
         expect(mine.locator("[data-question=unpaid]")).to_contain_text("£2.75")
@@ -116,7 +114,7 @@ def test_the_printed_confirmation_is_the_confirmation_and_its_cautions(page, ask
     number = asking.put_order()
     page.goto(f"/counter/orders/{number}/confirmation")
     page.emulate_media(media="print")
-    for shown in (page.locator(".confirmation"), page.locator(".foot .caution"), page.locator(".foot p").last):
+    for shown in (page.locator(".confirmation"), page.locator(".safety .caution"), page.locator("#cautions")):
         expect(shown).to_be_visible()
     for hidden in (page.locator(".top"), page.locator("#connection"), page.locator(".actions")):
         expect(hidden).to_be_hidden()

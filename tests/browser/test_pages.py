@@ -14,6 +14,8 @@ from tests.actions.cylinder_helpers import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order
 from tests.actions.rental_helpers import arch, hand_over, pole, rental
 from tests.browser.conftest import NAMED_HOST
+from tests.browser.findings import axe_findings, own_findings, sideways
+from tests.browser.findings import small_targets as targets_below_a_finger
 from tests.browser.gestures import Evening, at_every_size, burst, check_order, fill_order, open_ticket, tap
 from tests.serving import get
 
@@ -28,6 +30,8 @@ PAGES = (
     "/counter/quick-sale?what=own-12&quantity=3",
     "/counter/quick-sale?sold={sale}",
     "/counter/orders",
+    "/counter/weeks",
+    "/counter/customers/{customer}",
     "/counter/orders/{number}",
     "/counter/orders/{number}/change",
     "/counter/orders/{number}/confirmation",
@@ -44,9 +48,11 @@ PAGES = (
     "/pickups/?day={day}",
     "/office/review",
     "/office/",
+    "/office/settings/history",
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/colours",
     "/office/balloon-types/new?material=foil",
     "/office/balloon-types/4",
     "/office/balloon-types/4/weigh?ten=31",
@@ -72,6 +78,7 @@ PAGES = (
     "/office/designs/of-photo/{photo}",
     "/office/rentals",
     "/pickups/orders/{rental}/back",
+    "/pickups/{number}/tag",
     "/office/backups",
     "/health",
     "/staff/",
@@ -82,7 +89,16 @@ PAGES = (
     "/help/words",
     "/help/keys",
     "/help/numbers",
+    "/help/curve?treated=1",
 )
+
+NO_PAGES = {
+    *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front"),
+    *("counter.orders_csv", "office.buying_csv", "office.gas_csv", "office.rentals_csv", "office.review_csv"),
+    *("office.stock_csv", "office.work_times_csv"),
+    *("counter.callers", "counter.goods", "day_echo", "hours_echo"),
+}
+"""Tables, pictures, the way to the front page, and what htmx asks for."""
 
 
 @pytest.fixture
@@ -131,6 +147,7 @@ def _lived_in(served):
     served.tap(served.put_order(), TapAction.FINISH)
     return {
         "number": number,
+        "customer": _customer(served, number),
         "day": f"{evening.ready:%Y-%m-%d}",
         "sale": served.put_sale(),
         "design": served.put_design(),
@@ -139,6 +156,12 @@ def _lived_in(served):
         "supply": _supply(served),
         **_photographed(served),
     }
+
+
+def _customer(served, number):
+    """Whose order it is."""
+    with served.database.reading() as session:
+        return load_order(session, number).customer_id
 
 
 def _photographed(served):
@@ -183,19 +206,44 @@ LOOK = """() => [document.documentElement.scrollWidth, innerWidth,
 """How wide a page is in its window, and its buttons with their heights: asked at once, for there are many pages."""
 
 
+NARROW, ZOOMED = 320, 640
+"""A small telephone, and 1280 px at 200 %."""
+
+
+def _found_at_every_size(page):
+    """What axe-core and we find on a page, sticks out of the window, or leaves a finger no room."""
+    page.set_viewport_size({"width": 1280, "height": 800})
+    found = [*axe_findings(page), *own_findings(page)]
+    for width in at_every_size(page):
+        wide, room, targets = page.evaluate(LOOK)
+        assert room == width
+        assert wide <= room, _too_wide(page, wide, room)
+        found += [(width, text, tall) for text, tall in targets if tall < TOUCH_PX]
+    for width in (ZOOMED, NARROW):
+        page.set_viewport_size({"width": width, "height": 640})
+        found += sideways(page)
+    return [*found, *targets_below_a_finger(page)]
+
+
 @pytest.mark.parametrize("share", range(SHARES))
-def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(page, served, share):
-    names, small = _lived_in(served), []
+def test_every_page_says_where_it_is_and_nothing_is_found_on_it_at_any_size(page, served, share):
+    """One walk over all pages for all of it, because to open them takes the longest."""
+    names, found = _lived_in(served), []
     for path in PAGES[share::SHARES]:
         assert page.goto(path.format(**names)).status == 200
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
-        for width in at_every_size(page):
-            wide, room, targets = page.evaluate(LOOK)
-            assert room == width
-            assert wide <= room, _too_wide(page, wide, room)
-            small += [(path, width, text, tall) for text, tall in targets if tall < TOUCH_PX]
-    assert small == []
+        found += [f"{path}: {one}" for one in _found_at_every_size(page)]
+    assert not found, "\n".join(found)
+
+
+def test_no_page_is_left_out(shared_app):
+    numbers = dict.fromkeys(re.findall(r"{(\w+)}", " ".join(PAGES)), 1)
+    addresses = shared_app.url_map.bind("shop.test")
+    paths = {path.format(**numbers).partition("?")[0] for path in PAGES}
+    seen = {addresses.match(path)[0] for path in paths}
+    gets = {rule.endpoint for rule in shared_app.url_map.iter_rules() if "GET" in rule.methods}
+    assert gets - seen == NO_PAGES
 
 
 def test_pages_are_told_apart_by_their_titles(served):
@@ -245,7 +293,8 @@ def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(pag
 def test_a_ticket_with_taps_on_it_has_room_for_every_thumb(page, served):
     open_ticket(page, served.put_started_order())
     tap(burst(page, "red"))
-    expect(page.get_by_role("button", name="Undo")).to_have_count(2)
+    expect(page.get_by_role("button", name="Undo", exact=True)).to_have_count(2)
+    expect(page.get_by_role("button", name="Undo burst")).to_have_count(1)
     for _ in at_every_size(page):
         refuse_sideways(page)
         assert small_targets(page, "[data-tap]") == []

@@ -31,8 +31,14 @@ def _choose(page, *names):
     page.locator("#photo-files").set_input_files(files)
 
 
-def _photograph(page, number, *names):
+def _open_photos(page, number):
     page.goto(f"/counter/orders/{number}")
+    if page.locator("#photos:not([open])").count():
+        page.locator("#photos > summary").click()
+
+
+def _photograph(page, number, *names):
+    _open_photos(page, number)
     _choose(page, *names)
     page.get_by_role("button", name="Add photos").click()
     expect(page.locator(".photos li")).to_have_count(len(names))
@@ -112,7 +118,7 @@ def test_without_scripts_too(tablet, number):
 
 
 def test_a_double_press_keeps_one_photo(page, served, number):
-    page.goto(f"/counter/orders/{number}")
+    _open_photos(page, number)
     _choose(page, "IMG_1.jpg")
     page.get_by_role("button", name="Add photos").dblclick()
     expect(page.locator(".photos li")).to_have_count(1)
@@ -123,7 +129,7 @@ def test_a_double_press_keeps_one_photo(page, served, number):
 
 def test_what_is_no_photo_is_told_at_its_field(page, watch, number):
     watch.expected = ("422",)
-    page.goto(f"/counter/orders/{number}")
+    _open_photos(page, number)
     drawing = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
     page.locator("#photo-files").set_input_files([{"name": "x.jpg", "mimeType": "image/jpeg", "buffer": drawing}])
     page.get_by_role("button", name="Add photos").click()
@@ -137,7 +143,7 @@ def test_a_file_far_too_large_gets_a_page_and_no_broken_line(page, watch, number
     heavy = tmp_path / "heavy.jpg"
     with heavy.open("wb") as file:
         file.truncate(70 * 1024 * 1024)
-    page.goto(f"/counter/orders/{number}")
+    _open_photos(page, number)
     page.locator("#photo-files").set_input_files(heavy)
     page.get_by_role("button", name="Add photos").click()
     expect(page.get_by_role("alert")).to_contain_text(TOO_MUCH)

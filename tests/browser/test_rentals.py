@@ -11,7 +11,7 @@ from tests.browser.gestures import Evening, tap
 
 pytestmark = pytest.mark.browser
 
-STEPS = ("assembled", "weighted", "bagged", "ready", "handed over")
+CHECKS = ("weighted", "bagged", "ready", "caution-given")
 
 
 @pytest.fixture
@@ -24,10 +24,10 @@ def board(page, served, watch):
     number = served.put_order(extras=extras, take_down_at=evening.at(7), address="4 Mill Lane")
     served.tap(number, TapAction.FINISH)
     page.goto(f"/pickups/?day={evening.ready:%Y-%m-%d}")
-    for name in STEPS:
-        step = page.locator(f"#step-{number}")
-        expect(step).to_have_attribute("data-step", name)
-        tap(step)
+    for check in CHECKS:
+        tap(page.locator(f"#check-{number}-{check}"))
+        expect(page.locator(f"[data-of-step='{check.replace('-', ' ')}'][data-done=true]")).to_be_visible()
+    tap(page.locator(f"#step-{number}"))
     tap(page.locator("#anyway"))
     expect(page.locator(f"#order-{number}")).to_have_class(re.compile("pickup-gone"))
     page.goto(f"/pickups/?day={evening.at(7):%Y-%m-%d}")

@@ -20,7 +20,7 @@ from tests.browser.gestures import (
 
 pytestmark = pytest.mark.browser
 
-STEPS = ("assembled", "weighted", "bagged", "ready", "handed over")
+CHECKS = ("weighted", "bagged", "ready", "caution-given")
 
 
 def _answer_the_phone(page, evening):
@@ -42,8 +42,9 @@ def _fill_with_a_burst(page, number):
     page.goto("/bench")
     row = page.locator(f"#batch-{number}-1")
     expect(row).to_contain_text("5 × 11 in latex")
-    expect(row).to_contain_text("3 red, 2 white")
-    row.locator(".batch-link").click()
+    expect(row.locator("[data-colour=red]")).to_contain_text("3")
+    expect(row.locator("[data-colour=white]")).to_contain_text("2")
+    row.get_by_role("link", name="Ticket").click()
     tap(page.locator("#tap-start"))
     expect(page.locator("#ticket")).to_have_attribute("data-state", "started")
     tap(burst(page, "white"))
@@ -56,13 +57,14 @@ def _fill_with_a_burst(page, number):
 def _hand_over(page, number, evening):
     page.goto(f"/pickups/?day={evening.ready:%Y-%m-%d}")
     pickup = page.locator(f"#order-{number}")
-    for step in STEPS:
-        button = pickup.locator(f"#step-{number}")
-        expect(button).to_have_attribute("data-step", step)
-        tap(button)
-        if step == "handed over":
-            _pay_at_the_door(pickup, button)
-        expect(pickup.locator(f".steps-line .done[data-of-step='{step}']")).to_be_visible()
+    for check in CHECKS:
+        tap(pickup.locator(f"#check-{number}-{check}"))
+        ticked = pickup.locator(f"[data-of-step='{check.replace('-', ' ')}'][data-done=true]")
+        expect(ticked).to_contain_text("Noor")
+    button = pickup.locator(f"#step-{number}")
+    tap(button)
+    _pay_at_the_door(pickup, button)
+    expect(pickup.locator("[data-of-step='handed over'][data-done=true]")).to_contain_text("Noor")
     expect(pickup).to_have_class(re.compile("pickup-gone"))
 
 

@@ -114,7 +114,7 @@ def test_a_ticket_is_short_down_to_its_taps(client, now, hours, started):
         sent = {"act": "burst", "colour": "red", "client_key": "t"}
         client.post(f"/bench/batches/{number}-1/taps", data=sent)
     ticket = client.get(f"/bench/batches/{number}-1").text
-    head = ticket.partition('id="ticket"')[2].partition('<section id="steps">')[0]
+    head = ticket.partition('id="ticket"')[2].partition('class="ticket-columns"')[0]
     assert 20 < _visible_words("<article " + head) <= 90
 
 

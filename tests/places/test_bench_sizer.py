@@ -14,7 +14,7 @@ TOMORROW = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", 
 
 
 SETTING = re.compile(r'<li data-left="(\d+)" data-start="([a-z-]+)">(.*?)</li>', re.DOTALL)
-BATCH = re.compile(r'<span data-batch="([^"]+)" data-left="(\d+)" data-start="([a-z-]+)">')
+BATCH = re.compile(r'<(?:span|li) data-batch="([^"]+)" data-left="(\d+)" data-start="([a-z-]+)">')
 
 
 def _settings(client, **query):
@@ -29,7 +29,7 @@ def _settings(client, **query):
 
 def _alike(client, key):
     """The batches with the same setting that a ticket names: key, how many are left, when it is started."""
-    found = re.search(r'<p class="alike">.*?</p>', client.get(f"/bench/batches/{key}").text, re.DOTALL)
+    found = re.search(r'<ul class="alike">.*?</ul>', client.get(f"/bench/batches/{key}").text, re.DOTALL)
     return BATCH.findall(found[0]) if found else []
 
 

@@ -7,7 +7,8 @@ import pytest
 
 from app.actions.records.orders import load_order
 from app.actions.shop.office import change_settings
-from tests.places.marks import marked, marks
+from tests.numbers_in import numbers_in
+from tests.places.marks import marked, marks, text_of
 from tests.places.payloads import CALLED_OFF, Page, take
 
 
@@ -106,7 +107,7 @@ def test_every_list_and_page_of_an_order_says_the_same_of_money(client, database
         _cancel(client, number, fee=fee)
     with database.reading() as session:
         customer = load_order(session, number).customer_id
-    assert _money(client, f"/counter/orders?q={number}") == [state]
+    assert _money(client, "/counter/orders?q=hart") == [state]
     assert _money(client, f"/counter/customers/{customer}") == [state]
     assert _money(client, "/pickups/") == ([] if fee is not None else [state])
     for page in ("", "/confirmation"):
@@ -139,3 +140,16 @@ def test_a_quick_sale_that_was_undone_is_no_cancelled_order(client):
     client.post("/counter/quick-sale/1001/undo")
     (totals,) = marked(client.get("/office/review").text, "fees")
     assert totals["data-cancelled"] == "0"
+
+
+def test_the_form_says_what_is_lost_once_something_is_filled(client, number):
+    page = client.get(f"/counter/orders/{number}").text
+    assert "cancel-loss" not in Page(page).by_id
+    sent = {"act": "fill", "count": "10", "client_key": "ten", "sure": "yes"}
+    client.post(f"/bench/batches/{number}-1/taps", data=sent)
+    page = client.get(f"/counter/orders/{number}").text
+    said = text_of(page, "cancel-loss")
+    assert numbers_in(said)[:2] == [10, 11]
+    assert "14 × 11 in latex" in said
+    _cancel(client, number)
+    assert "cancel-loss" not in Page(client.get(f"/counter/orders/{number}").text).by_id

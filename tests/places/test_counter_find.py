@@ -16,8 +16,19 @@ def test_it_is_found_by_part_of_name_or_phone(client, text, number):
     assert f"/counter/orders/{number}" in _found(client, text)
 
 
-def test_it_is_found_by_its_number(client, number):
-    assert f"/counter/orders/{number}" in _found(client, str(number))
+@pytest.mark.parametrize("text", ["{}", " {} ", "#{}"])
+def test_its_number_leads_straight_to_it(client, text, number):
+    answer = client.get("/counter/orders", query_string={"q": text.format(number)})
+    assert (answer.status_code, answer.location) == (302, f"/counter/orders/{number}")
+
+
+def test_its_number_beside_another_filter_or_in_the_list_itself_is_a_search(client, number):
+    """Who types into the list stays in it; a number that is part of a phone finds whose phone it is."""
+    page = client.get("/counter/orders", query_string={"q": str(number), "not_ready": "y"})
+    assert f"/counter/orders/{number}" in page.text
+    part = client.get("/counter/orders", query_string={"q": str(number)}, headers={"HX-Request-Type": "partial"})
+    assert (part.status_code, part.text.count("data-order=")) == (200, 1)
+    assert f"/counter/orders/{number}" in _found(client, "9601")
 
 
 @pytest.mark.parametrize("text", ["Élodie", "élodie", "ÉLODIE", "Åberg", "åberg"])

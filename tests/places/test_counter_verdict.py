@@ -46,11 +46,11 @@ def shelf(database):
     ("changes", "states", "headline"),
     [
         ({}, ("safe", "fits", ""), (["safe"], 1)),
-        (SOON, ("safe", "late", ""), (["wont-last"], 1)),
-        (TEAL, ("safe", "fits", "stock"), (["wont-last"], 2)),
-        (SOON | TEAL, ("safe", "late", "stock"), (["wont-last", "wont-last"], 1)),
+        (SOON, ("safe", "late", ""), (["cant-make"], 1)),
+        (TEAL, ("safe", "fits", "stock"), (["short"], 2)),
+        (SOON | TEAL, ("safe", "late", "stock"), (["cant-make", "short"], 1)),
         (SUNK, ("wont-last", "fits", ""), (["wont-last"], 1)),
-        (SUNK | TEAL, ("wont-last", "fits", "stock"), (["wont-last", "wont-last"], 1)),
+        (SUNK | TEAL, ("wont-last", "fits", "stock"), (["short", "wont-last"], 1)),
     ],
 )
 def test_float_bench_and_stock_each_have_their_own_state(client, noon, shelf, changes, states, headline):

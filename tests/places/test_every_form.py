@@ -18,6 +18,7 @@ from tests.places.test_bench_gas import put_venue_order
 from tests.places.test_office_gas import ADA
 
 BACK = "/pickups/orders/{out}/back"
+COLOURS = "/office/balloon-types/colours"
 LATEX = "/office/stock/balloon-type/4"
 RECEIVED = {"client_key": "lot", "colour": "Red", "count": "90", "day": "2026-11-20"}
 SHOWN = {"shown_name": PLAIN["customer"], "shown_phones-0": PLAIN["phone"]}
@@ -59,14 +60,16 @@ REFUSED = [
     ),
     ("counter.save_quick_sale", "/counter/quick-sale", {"client_key": "s"}, ""),
     ("counter.quick_sale", "/counter/quick-sale?what=sold-4&quantity=0", None, "quantity"),
-    ("bench.tap", "/bench/batches/{started}-1/taps", {"client_key": "t", "act": "fill", "count": "x"}, "count-0"),
+    ("bench.tap", "/bench/batches/{started}-1/taps", {"client_key": "t", "act": "fill", "count": "x"}, "count"),
     ("bench.save_cylinder_press", "/bench/gas/1", {"client_key": "g", "act": "read", "bar": "full"}, "bar-1"),
     ("bench.save_staff", "/bench/staff", {"day": "2026-11-24", "from": "9", "to": "x", "by": "1"}, "staff-to"),
     ("bench.staff", "/bench/staff?day=2026-11-24&from=9&to=12&by=0", None, "staff-by"),
     ("bench.calculator", "/bench/calculator?form=arch&span_m=0", None, "span_m"),
     ("bench.calculator", "/bench/calculator?form=bouquet&number=x&pieces=0", None, "number"),
+    ("help.curve", "/help/curve?altitude=high&load=x", None, "load-curve"),
     ("pickups.step", "/pickups/orders/{order}/steps", {"client_key": "s", "step": "handed over"}, ""),
     ("pickups.pay", "/pickups/orders/{order}/payments", {"client_key": "p", "how": "shells", "due": "2640"}, ""),
+    ("pickups.place", "/pickups/orders/{order}/place", {"place": "x" * 31}, "place-{order}"),
     ("pickups.rentals", "/pickups/orders/{order}/rentals", {"client_key": "s", "act": "cut"}, ""),
     (
         "pickups.save_return",
@@ -83,6 +86,9 @@ REFUSED = [
     ("office.save_exception", "/office/hours/exceptions", {"day": "", "opens": "x"}, "day"),
     ("office.save_week", "/office/bench", {"from-5-1": "8", "to-5-1": "12", "staff-5-1": "x"}, "staff-5-1"),
     ("office.save_day", "/office/bench/days", {"day": "2026-11-28"}, "from-day-0"),
+    ("office.save_colour", COLOURS, {"name": "", "fill": "#112233", "finish": "plain"}, "name"),
+    ("office.save_colour", COLOURS, {"name": "Dusk", "fill": "blue-ish", "finish": "plain"}, "fill"),
+    ("office.save_colour", COLOURS, {"name": "Dusk", "fill": "#112233", "finish": "wet"}, "finish-plain"),
     ("office.save_new_balloon_type", "/office/balloon-types/new", {"name": "x", "nominal_in": "x"}, "nominal_in"),
     ("office.save_new_balloon_type", "/office/balloon-types/new", {"material": "tin"}, "material"),
     ("office.save_balloon_type", "/office/balloon-types/4", {"mass_g": "x"}, "mass_g"),
@@ -136,8 +142,16 @@ WITHOUT_FIELDS = {
         "counter.remove_photo",
         "counter.merge",
         "pickups.undo",
+        "staff.choose_look",
     ),
-    *("pickups.undo_on_page", "staff.chosen", "office.remove_exception", "office.remove_day", "office.back_up_now"),
+    *(
+        "pickups.undo_on_page",
+        "staff.chosen",
+        "office.remove_exception",
+        "office.remove_day",
+        "office.remove_colour",
+    ),
+    "office.back_up_now",
     *("office.archive_this_balloon_type", "office.restore_balloon_type", "office.archive_this_supply"),
     *("office.restore_supply", "office.archive", "office.restore", "office.withdraw_delivery"),
     *("office.undo_delivery_withdrawal", "office.first_photo", "office.remove_photo", "office.undo_this_reading"),

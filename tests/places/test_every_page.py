@@ -28,6 +28,7 @@ EMPTY = [
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/colours",
     "/office/balloon-types/new",
     "/office/balloon-types/new?material=foil",
     "/office/balloon-types/4",
@@ -60,6 +61,8 @@ EMPTY = [
     "/help",
     "/help?q=treated",
     "/help/first-day",
+    "/help/numbers",
+    "/help/curve?size=10&treated=1",
     "/help/settings",
 ]
 WITH_AN_ORDER = [
@@ -70,6 +73,7 @@ WITH_AN_ORDER = [
     "/counter/customers/1",
     "/bench/batches/{0}-1",
     "/pickups/orders/{0}/back",
+    "/pickups/{0}/tag",
 ]
 
 

@@ -276,10 +276,13 @@ def test_the_pickups_say_what_is_to_pay_and_notice_when_it_is_paid(client, numbe
 def test_nothing_goes_out_unpaid_without_a_warning_at_the_door(client, number):
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f", "sure": "yes"})
     _pay(client, number, amount="6.40")
-    for step in ("assembled", "weighted", "bagged", "ready"):
-        assert 'class="unpaid"' not in client.get("/pickups/").text
+    for step in ("weighted", "bagged", "ready"):
         client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})
-    assert re.search(r'class="unpaid">.*?£20\.00.*?</p>', client.get("/pickups/").text, re.DOTALL)
+    board = client.get("/pickups/").text
+    assert marks(board, "unpaid") == ["2000"]
+    assert re.search(r'data-unpaid="2000">.*?£20\.00.*?</summary>', board, re.DOTALL)
+    asked = client.post(f"/pickups/orders/{number}/steps", data={"step": "handed over", "client_key": "asked"})
+    assert (asked.status_code, marks(asked.text, "question")) == (422, ["unpaid"])
     handed = {"step": "handed over", "client_key": "door", "sure": "unpaid"}
     assert client.post(f"/pickups/orders/{number}/steps", data=handed).status_code == 303
     board = client.get("/pickups/").text

@@ -91,8 +91,8 @@ def test_an_order_that_becomes_late_renews_the_pickups(client, now, number):
     now.tick(timedelta(seconds=12))
     answer = _poll(client, "/pickups/", _version(page))
     assert answer.status_code == 200
-    assert "state-late" in answer.text
-    assert "state-late" not in page
+    assert 'data-state="late"' in answer.text
+    assert 'data-state="late"' not in page
 
 
 def test_a_page_is_never_older_than_a_few_minutes(client, now, address):

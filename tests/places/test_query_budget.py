@@ -27,6 +27,8 @@ PAGES = (
         "/counter/goods?line=0&lines-0-find=11",
         "/office/designs",
         "/counter/customers/1",
+        "/counter/orders?unpaid=y&not_ready=y&design=latex&from=today",
+        "/counter/weeks",
     ),
 )
 BUDGET = 12

@@ -1,5 +1,7 @@
 """The history of settings: who, when, what from and to; and a value that is put back."""
 
+import re
+
 import pytest
 
 from app.actions.records.shop import setting_values
@@ -45,6 +47,13 @@ def test_it_has_who_and_what_from_and_to_the_newest_first(ann):
     ]
     assert shown[1][3] == "£0.75"
     assert shown[2][2:] == ("0%", "5%")
+
+
+def test_each_press_is_named_by_what_is_seen_on_it_and_then_by_its_setting(ann):
+    ann.post(SETTINGS, data={"treat_minor": "0.75", "spares_percent": "5"})
+    buttons = re.findall(r'<button[^>]*aria-label="([^"]*)"[^>]*>([^<]+)</button>', ann.get(HISTORY).text)
+    assert len({name for name, _ in buttons}) == len(buttons) == 2
+    assert all(name.startswith(f"{seen} ") for name, seen in buttons)
 
 
 def test_one_press_puts_a_value_back_which_is_itself_in_the_history(ann, database):

@@ -18,6 +18,7 @@ from tests.places.test_office_gas import ADA
 
 WEIGHED, TIMED = "/office/balloon-types/4/weigh", "/office/timing"
 SHIFT = {"from-5-0": "9:00", "to-5-0": "12:00"}
+COLOURS = "/office/balloon-types/colours"
 SETTINGS, RIBBON = "/office/settings", "/office/supplies/{ribbon}"
 
 
@@ -65,6 +66,16 @@ FORMS = [
         "2026-12-24",
         {"day": "2026-12-24", "from-day-0": "9:00", "to-day-0": "12:00"},
     ),
+    Tabs(
+        "office.save_colour",
+        COLOURS,
+        COLOURS,
+        "fill",
+        "#112233",
+        "#445566",
+        "dusk",
+        {"name": "Dusk", "finish": "clear"},
+    ),
     Tabs("office.save_balloon_type", "/office/balloon-types/4", "/office/balloon-types/4", "price", "1.50", "1.60"),
     Tabs("office.save_weight", WEIGHED, WEIGHED, "ten", "31", "32", "mass_g", {}, ("?ten=31", "?ten=32")),
     Tabs(
@@ -109,8 +120,8 @@ FORMS = [
 ]
 ONE_PRESS_MORE = {form.endpoint for form in FORMS} - {"office.change_lot", "office.save_arrival"}
 """What came and was put away stands; it is corrected by a count and by putting the lot back."""
-DATES = {"office.remove_exception", "office.remove_day"}
-"""Below, with dates that are there to be removed."""
+REMOVED = {"office.remove_exception", "office.remove_day", "office.remove_colour"}
+"""Below, with what is there to be removed."""
 ELSEWHERE = {
     "office.save_ordered": test_office_buying.test_the_same_row_is_not_ordered_twice_from_two_pages,
     "office.put_back_setting": test_settings_history.test_an_old_page_puts_nothing_back_over_what_was_changed_since,
@@ -128,7 +139,7 @@ ADDS = {
     *("office.receive_balloon_type", "office.receive_supply", "office.add_photos"),
     "office.cylinder_action",
 }
-NO_OLD_VALUE = WITHOUT_FIELDS - DATES
+NO_OLD_VALUE = WITHOUT_FIELDS - REMOVED
 """A press with nothing typed replaces nothing that somebody else typed."""
 
 
@@ -193,7 +204,7 @@ def test_the_later_of_two_pages_is_shown_both_versions_and_saves_with_one_more_p
 def test_no_form_of_the_office_is_left_out(app):
     posts = {rule.endpoint for rule in app.url_map.iter_rules() if "POST" in rule.methods}
     office = {endpoint for endpoint in posts if endpoint.startswith("office.")}
-    seen = {form.endpoint for form in FORMS} | DATES | {*ELSEWHERE}
+    seen = {form.endpoint for form in FORMS} | REMOVED | {*ELSEWHERE}
     assert not seen & (ADDS | NO_OLD_VALUE)
     assert office == seen | ADDS | {one for one in NO_OLD_VALUE if one.startswith("office.")}
 
@@ -210,29 +221,39 @@ def test_who_changed_it_and_when_is_named(client, session, now):
     assert (entry.who, entry.at, entry.changes[0][0]) == ("Ann", now(), "pack_cost")
 
 
+DAY, DUSK = {"day": "2026-12-24"}, {"name": "Dusk", "finish": "clear"}
+
+
 @pytest.mark.parametrize(
-    ("page", "save", "sent", "change"),
+    ("page", "save", "key", "sent", "change"),
     [
-        ("/office/hours", "/office/hours/exceptions", {"opens": "10:00", "closes": "12:00"}, {"closes": "13:00"}),
+        (
+            "/office/hours",
+            "/office/hours/exceptions",
+            "2026-12-24",
+            DAY | {"opens": "10:00", "closes": "12:00"},
+            {"closes": "13:00"},
+        ),
         (
             "/office/bench",
             "/office/bench/days",
-            {"from-day-0": "9:00", "to-day-0": "12:00", "staff-day-0": "2"},
+            "2026-12-24",
+            DAY | {"from-day-0": "9:00", "to-day-0": "12:00", "staff-day-0": "2"},
             {"staff-day-0": "3"},
         ),
+        (COLOURS, COLOURS, "dusk", DUSK | {"fill": "#112233"}, {"fill": "#445566"}),
     ],
 )
-def test_a_date_that_was_changed_meanwhile_is_not_removed(client, page, save, sent, change):
-    sent |= {"day": "2026-12-24"}
-    remove = f"{save}/2026-12-24/remove"
+def test_what_was_changed_meanwhile_is_not_removed(client, page, save, key, sent, change):
+    remove, on_page = f"{save}/{key}/remove", re.compile(f'data-(day|colour)="{key}"')
     client.post(save, data=sent)
     seen, other_page = _draw(client, page, remove), _draw(client, page, save)
     assert _post(client, save, other_page, sent | change).status_code == 303
     refused = _post(client, remove, seen, {})
     assert refused.status_code == 409
-    assert 'data-day="2026-12-24"' in client.get(page).text
+    assert on_page.search(client.get(page).text)
     assert _post(client, remove, _form_of(refused.text, remove), {}).status_code == 303
-    assert 'data-day="2026-12-24"' not in client.get(page).text
+    assert not on_page.search(client.get(page).text)
 
 
 def test_what_both_typed_alike_needs_no_second_look(client):

@@ -52,7 +52,7 @@ def test_the_line_says_what_hangs_on_each(client, address):
 
 
 def _fold(text):
-    return Page(text).by_id["gift-0"]
+    return Page(text).by_id["more-line-0"]
 
 
 def test_its_fold_is_open_only_where_something_is_typed(client):
@@ -71,7 +71,7 @@ def test_what_it_cannot_be_is_said_at_its_field(client, database, typed):
     page = Page(answer.text)
     assert answer.status_code == 422
     assert page.problem("lines-0-hung_g")
-    assert "open" in page.by_id["gift-0"]
+    assert "open" in page.by_id["more-line-0"]
     assert page.values["lines-0-hung_g"] == typed
     assert _loads(database) == []
 
@@ -93,7 +93,8 @@ def test_two_batches_of_one_answer_are_told_apart(client):
         if name[:7] == "lines-0"
     }
     answer = client.post("/counter/draft", data=payload(fix="check") | second)
-    assert words(answer.text).count("1.5 g on each") == 1
+    details = words(answer.text).partition(" Details ")[2]
+    assert details.count("1.5 g on each") == 1
 
 
 def test_a_design_has_it_at_its_parts(client, database):

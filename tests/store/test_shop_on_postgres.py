@@ -29,8 +29,8 @@ from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
 from app.store.models import BalloonTypeRow, Customer, Order, OrderBatch, RentalReturn, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day, batches_of_earlier_days
-from app.store.queries.counter import find_orders
 from app.store.queries.customers import find_customers, find_duplicates
+from app.store.queries.order_list import OrderSearch, search_orders
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.rentals import rentals_out
 from app.store.queries.review import completed, missed, totals
@@ -324,7 +324,7 @@ def test_orders_are_found(shop_store, text):
         take(session, order_request(catalogue))
         take(session, order_request(catalogue, customer="Élodie Åberg", phone="01632 960202"), key="key-2")
     with shop_store.reading() as session:
-        found = {row.customer for row in find_orders(session, text)}
+        found = {row.customer for row in search_orders(session, OrderSearch(text=text), 9)}
     wanted = {"élodie": {"Élodie Åberg"}, "Élodie": {"Élodie Åberg"}, "%": set(), "²": set()}
     assert found == wanted.get(text, {"Wilhelmina Hart"})
 

@@ -190,6 +190,14 @@ def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction
     return TooEarly(early, plan.chance(context.now), plan.chance(inflate_by)) if early else None
 
 
+def question_about(context: Context, key: str, act: TapAction) -> TooEarly | None:
+    """Returns the warning that this press on the batch would get now; None if it would get none. Saves nothing."""
+    batch = context.session.scalar(select(OrderBatch).where(OrderBatch.key == key))
+    if batch is None or batch.order.state != OrderState.OPEN:
+        return None
+    return _too_early(context, batch, batch.order, act)
+
+
 def _is_late(context: Context, batch: OrderBatch) -> bool:
     """Returns whether the batch should have been started although its planned start is still to come: its order
     can't be ready in time, so the planned start moves on with the clock."""

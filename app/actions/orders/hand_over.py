@@ -35,16 +35,25 @@ from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
 
+BEFORE_FILLING = (HandOverStep.PACKED, HandOverStep.ON_ACCOUNT)
 NOT_FILLED_YET = "Order {number} is not filled yet. Fill all its balloons first."
 
 
-def steps_of(*, treated: bool, at_venue: bool = False) -> list[HandOverStep]:
-    """Returns the steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags
-    nothing."""
-    left_out = {HandOverStep.BAGGED} if at_venue else {HandOverStep.PACKED}
-    if not treated:
-        left_out.add(HandOverStep.DRY)
-    return [step for step in HandOverStep if step not in left_out]
+def steps_of(
+    *, treated: bool, at_venue: bool = False, assembled: bool = True, weighted: bool = True
+) -> list[HandOverStep]:
+    """Returns the steps of a hand-over, as they are listed. Only treated balloons dry; a crew packs before it
+    fills, and bags nothing. assembled: whether something is put together. weighted: whether balloons have
+    helium."""
+    applies = {
+        HandOverStep.PACKED: at_venue,
+        HandOverStep.DRY: treated,
+        HandOverStep.ASSEMBLED: assembled,
+        HandOverStep.WEIGHTED: weighted,
+        HandOverStep.BAGGED: not at_venue,
+        HandOverStep.ON_ACCOUNT: False,
+    }
+    return [step for step in HandOverStep if applies.get(step, True)]
 
 
 def take_step(
@@ -58,15 +67,17 @@ def take_step(
 ) -> Order:
     """Saves one step of the hand-over of this part, and returns the order.
 
-    sure: what somebody knows and takes the step anyway. Raises NotFound, StepAsked, and Refused if it is not the
-    step's turn.
+    sure: what somebody knows and takes the step anyway. Raises NotFound, StepAsked, and Refused if the step cannot
+    be taken now.
     """
     order = load_order(context.session, number, to_change=True)
     if is_known(context.session, client_key):
         return order
-    _refuse_out_of_turn(context.session, order, step, part)
+    _refuse_unfit(context.session, order, step, part)
     concerns = find_concerns(context, order, step, part)
     refuse_unless_sure(concerns, sure)
+    if step is HandOverStep.HANDED_OVER and HandOverStep.READY not in _ticked(context.session, order, part):
+        save_step(context, order, HandOverStep.READY, f"{client_key} ready", part=part)  # what leaves is ready
     save_step(context, order, step, client_key, part=part, concerns=concerns)
     return order
 
@@ -103,7 +114,8 @@ def save_step(
 
 
 def undo_step(context: Context, number: int, tap_id: int) -> Order:
-    """Undoes the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
+    """Undoes a step; a second undo of the same tap changes nothing. What was handed over is undone before the steps
+    that led to it. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*HandOverStep]:
@@ -112,8 +124,9 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
         return order
     if order.is_quick_sale:
         raise Refused(Problem("step", f"Order {number} is a quick sale. Undo it on the quick sale page."))
-    if _active_steps(context.session, order, tap.part)[-1] is not tap:
-        raise Refused(Problem("step", "Undo the later steps first."))
+    is_handed_over = HandOverStep.HANDED_OVER in _ticked(context.session, order, tap.part)
+    if is_handed_over and tap.act != HandOverStep.HANDED_OVER:
+        raise Refused(Problem("step", "Undo the hand-over first."))
     if tap.act == HandOverStep.HANDED_OVER:
         _refuse_after_take_down(context.session, order)
     mark_undone(context, tap)
@@ -148,22 +161,21 @@ def _of_part(order: Order, part: OrderPart) -> str:
     return " (later part)" if part is OrderPart.LATER else " (main part)"
 
 
-def _active_steps(session: Session, order: Order, part: OrderPart) -> list[Tap]:
-    """Returns the active steps of one hand-over."""
-    return [tap for tap in active_taps(session, order.id, None) if tap.part is part]
+def _ticked(session: Session, order: Order, part: OrderPart) -> set[str]:
+    """Returns the steps of one hand-over that are ticked."""
+    return {tap.act for tap in active_taps(session, order.id, None) if tap.part is part}
 
 
-def _refuse_out_of_turn(session: Session, order: Order, step: HandOverStep, part: OrderPart) -> None:
-    """Raises Refused if it is not the step's turn."""
+def _refuse_unfit(session: Session, order: Order, step: HandOverStep, part: OrderPart) -> None:
+    """Raises Refused if the step cannot be taken now."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}. Its steps can't be changed."))
     refuse_not_made(order)
-    if step is not HandOverStep.PACKED and not part_is_filled(order, part):
+    if step not in BEFORE_FILLING and not part_is_filled(order, part):
         raise Refused(Problem("step", NOT_FILLED_YET.format(number=order.number)))
     treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)
-    done = [tap.act for tap in _active_steps(session, order, part)]
     steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
-    to_do = [s for s in steps if s not in done]
-    if not to_do or to_do[0] is not step:
-        turn = f"The next step is “{to_do[0]}”." if to_do else "All steps are done."
-        raise Refused(Problem("step", f"Order {order.number}: {turn}"))
+    if step not in steps and step is not HandOverStep.ON_ACCOUNT:
+        raise Refused(Problem("step", f"Order {order.number} has no step “{step}”."))
+    if step in _ticked(session, order, part):
+        raise Refused(Problem("step", f"Order {order.number}: “{step}” is ticked already."))

@@ -56,7 +56,7 @@ def load_work(
     first = min([context.now, *(one.since for one in going.values())])
     shifts = tuple(roster.shifts(first, last))
     orders = tuple(_orders(rows, going, shifts, context))
-    crews = tuple(_crews(context, excluding_order))
+    crews = tuple(crew_absences(context, excluding_order))
     holds_until = min((one.until for one in going.values()), default=None)
     return BenchWork(orders, shifts, context.shop.points, crews, rows, holds_until)
 
@@ -97,7 +97,7 @@ def trip_absence(trip: TakeDownTrip | SetUpTrip) -> Absence:
     return Absence(trip.leaves_at, trip.back_at, trip.staff, {})
 
 
-def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
+def crew_absences(context: Context, excluding_order: int | None = None) -> Iterator[Absence]:
     """Yields the absences of crews until they are back, whatever they have tapped there; no crew leaves to take
     down what is down already."""
     fill, set_up, take_down = crews_out(context.session, context.now)

@@ -1,5 +1,6 @@
 """This module reads the shop from the store: its settings, opening hours and roster."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from zoneinfo import ZoneInfo
@@ -12,8 +13,9 @@ from app.planning.opening import Opening
 from app.planning.roster import Roster, ShiftHours
 from app.planning.shoptime import time_of_minute
 from app.quoting.catalogue import Catalogue
+from app.quoting.colour_looks import ColourLook
 from app.quoting.shop import DEFAULT_VALUES, Shop, Value, build_shop
-from app.store.models import DayShift, OpeningException, OpeningWeekday, SettingRow, WeekdayShift
+from app.store.models import DayShift, OpeningException, OpeningWeekday, OwnColour, SettingRow, WeekdayShift
 from app.store.shop_version import shop_version
 
 
@@ -49,6 +51,11 @@ def load_roster(session: Session, opening: Opening) -> Roster:
     return Roster(opening, week, days)
 
 
+def load_own_colours(session: Session) -> dict[str, ColourLook]:
+    """Returns how the shop's own colours look, by `colour_key`."""
+    return {row.key: ColourLook(row.fill, row.finish) for row in session.scalars(select(OwnColour))}
+
+
 def _load_zone(session: Session) -> ZoneInfo:
     """Returns the shop's time zone."""
     own = session.get(SettingRow, "zone")
@@ -62,11 +69,12 @@ def _hours(opens: int, closes: int) -> tuple[time, time]:
 
 @dataclass(frozen=True, slots=True)
 class BuiltShop:
-    """The shop and its catalogue."""
+    """The shop, its catalogue and its own colours."""
 
     version: int | None
     shop: Shop
     catalogue: Catalogue
+    own_colours: Mapping[str, ColourLook]
 
 
 class ShopCache:
@@ -81,7 +89,7 @@ class ShopCache:
         version = shop_version(session)
         if version is not None and self._latest is not None and self._latest.version == version:
             return self._latest
-        built = BuiltShop(version, load_shop(session), load_catalogue(session))
+        built = BuiltShop(version, load_shop(session), load_catalogue(session), load_own_colours(session))
         if version is not None:
             self._latest = built
         return built

@@ -64,12 +64,12 @@ def handed_over_parts(session: Session, order: Order) -> set[OrderPart]:
 
 def undo_premature_steps(context: Context, order: Order) -> None:
     """Undoes the steps of hand-overs that are no longer all filled: what was weighted and bagged does not count for
-    balloons that are filled later."""
+    balloons that are filled later. What was packed and how it is paid have nothing to do with the filling."""
     unfilled = {part for part in OrderPart if not part_is_filled(order, part)}
     if not unfilled:
         return
     for tap in active_taps(context.session, order.id, None):
-        if tap.part in unfilled and tap.act != HandOverStep.PACKED:
+        if tap.part in unfilled and tap.act not in (HandOverStep.PACKED, HandOverStep.ON_ACCOUNT):
             mark_undone(context, tap)
 
 

@@ -40,7 +40,12 @@ def stock_used_by(batch: OrderBatch) -> StockUsed:
     fill the rest, because the order is cancelled or was not made."""
     order = batch.order
     over = batch.filled_at or order.state == OrderState.CANCELLED or order.not_made_at
-    return StockUsed(max(0, batch.filled - _customers_own_count(batch)) if over else 0, _by_colour(batch.bursts))
+    return StockUsed(filled_from_stock(batch) if over else 0, _by_colour(batch.bursts))
+
+
+def filled_from_stock(batch: OrderBatch) -> int:
+    """Returns how many balloons of the batch are filled, without those that the customer brought."""
+    return max(0, batch.filled - _customers_own_count(batch))
 
 
 def consume_balloons(context: Context, batch: OrderBatch, before: StockUsed) -> None:

@@ -1,18 +1,20 @@
 """Bench: what to fill next, and the taps while it is filled."""
 
 from datetime import UTC, datetime
+from functools import cache
 from typing import Any
 
 from flask import Blueprint, Response, jsonify, request, url_for
 
 from app.actions.bench import leftovers
-from app.actions.bench.taps import Press, tap_batch, undo_tap
+from app.actions.bench.taps import WARNED_IF_EARLY, Press, question_about, tap_batch, undo_tap
 from app.actions.errors import NotFound, TooEarly
 from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
 from app.places.bench.board import change_times, rows_of, shown_board
 from app.places.bench.risks import due_on
 from app.places.bench.sizer import find_same_setting, show_fill
+from app.places.bench.ticket_head import fill_time_of, last_tap, next_job_after
 from app.places.bench.ticket_steps import show_ticket_steps
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
@@ -84,7 +86,15 @@ def ticket(key: str) -> Response:
     here = request_context()
     if is_current_version(here.session, request.args.get("v"), here.now):
         return no_change_response()
-    return _ticket(key)
+    return _ticket(key, _still_asked(key))
+
+
+def _still_asked(key: str) -> TooEarly | None:
+    """Returns the question that stands on the page which renews itself, if it is still to be asked."""
+    asked = request.args.get("act", "")
+    if asked not in WARNED_IF_EARLY:
+        return None
+    return question_about(request_context().context, key, TapAction(asked))
 
 
 @bench.post("/bench/batches/<key>/taps")
@@ -170,31 +180,37 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     row = one_batch(here.session, key)
     if row is None:
         raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
-    same_setting, others = find_same_setting(row)
-    form = TapForm(request.form if refused else None, id_suffix=row.filled)  # what was counted is typed no more
+    read_rows = cache(rows_of)
+    same_setting, others = find_same_setting(row, read_rows)
+    form = TapForm(request.form if refused else None)
     early = refused if isinstance(refused, TooEarly) else None
     if refused and not early:
         form.add_problems(refused.problems)
         if not (row.order_state == "open" and row.started_at and row.left):
             form.move_errors_to_form()
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
+    batch, taps = show_batch(row, here.shop, here.formats, here.now, plan), taps_of_batch(here.session, row.id)
+    fill_time = fill_time_of(row, batch.state)
     return page_or_part(
         "bench/ticket.html",
         "bench/_ticket.html",
         status,
-        batch=show_batch(row, here.shop, here.formats, here.now, plan),
+        batch=batch,
+        fill_time=fill_time,
+        undoable=last_tap(taps),
+        next_job=next_job_after(row, read_rows) if row.started_at else None,
         fill=show_fill(row),
         allergy=warn_of_batch(row.material) if row.latex_allergy else None,
         same_setting=same_setting,
         made=show_ticket_steps(row),
-        taps=taps_of_batch(here.session, row.id),
+        taps=taps,
         form=form,
         early=early.early if early else None,
         early_words=early_question(early, here.formats, plan.day) if early else "",
-        asked=request.form,
-        version=_version([row, *others]),
+        asked=request.form if request.form else request.args,
+        version=_version([row, *others], *([fill_time.due] if fill_time else [])),
         new_key=new_key,
-        now=here.now,
+        today=plan.day,
     )
 
 
@@ -204,10 +220,11 @@ def _day() -> ShopDay:
     return read_shop_day(request.args.get("day"), here)
 
 
-def _version(rows: list[BoardRow]) -> str:
-    """Returns a version of the ticket; it changes when the ticket has something new to show."""
+def _version(rows: list[BoardRow], *more: datetime) -> str:
+    """Returns a version of the ticket; it changes when the ticket has something new to show. more: moments at which
+    it has besides."""
     here = request_context()
-    return page_version(here.session, change_times(rows), here.now)
+    return page_version(here.session, [*change_times(rows), *more], here.now)
 
 
 def _as_json(row: BoardRow) -> dict[str, Any]:

@@ -91,7 +91,7 @@ def sort_into_sections(
 def stand_together(lead: Sequence[Job], following: Sequence[Job], early: Sequence[Job], now: datetime) -> list[Job]:
     """Returns the batches that follow, those of one setting right after each other where that harms no window.
 
-    It is reckoned with one person, who fills one batch after the other from now on: whatever is passed over, and
+    It is calculated for one person, who fills one batch after the other from now on: whatever is passed over, and
     what must still wait (early), must start in time, and what moves forward must be old enough to start.
     """
     placed, rest = list(lead[-1:]), list(following)

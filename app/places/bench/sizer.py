@@ -1,6 +1,6 @@
 """The sizer settings that several of the day's batches share, and how long one balloon takes to fill."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -11,7 +11,7 @@ from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
 from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow
-from app.store.queries.bench import BoardRow, batches_of_day
+from app.store.queries.bench import BoardRow
 from app.web.batch_state import window_of
 from app.web.days import ShopDay, board_day
 from app.web.requests import request_context
@@ -80,14 +80,18 @@ def settings_of(rows: Sequence[BoardRow], day: ShopDay) -> list[ShownSetting]:
     ]
 
 
-def find_same_setting(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
-    """Returns the setting that the batch shares on its day, without the batch itself, and the other batches."""
+def find_same_setting(
+    row: BoardRow, rows_of: Callable[[ShopDay], list[BoardRow]]
+) -> tuple[ShownSetting | None, list[BoardRow]]:
+    """Returns the setting that the batch shares on its day, without the batch itself, and the other batches.
+
+    rows_of: reads the batches of a day.
+    """
     if not is_sized(row):
         return None, []
     here = request_context()
     day = board_day(here.now if row.started_at else row.inflate_by, here)
-    found = batches_of_day(here.session, day.start, day.end, is_today=day.is_today, now=here.now)
-    rows = [one for one in found if is_sized(one)]
+    rows = [one for one in rows_of(day) if is_sized(one)]
     for setting in shared_settings(map(_sizer_batch, rows)):
         keys = [batch.key for batch in setting.batches]
         if row.key in keys:

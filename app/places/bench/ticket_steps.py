@@ -4,20 +4,35 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.bench.build_sheets import has_sheet, sheets_of_lines, use_of_order_batch
+from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines, use_of_order_batch
+from app.actions.records.batches import spec_of
 from app.actions.records.sold_rows import read_parts
+from app.craft.drawing import Ball
 from app.craft.fill_steps import FillTask, fill_steps
+from app.craft.piece import CM_PER_INCH
+from app.craft.step_aids import draw_loose
 from app.physics.balloon import Gas
 from app.quoting.batch_use import BatchUse
+from app.quoting.build_sheets.bouquets import in_turn
 from app.quoting.build_sheets.finish import SoldSingly, single_steps
 from app.quoting.parts import BatchSpec
 from app.store.models import Order, Photo
 from app.store.queries.bench import BoardRow, order_to_build
 from app.store.queries.photos import first_photos
-from app.web.drawings.build_sheet import ShownSheet, show_sheet
+from app.web.drawings.balloon_looks import PieceColours
+from app.web.drawings.build_sheet import ShownSheet, ShownStep, picture_steps, show_sheet
 from app.web.requests import request_context
 from app.web.wording.fill_steps import show_fill_steps
-from app.web.wording.piece_steps import NumberedStep, show_steps
+from app.web.wording.piece_steps import NumberedStep
+
+
+@dataclass(frozen=True, slots=True)
+class TicketSheet:
+    """A build sheet on a ticket. leader: the batch with most of the piece's balloons, on whose ticket the sheet
+    stands open; empty if that is this batch."""
+
+    shown: ShownSheet
+    leader: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +41,9 @@ class TicketSteps:
     many are sold singly; single: the steps of those. pictured: titles and first photos of those designs."""
 
     fill: Sequence[NumberedStep]
-    sheets: Sequence[ShownSheet] = ()
+    sheets: Sequence[TicketSheet] = ()
     singles: int = 0
-    single: Sequence[NumberedStep] = ()
+    single: Sequence[ShownStep] = ()
     pictured: Sequence[tuple[str, Photo]] = ()
 
 
@@ -41,11 +56,20 @@ def show_ticket_steps(row: BoardRow) -> TicketSteps:
     lines = sheets_of_lines(order, here.shop, here.catalogue, batch) if order and has_sheet(order) else ()
     return TicketSteps(
         fill=_fill(row, use),
-        sheets=[show_sheet(one.sheet, here.formats) for one in lines],
+        sheets=[_ticket_sheet(one, order, batch) for one in lines] if order else (),
         singles=use.singly,
         single=_single(row, use) if use.singly else (),
         pictured=_pictured(order, batch) if order else (),
     )
+
+
+def _ticket_sheet(line_sheet: OrderLineSheet, order: Order, batch: BatchSpec) -> TicketSheet:
+    """Returns the sheet of a line as it stands on the ticket of this batch: open on one ticket of the order."""
+    shown = show_sheet(line_sheet.sheet, request_context().formats)
+    parts = next(read_parts(line.parts) for line in order.lines if line.position == line_sheet.position)
+    leader = max(parts, key=lambda spec: sum(parts[spec].values()))
+    keys = {spec_of(one): one.key for one in order.batches}
+    return TicketSheet(shown, "" if leader == batch else keys.get(leader, ""))
 
 
 def _all_singly(row: BoardRow) -> BatchUse:
@@ -71,7 +95,7 @@ def _fill(row: BoardRow, use: BatchUse) -> tuple[NumberedStep, ...]:
     return show_fill_steps(fill_steps(task), row.material, gas, here.formats)
 
 
-def _single(row: BoardRow, use: BatchUse) -> tuple[NumberedStep, ...]:
+def _single(row: BoardRow, use: BatchUse) -> tuple[ShownStep, ...]:
     """Returns how the balloons that are sold singly are finished."""
     here = request_context()
     singles = SoldSingly(
@@ -82,7 +106,16 @@ def _single(row: BoardRow, use: BatchUse) -> tuple[NumberedStep, ...]:
         row.material.traits.is_stuffed(air_only=row.air_only),
         row.at_venue,
     )
-    return show_steps(single_steps(singles), here.formats)
+    is_film = row.material.traits.is_topper
+    names = tuple(name for name, _ in row.colours)
+    radius = row.fill_size_in * CM_PER_INCH / 2
+    balls = [
+        Ball(0.0, 0.0, radius, None, names.index(name)) if is_film else Ball(0.0, 0.0, radius, names.index(name))
+        for name in in_turn(row.colours)
+    ]
+    drawing = draw_loose(balls[: use.singly], on_ribbons=row.gas == Gas.HELIUM)
+    colours = PieceColours(films=names) if is_film else PieceColours(names)
+    return picture_steps(drawing, single_steps(singles), colours, here.formats)
 
 
 def _pictured(order: Order, batch: BatchSpec) -> list[tuple[str, Photo]]:

@@ -21,6 +21,7 @@ from app.places.counter.choices import (
     goods_choices,
 )
 from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, read_price_part
+from app.places.counter.folds import OrderFolds
 from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.places.counter.line_form import LineForm
 from app.places.counter.order_hours import read_hours
@@ -59,7 +60,7 @@ PROBLEM_FIELDS = {
 }
 
 
-class OrderForm(ShopForm):
+class OrderForm(OrderFolds, ShopForm):
     client_key = HiddenField("")
     version = HiddenField()
     customer_id = HiddenField()
@@ -139,12 +140,6 @@ class OrderForm(ShopForm):
     def event_day_of(self, today: date) -> date:
         """Returns the day of the event, as far as it is typed."""
         return event_day_of((self[name].form.day.data for name in SEASON_DATE_FIELDS), today)
-
-    @property
-    def has_return_times(self) -> bool:
-        """Whether a time for rented items or a take-down was typed, or is asked for."""
-        parts = (*self.return_by.form, *self.take_down_at.form)
-        return any(part.data or part.errors for part in parts)
 
     def missing_of(self, names: Sequence[str]) -> list[str]:
         """Returns the fields among these that are empty."""

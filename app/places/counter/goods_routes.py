@@ -80,7 +80,7 @@ def _choose(form: OrderForm, place: int, what: str) -> None:
         here, line = request_context(), form.lines[place].form
         line.choose(what)
         line.taken = show_goods(what, here.catalogue, here.shop, here.formats, form.event_day_of(this_day()))
-        form.focus = line.quantity.name
+        form.focus = line.colours.name if line.quantity.data else line.quantity.name
 
 
 def this_day() -> date:

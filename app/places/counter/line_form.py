@@ -45,6 +45,12 @@ class LineForm(ShopForm):
         typed = (self.find, self.what, self.quantity, self.colours, self.hung_g)
         return not any((field.data or "").strip() for field in typed)
 
+    @property
+    def is_unusual(self) -> bool:
+        """Whether the line asks for more than helium, or something about that is wrong."""
+        fields = (self.treated, self.later, self.hung_g)
+        return self.gas.data == Gas.AIR or any(field.data or field.errors for field in fields)
+
     def choose(self, what: str) -> None:
         """Chooses a balloon type or a design."""
         self.what.data, self.find.data = what, ""

@@ -9,6 +9,7 @@ from flask import Blueprint, render_template, request
 
 from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
 from app.actions.errors import NotFound
+from app.actions.orders.cancel_loss import loss_if_cancelled
 from app.actions.photos.photos import is_finished
 from app.actions.records.history import history_of
 from app.actions.records.open_work import work_key
@@ -20,7 +21,7 @@ from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState
-from app.store.models import HistoryEntry, Order, Photo, Tap
+from app.store.models import HistoryEntry, Order, OrderLine, Photo, Tap
 from app.store.queries.bench import BoardRow, batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.photos import photos_of_order
@@ -34,6 +35,7 @@ from app.web.htmx import new_key
 from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
+from app.web.wording.cancelling import loss_sentences
 from app.web.wording.orders import (
     caller_summary,
     confirmation_times,
@@ -66,7 +68,7 @@ def show(number: int) -> str:
 
 
 def confirmation(number: int) -> str:
-    """Shows the confirmation, which goes along with the balloons; the cautions are at the foot of every page."""
+    """Shows the confirmation, which goes along with the balloons, with its cautions."""
     order = load_order(request_context().session, number)
     return render_template("counter/confirmation.html", **confirmation_values(order))
 
@@ -110,9 +112,11 @@ def order_page(
     return render_template(
         "counter/order.html",
         order=order,
+        lines=[(line, colours_of_line(line)) for line in order.lines],
         then=then,
         progress=progress_of_order(here.session, order.id),
         reopening=reopening,
+        cancel_loss=_cancel_loss(order),
         cancelling=cancelling or cancel_form_of(order, here.shop.pricing, here.formats),
         money=money,
         photographed=show_photos(order, photographing),
@@ -136,6 +140,15 @@ def order_page(
         batch_keys={batch.id: batch.key for batch in order.batches},
         history_with_taps=_history_with_taps(history, order_taps(here.session, order.id)),
     )
+
+
+def colours_of_line(line: OrderLine) -> list[tuple[str, int]]:
+    """Returns the colours of a line's balloons with their numbers, the most frequent first."""
+    counts: dict[str, int] = {}
+    for part in line.parts:
+        for name, count in part["colours"]:
+            counts[name] = counts.get(name, 0) + count
+    return sorted(((name, count) for name, count in counts.items() if name), key=lambda one: -one[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +189,14 @@ def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:
     if order.state != OrderState.OPEN or order.not_made_at or order.lasts_until is None:
         return None
     return min(batches, key=lambda batch: (-batch.verdict.rank, batch.row.chance), default=None)
+
+
+def _cancel_loss(order: Order) -> tuple[str, ...]:
+    """Returns what cancelling an open order now would lose, and what goes back to stock; nothing before it is
+    filled."""
+    here = request_context()
+    loss = loss_if_cancelled(order, here.shop, here.catalogue) if order.state == OrderState.OPEN else None
+    return loss_sentences(loss, here.formats) if loss else ()
 
 
 def _along(order: Order) -> VenueHelium | None:

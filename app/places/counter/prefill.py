@@ -25,9 +25,10 @@ from app.web.formats import Formats
 from app.web.htmx import new_key
 
 
-def new_form() -> OrderForm:
-    """Returns an empty form."""
-    return OrderForm(data={"client_key": new_key()})
+def new_form(typed_day: str = "") -> OrderForm:
+    """Returns an empty form. typed_day: the day of the event, if it is known, as it stands in a field; all other
+    times are of that day unless another is typed."""
+    return OrderForm(data={"client_key": new_key(), "event_start": {"day": typed_day or None}})
 
 
 def posted_form(sent: "MultiDict[str, str]") -> OrderForm:

@@ -1,20 +1,25 @@
 """A quote as the counter shows it: the verdict and the price, then only what is wrong; details on request."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.places.counter.quoted_money import QuotedMoney
-from app.places.counter.shown_alternatives import ShownAlternative, show_alternative, without_latex
-from app.places.counter.shown_batches import QuotedBatch, show_quoted_batch, time_attribute
+from app.places.counter.shown_alternatives import (
+    ShownAlternative,
+    ShownCause,
+    causes_of_lines,
+    show_alternative,
+    without_latex,
+)
+from app.places.counter.shown_batches import time_attribute
+from app.places.counter.shown_lines import ShownLine, show_lines
 from app.places.counter.stock_notes import ShownStockNotes
 from app.planning.finishing import Fit
 from app.planning.window import Verdict
-from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Alternative
-from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.shop import Shop
@@ -38,19 +43,7 @@ from app.web.wording.bench import (
     first_time_sentence,
 )
 from app.web.wording.outcome import VERDICTS
-from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight
-
-
-@dataclass(frozen=True, slots=True)
-class ShownLine:
-    """without_latex: whether its alternatives are there because of an allergy."""
-
-    title: str
-    price: str
-    batches: tuple[QuotedBatch, ...]
-    weight: str
-    alternatives: tuple[ShownAlternative, ...]
-    without_latex: bool
+from app.web.wording.outdoors import WeatherAdvice, advise_quote
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +85,8 @@ class ShownBench:
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
     """verdict: whether they float to the end; whether they can be ready is in bench. short: what is missing, for
-    the headline. fine: one sentence about all that is fine, with its reasons in evidence. surplus: questions."""
+    the headline. fine: one sentence about all that is fine, with its reasons in evidence. causes: what makes lines
+    unsafe, each with what would cure it. surplus: questions."""
 
     verdict: Verdict
     verdict_word: str
@@ -108,6 +102,7 @@ class ShownQuote:
     outdoors: tuple[WeatherAdvice, ...]
     allergy: AllergyWarning | None
     lines: tuple[ShownLine, ...]
+    causes: tuple[ShownCause, ...]
     surplus: tuple[str, ...] = ()
 
     @property
@@ -121,13 +116,13 @@ class ShownQuote:
         return self.verdict if self.can_make else Verdict.WONT_LAST
 
     @property
-    def headline(self) -> tuple[tuple[Verdict, str], ...]:
-        """What the answer is headed with, each with the verdict whose sign it has: what cannot be made, and the
-        float verdict unless it is the only good news."""
+    def headline(self) -> tuple[tuple[str, str], ...]:
+        """What the answer is headed with, each with its sign: what cannot be made, what is short, and the float
+        verdict unless it is the only good news."""
         late = "" if self.bench.is_in_time else self.bench.words
-        cannot = [words for words in (late, self.short) if words]
+        cannot = [(sign, words) for sign, words in (("cant-make", late), ("short", self.short)) if words]
         floats = [(self.verdict, self.verdict_word)] if not cannot or self.verdict is not Verdict.SAFE else []
-        return (*((Verdict.WONT_LAST, words) for words in cannot), *floats)
+        return (*cannot, *floats)
 
     @property
     def beside(self) -> tuple[str, ...]:
@@ -194,19 +189,8 @@ def show_quote(
         on_hand=on_hand,
         outdoors=advise_quote(quote, shop, formats),
         allergy=warn_of_quote(quote, can_be_replaced=without_latex(alternatives, quote)),
-        lines=tuple(
-            ShownLine(
-                title=f"{line.request.quantity} × {line.title}",
-                price=formats.money(line.total_minor),
-                batches=_show_batches(line, quote, shop, formats, now),
-                weight=_design_weight(line, quote, formats),
-                alternatives=tuple(
-                    show_alternative(option, shop, formats, now) for option in alternatives if option.line == place
-                ),
-                without_latex=avoids_latex(quote, place),
-            )
-            for place, line in enumerate(quote.lines)
-        ),
+        lines=show_lines(quote, shop, formats, now),
+        causes=causes_of_lines(alternatives, quote, shop, formats, now),
     )
 
 
@@ -248,31 +232,6 @@ def _first_fill(quote: Quote, formats: Formats) -> tuple[str, ...]:
     """Returns when one person must start the first fill, if there are several."""
     first = f"If one person fills the whole order, they must start by {formats.moment(quote.first_fill_by)}."
     return (first,) if len(quote.batches) > 1 else ()
-
-
-def _show_batches(
-    line: SoldLine, quote: Quote, shop: Shop, formats: Formats, now: datetime
-) -> tuple[QuotedBatch, ...]:
-    """Returns the batches of a line. Those that are not safe speak; if all are safe, only the one with the lowest
-    chance does. A design has one weight for all, so that its batches have none."""
-    plans, is_design = quote.batches_of(line), line.request.design_id is not None
-    tightest = min(plans, key=lambda plan: (plan.window.chance, -plan.window.outcome.light), default=None)
-    all_safe = all(plan.window.verdict is Verdict.SAFE for plan in plans)
-    return tuple(
-        replace(
-            (shown := show_quoted_batch(plan, quote, shop, formats, now)),
-            speaks=plan is tightest if all_safe else plan.window.verdict is not Verdict.SAFE,
-            weight="" if is_design else shown.weight,
-        )
-        for plan in plans
-    )
-
-
-def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
-    if line.request.design_id is None:
-        return ""
-    grams = describe_design_weight(line.parts, line.request.quantity, quote.weights, formats)
-    return f"Outdoors, weigh down each {line.title} with at least {grams}." if grams else ""
 
 
 def _closed_parts(quote: Quote, shop: Shop) -> tuple[OrderPart, ...]:

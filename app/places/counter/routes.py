@@ -10,7 +10,17 @@ from app.actions.orders.cancel import reopen_order
 from app.actions.orders.overrides import Overrides
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.orders import load_order
-from app.places.counter import callers, cancelling, customers, goods_routes, order_page, order_presses, quick_sale
+from app.places.counter import (
+    callers,
+    cancelling,
+    customers,
+    goods_routes,
+    order_list,
+    order_page,
+    order_presses,
+    quick_sale,
+    weeks,
+)
 from app.places.counter.choices import HAND_OVER_TIMES
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import with_form_row
@@ -41,15 +51,18 @@ from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
 from app.quoting.states import FilledFate, OrderState
 from app.store.models import Order
-from app.store.queries.counter import coming_orders, find_orders
-from app.store.queries.customers import Callers, find_customers
+from app.store.queries.customers import Callers
+from app.web.days import read_date
 from app.web.forms import read_id, show_problems
 from app.web.htmx import new_key, page_or_part, see_other
 from app.web.requests import only_reads, request_context
 from app.web.wording.allergy import ASK_THE_VENUE
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for page_module in (callers, cancelling, customers, goods_routes, quick_sale, order_page, order_presses):
+for page_module in (
+    *(callers, cancelling, customers, goods_routes, quick_sale),
+    *(order_list, order_page, order_presses, weeks),
+):
     page_module.register(counter)
 
 
@@ -59,8 +72,9 @@ DROPS = {"line": drop_line, "extra": drop_extra, "swaps": drop_swaps}
 
 @counter.get("/")
 def new_order() -> Response:
-    """Shows an empty order form."""
-    return _form_page(new_form())
+    """Shows an empty order form; with a day in the address, that day stands in it."""
+    day = read_date(request.args.get("day"))
+    return _form_page(new_form(request_context().formats.typed_date(day) if day else ""))
 
 
 @counter.post("/draft")
@@ -142,15 +156,6 @@ def take() -> Response:
                 form.client_key.data = new_key()
     mark_refused(form)
     return _form_page(form, None, _quote_if_possible(order_request, None), status=422)
-
-
-@counter.get("/orders")
-def find() -> str:
-    """Shows the orders that were searched for."""
-    here, text = request_context(), request.args.get("q", "")[:80]
-    found = find_orders(here.session, text) if text.strip() else coming_orders(here.session, here.now)
-    known = find_customers(here.session, text)
-    return render_template("counter/find.html", text=text, found=found, known=known)
 
 
 @counter.get("/orders/<int:number>/change")

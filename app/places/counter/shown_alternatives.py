@@ -1,7 +1,7 @@
 """The alternatives as the counter shows them: what each does, what it costs, and whether it can be made."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from app.physics.material import Material
@@ -42,7 +42,8 @@ BENCH_FIT_SENTENCES = {
 @dataclass(frozen=True, slots=True)
 class ShownAlternative:
     """key: what its button sends. verdict: of what it changes. condition: what it asks of the customer. fit: what
-    the bench says to it. bench: a sentence if the bench cannot make it either."""
+    the bench says to it. bench: a sentence if the bench cannot make it either. of_line: the number of
+    the line that it changes, if others have alternatives of their own."""
 
     key: str
     title: str
@@ -53,6 +54,52 @@ class ShownAlternative:
     chance: str
     fit: str
     bench: str
+    of_line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShownCause:
+    """A reason why lines are not safe, with what would cure it, the cheapest first. key: “float” or “allergy”."""
+
+    key: str
+    alternatives: tuple[ShownAlternative, ...]
+
+
+def causes_of_lines(
+    alternatives: Sequence[Alternative], quote: Quote, shop: Shop, formats: Formats, now: datetime
+) -> tuple[ShownCause, ...]:
+    """Returns why lines are not safe, with the alternatives of all lines. What two lines need alike stands once.
+
+    What the bench cannot make stands last; of two at one price, the one that makes the whole order safer is first.
+    """
+    found: dict[str, list[Alternative]] = {}
+
+    def rank(one: Alternative) -> tuple[bool, int, int]:
+        return one.fit not in (None, Fit.FITS), one.costs_minor, one.quote.float_verdict.rank
+
+    offered = sorted(alternatives, key=rank)
+    for one in offered:
+        of_cause = found.setdefault(
+            "allergy" if one.line is not None and avoids_latex(quote, one.line) else "float", []
+        )
+        if all(one.quote.request != other.quote.request for other in of_cause):
+            of_cause.append(one)
+    named = len({one.line for one in offered}) > 1
+    return tuple(
+        ShownCause(key, tuple(_show_for_line(one, quote, shop, formats, now, is_named=named) for one in of_cause))
+        for key, of_cause in found.items()
+    )
+
+
+def _show_for_line(
+    one: Alternative, quote: Quote, shop: Shop, formats: Formats, now: datetime, *, is_named: bool
+) -> ShownAlternative:
+    """Returns the alternative. is_named: whether it names the line that it changes, unless it changes the hours of
+    them all."""
+    shown = show_alternative(one, shop, formats, now)
+    if not is_named or one.line is None or one.quote.request.lines[one.line] == quote.request.lines[one.line]:
+        return shown
+    return replace(shown, of_line=one.line + 1)
 
 
 def without_latex(alternatives: Sequence[Alternative], quote: Quote) -> bool:

@@ -1,16 +1,22 @@
 """Help: the list of chapters with its search, and each chapter."""
 
+from pathlib import Path
 from typing import Any
 
-from flask import Blueprint, Response, make_response, render_template, request
+from flask import Blueprint, Response, current_app, make_response, render_template, request
 
 from app.actions.errors import NotFound
 from app.places.help.chapters import CHAPTERS, Chapter, find_chapter
+from app.places.help.curve import show_curve
+from app.places.help.pictures import help_pictures
 from app.places.help.search import MOST_LETTERS, find_sections, search_words
 from app.places.help.sections import Section, read_sections
 from app.places.help.settings_list import group_id, listed_settings, settings_by_group
 from app.web.forms import ShopForm, TextField
+from app.web.htmx import page_or_part
 from app.web.requests import request_context
+
+CHAPTER_OF_CURVE = "numbers"
 
 
 class HelpSearchForm(ShopForm):
@@ -35,13 +41,29 @@ def contents() -> Response:
     return make_response(page)
 
 
+@help_pages.get("/curve")
+def curve() -> Response:
+    """Shows the float curve for what the sliders say: as a part of the chapter, or as a page of its own."""
+    shown = show_curve(request.args)
+    status = 422 if shown and shown.drawn is None else 200
+    return page_or_part(
+        "help/curve.html",
+        "help/_curve.html",
+        status,
+        curve=shown,
+        here=find_chapter(CHAPTER_OF_CURVE),
+        chapters=CHAPTERS,
+    )
+
+
 @help_pages.get("/<chapter>")
 def chapter(chapter: str) -> Response:
     """Shows a chapter."""
     found = find_chapter(chapter)
     if found is None:
         raise NotFound("There is no such help chapter. Choose one from the list at Help.")
-    body = render_template(found.template, **_chapter_variables())
+    shown = show_curve({}) if found.key == CHAPTER_OF_CURVE else None
+    body = render_template(found.template, curve=shown, **_chapter_variables())
     sections = [section for section in read_sections(body) if section.depth == 0]
     page = render_template(
         "help/chapter.html", form=HelpSearchForm(), here=found, body=body, sections=sections, chapters=CHAPTERS
@@ -62,4 +84,5 @@ def _chapter_variables() -> dict[str, Any]:
         "settings": listed_settings(formats),
         "groups": settings_by_group(formats),
         "group_id": group_id,
+        "pictures": help_pictures(Path(current_app.static_folder or "")),
     }

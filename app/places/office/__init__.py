@@ -5,6 +5,7 @@ from flask import Blueprint
 from app.places.office import (
     backups,
     balloon_types,
+    colours,
     designs,
     gas,
     hours,
@@ -25,6 +26,6 @@ from app.places.office import (
 
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
-GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, gas)
+GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, *STOCK, designs, gas)
 for page_module in (settings, settings_history, backups, hours, shifts, *GOODS, rentals, review):
     page_module.register(office)

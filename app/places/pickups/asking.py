@@ -8,7 +8,7 @@ from flask import request
 from app.actions.money.payments import pay_what_is_due
 from app.actions.orders.concerns import ConcernKind, StepAsked
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import OrderPart, PaymentMethod
+from app.quoting.states import HandOverStep, OrderPart, PaymentMethod
 from app.web.forms import read_id, sent_client_key
 from app.web.requests import request_context
 from app.web.wording.forms import PAGE_OUT_OF_DATE
@@ -22,6 +22,7 @@ class ShownQuestion:
 
     number: int
     part: OrderPart
+    step: HandOverStep
     name: str
     sentences: tuple[str, ...]
     anyway: str
@@ -35,6 +36,7 @@ def show_question(asked: StepAsked, number: int, part: OrderPart) -> ShownQuesti
     return ShownQuestion(
         number,
         part,
+        concerns[0].step,
         concerns[0].kind,
         tuple(concern_sentence(one, here.formats, here.now) for one in concerns),
         anyway_words(concerns),

@@ -40,7 +40,7 @@ def chosen() -> Response:
 @staff.post("/look")
 def choose_look() -> Response:
     """Remembers in this browser whether its pages are light, dark, or as the device is."""
-    look = request.form.get("look", "")
+    look = request.form.get("look")
     if look in LOOKS:
         session["look"] = look
         session.permanent = True

@@ -20,6 +20,7 @@ from app.craft.garland import Fullness, Garland, garland
 from app.craft.piece import CM_PER_INCH
 from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, reasons_not_to_make
 from app.physics.balloon import Gas
+from app.quoting.build_sheets.bouquets import in_turn
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
 from app.quoting.build_sheets.sheet import (
     BuildSheet,
@@ -139,7 +140,7 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
     piece = garland(build_input.build.number("length_m"), fullness, shop.craft.garlands)
     names = colour_names(found)[:MOST_COLOURS]
     return BuildSheet(
-        drawing=draw_garland(piece, max(len(names), 1)),
+        drawing=draw_garland(piece, max(len(names), 1), _colours_by_size(found, names)),
         balloons_used=found,
         colours=names,
         facts=(
@@ -149,6 +150,15 @@ def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         cautions=_other_sizes(piece, found) if build_input.has_final_counts else (),
         steps=garland_steps(piece.length_m, _counts(found) if build_input.has_final_counts else piece.counts),
     )
+
+
+def _colours_by_size(found: Sequence[BalloonGroup], names: Sequence[str]) -> dict[float, list[int]]:
+    """Returns which colours the balloons of each nominal size have, in turn, by their place among the names."""
+    by_size: dict[float, list[int]] = {}
+    for group in found:
+        taken = [names.index(name) for name in in_turn(group.colours) if name in names]
+        by_size.setdefault(group.filling.balloon_type.nominal_in, []).extend(taken)
+    return by_size
 
 
 def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ...]:
@@ -180,12 +190,14 @@ def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
     if outer is None:
         raise CannotBuild("Add a balloon first.")
     inside = sum(group.count for group in build_input.balloons if group is not outer)
+    small = colour_names([group for group in build_input.balloons if group is not outer]) or ("",)
     stuffing, unknown = _stuffing(build_input, outer, shop)
     largest = largest_item_in(outer.filling.balloon_type.nominal_in, shop.craft.stuffing)
     across = outer.filling.balloon_type.nominal_in * CM_PER_INCH
     return BuildSheet(
-        drawing=draw_stuffed(stuffing),
+        drawing=draw_stuffed(stuffing, len(small)),
         balloons_used=build_input.balloons,
+        colours=(stuffing.item, *small, outer.colours[0][0]),
         facts=(Fact("Largest item when pressed together", largest * CM_PER_INCH, Measure.CM),),
         required_weight=required_weight_of_all([outer], build_place, shop),
         cautions=(*unknown, *reasons_not_to_make(stuffing, shop.craft.stuffing)),

@@ -9,7 +9,7 @@ from app.craft.build import Construction
 from app.craft.piece import BouquetBalloon, bouquet_balloon_of
 from app.craft.stacking import CannotStack
 from app.physics.air import Air
-from app.quoting.build_sheets.input import BalloonGroup, colour_names
+from app.quoting.build_sheets.input import BalloonGroup, colour_names, film_names
 from app.quoting.shop import Shop
 
 WITH_OWN_RIBBONS = (Construction.BOUQUET, Construction.STRINGS)
@@ -66,16 +66,21 @@ def longest_ribbons_m(
 
 def _pieces(balloons: Sequence[BalloonGroup], air: Air, shop: Shop, wind_m_s: float) -> Iterator[BouquetBalloon]:
     """Yields the balloons with their lift, pull and colour."""
-    colour_indexes = {name: colour_index for colour_index, name in enumerate(colour_names(balloons))}
+    latex, films = colour_names(balloons), film_names(balloons)
     for group in balloons:
-        for colour in _in_turn(group.colours):
-            colour_index = None if group.is_topper else colour_indexes[colour]
+        for colour in in_turn(group.colours):
             yield bouquet_balloon_of(
-                group.filling, air, shop.float_defaults, wind_m_s, colour_index, topper=group.is_topper
+                group.filling,
+                air,
+                shop.float_defaults,
+                wind_m_s,
+                None if group.is_topper else latex.index(colour),
+                topper=group.is_topper,
+                film_index=films.index(colour) if group.is_topper else None,
             )
 
 
-def _in_turn(colours: Sequence[tuple[str, int]]) -> list[str]:
+def in_turn(colours: Sequence[tuple[str, int]]) -> list[str]:
     """Returns the colour of each balloon, each colour spread evenly over all."""
     spread = [((place + 0.5) / count, name) for name, count in colours for place in range(count)]
     return [name for _, name in sorted(spread, key=lambda pair: pair[0])]

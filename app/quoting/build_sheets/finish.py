@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from app.craft.assembly import loose_steps, stuffed_steps
 from app.craft.bagging import Bagging
 from app.craft.build import Construction
+from app.craft.piece import CM_PER_INCH
 from app.craft.piece_steps import PieceAct, PieceStep, closing_steps
 from app.physics.balloon import Gas
-from app.quoting.build_sheets.bouquets import WITH_OWN_RIBBONS
+from app.quoting.build_sheets.bouquets import WITH_OWN_RIBBONS, in_turn
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.build_sheets.weights import ChosenWeight
@@ -21,10 +22,17 @@ def own_steps(sentences: Sequence[str]) -> tuple[PieceStep, ...]:
     return tuple(PieceStep(PieceAct.OWN, name=sentence) for sentence in sentences)
 
 
-def extra_steps(extra: Sequence[BalloonGroup]) -> Iterator[PieceStep]:
-    """Yields a step for the balloons that are not part of the construction, one for each group."""
+def extra_steps(extra: Sequence[BalloonGroup], names: Sequence[str]) -> Iterator[PieceStep]:
+    """Yields a step for the balloons that are not part of the construction, one for each group. names: of all
+    colours of the piece."""
     for group in extra:
-        yield PieceStep(PieceAct.EXTRAS, count=group.count, name=group.filling.balloon_type.name)
+        yield PieceStep(
+            PieceAct.EXTRAS,
+            count=group.count,
+            cm=(group.size_in * CM_PER_INCH,),
+            name=group.filling.balloon_type.name,
+            colours=tuple(names.index(name) for name in in_turn(group.colours)),
+        )
 
 
 def weight_steps(

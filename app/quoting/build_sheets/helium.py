@@ -8,8 +8,8 @@ from app.craft.bouquet import Cut
 from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.cluster_drawings import draw_strung
 from app.craft.strung import StrungArch, strung_arch
-from app.quoting.build_sheets.bouquets import place_balloons
-from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
+from app.quoting.build_sheets.bouquets import in_turn, place_balloons
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names, film_names
 from app.quoting.build_sheets.sheet import (
     BuildSheet,
     CannotBuild,
@@ -40,6 +40,7 @@ def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: S
         drawing=draw_bouquet(here, shop.outdoors.grip),
         balloons_used=balloons,
         colours=colour_names(balloons),
+        films=film_names(balloons),
         facts=(
             Fact("Width", here.width_cm, Measure.CM),
             Fact("Height without ribbons", here.height_cm, Measure.CM),
@@ -64,9 +65,11 @@ def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Sh
     here = windy if build_place.surroundings.outdoors else calm
     shown = replace(here, end_weight_g=float(required_weight.at_venue_g)) if required_weight else here
     rope_cm = math.ceil(round(here.line.length_m * 100 + 2 * shop.craft.bouquets.end_cm, 6))
+    names = colour_names([main])
     return BuildSheet(
-        drawing=draw_strung(shown),
+        drawing=draw_strung(shown, [names.index(name) for name in in_turn(main.colours)]),
         balloons_used=(main,),
+        colours=names,
         facts=(
             Fact("Needs", f"{here.balloons} balloons"),
             Fact("Distance between knots", here.spacing_m * 100, Measure.CM),

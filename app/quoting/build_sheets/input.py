@@ -109,3 +109,8 @@ def colours_per_piece(colours: Mapping[str, int], quantity: int) -> tuple[tuple[
 def colour_names(balloons: Iterable[BalloonGroup]) -> tuple[str, ...]:
     """Returns the colours of what is not a topper, each once, in the order of the balloons."""
     return tuple(dict.fromkeys(name for group in balloons if not group.is_topper for name, _ in group.colours))
+
+
+def film_names(balloons: Iterable[BalloonGroup]) -> tuple[str, ...]:
+    """Returns the colours of the toppers, each once, in the order of the balloons."""
+    return tuple(dict.fromkeys(name for group in balloons if group.is_topper for name, _ in group.colours))

@@ -8,8 +8,10 @@ from app.craft.assembly import loose_steps, stuffed_steps
 from app.craft.bagging import Bagging, FitsNoBag, bag_up
 from app.craft.bouquet import Cut
 from app.craft.build import Construction
-from app.craft.drawing import Drawing
+from app.craft.drawing import Ball, Drawing
+from app.craft.piece import CM_PER_INCH
 from app.craft.piece_steps import PieceStep
+from app.craft.step_aids import draw_loose
 from app.quoting.build_sheets.air import (
     make_arch_sheet,
     make_base_sheet,
@@ -17,9 +19,10 @@ from app.quoting.build_sheets.air import (
     make_garland_sheet,
     make_stuffed_sheet,
 )
+from app.quoting.build_sheets.bouquets import in_turn
 from app.quoting.build_sheets.finish import extra_steps, own_steps, putting_away, weight_steps
 from app.quoting.build_sheets.helium import make_bouquet_sheet, make_strung_sheet
-from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names, film_names
 from app.quoting.build_sheets.sheet import BuildSheet, Fact, RequiredWeight, required_weight_of_all, sentence
 from app.quoting.build_sheets.weights import ChosenWeight, Water, chosen_weight, too_light, water_for
 from app.quoting.catalogue import Catalogue
@@ -41,14 +44,19 @@ SHEET_MAKERS: Mapping[Construction, SheetMaker] = {
 
 @dataclass(frozen=True, slots=True)
 class LineSheet:
-    """The build sheet of one piece of a line; only quantity and bagging are about all pieces. colours: their names,
-    by the index in the drawing. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its
-    ribbons. water: in place of a weight. steps: from the filled balloons to the holding area."""
+    """The build sheet of one piece of a line; only quantity and bagging are about all pieces.
+
+    loose: its balloons one beside another, if they are not put together. colours, films: their names, by the
+    indexes in the drawing. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its ribbons.
+    water: in place of a weight. steps: from the filled balloons to the holding area.
+    """
 
     title: str
     quantity: int
     drawing: Drawing | None = None
+    loose: Drawing | None = None
     colours: tuple[str, ...] = ()
+    films: tuple[str, ...] = ()
     facts: tuple[Fact, ...] = ()
     cut_of: str = "ribbon"
     cuts: tuple[Cut, ...] = ()
@@ -79,12 +87,14 @@ def make_line_sheet(
         _required_weight(made, extra, build_place, shop),
         chosen_weight(build_input.supplies, catalogue),
     )
+    names = (*made.colours, *(name for group in extra for name, _ in group.colours if name not in made.colours))
     bagging, bag_trouble = _bag_up(build_input, made, shop, catalogue)
     return LineSheet(
         title=build_input.title,
         quantity=build_input.quantity,
         drawing=made.drawing,
-        colours=made.colours,
+        colours=names,
+        films=made.films,
         facts=(*made.facts, *_extra(extra)),
         cut_of=made.cut_of,
         cuts=made.cuts,
@@ -96,7 +106,7 @@ def make_line_sheet(
         cautions=(*made.cautions, *_too_light(build_input, required_weight, chosen), *bag_trouble),
         steps=(
             *made.steps,
-            *extra_steps(extra),
+            *extra_steps(extra, names),
             *own_steps(build_input.steps),
             *weight_steps(build_input, required_weight, chosen),
             *putting_away(build_input, build_place, bagging, fits_no_bag=bool(bag_trouble)),
@@ -116,6 +126,9 @@ def _loose_sheet(
     return LineSheet(
         build_input.title,
         build_input.quantity,
+        loose=_draw_loose(build_input.balloons) if build_input.balloons else None,
+        colours=colour_names(build_input.balloons),
+        films=film_names(build_input.balloons),
         steps=(
             *_stuffing_steps(build_input),
             *loose_steps(rising, shop.pricing.ribbon_m * 100),
@@ -124,6 +137,19 @@ def _loose_sheet(
             *putting_away(build_input, build_place, None, fits_no_bag=False),
         ),
     )
+
+
+def _draw_loose(balloons: Sequence[BalloonGroup]) -> Drawing:
+    """Returns the balloons one beside another."""
+    latex, films = colour_names(balloons), film_names(balloons)
+    drawn = [
+        Ball(0.0, 0.0, group.size_in * CM_PER_INCH / 2, None, films.index(name))
+        if group.is_topper
+        else Ball(0.0, 0.0, group.size_in * CM_PER_INCH / 2, latex.index(name))
+        for group in balloons
+        for name in in_turn(group.colours)
+    ]
+    return draw_loose(drawn, on_ribbons=any(group.rises for group in balloons))
 
 
 def _stuffing_steps(build_input: BuildInput) -> tuple[PieceStep, ...]:

@@ -45,12 +45,14 @@ class RequiredWeight:
 
 @dataclass(frozen=True, slots=True)
 class BuildSheet:
-    """balloons_used: the balloons that the construction is made of. size_cm: width and height; None if it is not
+    """balloons_used: the balloons that the construction is made of. colours, films: the names of the colours in the
+    drawing, by its colour_index and its film_index. size_cm: width and height; None if it is not
     bagged. steps: of putting it together, up to its weight."""
 
     drawing: Drawing | None = None
     balloons_used: tuple[BalloonGroup, ...] = ()
     colours: tuple[str, ...] = ()
+    films: tuple[str, ...] = ()
     facts: tuple[Fact, ...] = ()
     cut_of: str = "ribbon"
     cuts: tuple[Cut, ...] = ()

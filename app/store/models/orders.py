@@ -26,7 +26,8 @@ class Order(Base):
     leaves. return_by: when its rental items are due. take_down_at: when a crew fetches them. handed_over_at: stays
     when a quick sale is undone.
 
-    latex_allergy: whether somebody at the venue, or the customer, is allergic to latex.
+    latex_allergy: whether somebody at the venue, or the customer, is allergic to latex. holding_place: where in the
+    holding area it stands, in a few words.
 
     accepted_risk: the customer's words. bench_override, stock_override: why it was taken although it does not fit
     on the bench, or although stock or gas were short. batches_numbered: how many batches were ever numbered, so
@@ -50,6 +51,7 @@ class Order(Base):
         enum_check("state", OrderState),
         enum_check("tax_mode", TaxMode),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
+        Index("ix_orders_ready_by", "ready_by"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -80,6 +82,7 @@ class Order(Base):
     address: Mapped[str]
     notes: Mapped[str]
     latex_allergy: Mapped[bool] = mapped_column(default=False)
+    holding_place: Mapped[str | None]
     verdict: Mapped[str]
     accepted_risk: Mapped[str]
     bench_override: Mapped[str] = mapped_column(default="")

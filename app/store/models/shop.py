@@ -6,7 +6,8 @@ from typing import Any
 from sqlalchemy import CheckConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.store.types import STRICT, Base, Json
+from app.quoting.states import Finish
+from app.store.types import STRICT, Base, EnumText, Json, enum_check
 
 
 class SettingRow(Base):
@@ -116,3 +117,18 @@ class OfficeChange(Base):
     who: Mapped[str]
     subject: Mapped[str] = mapped_column(index=True)
     changes: Mapped[Any] = mapped_column(Json(), nullable=False)
+
+
+class OwnColour(Base):
+    """How a balloon of this colour looks in this shop. key: the name as it is looked up. fill: as “#c8102e”."""
+
+    __tablename__ = "own_colour"
+    __table_args__ = (
+        enum_check("finish", Finish),
+        CheckConstraint("length(fill) = 7 AND substr(fill, 1, 1) = '#'", name="fill"),
+        STRICT,
+    )
+    key: Mapped[str] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    fill: Mapped[str]
+    finish: Mapped[Finish] = mapped_column(EnumText(Finish))

@@ -81,6 +81,7 @@ class BoardRow:
     stock_override: str
     notes: str
     latex_allergy: bool
+    holding_place: str | None
     first_fill_by: datetime | None
     finishing_minutes: int
     arrives_at: datetime | None
@@ -162,6 +163,7 @@ BOARD = RowReader(
     stock_override=Order.stock_override,
     notes=Order.notes,
     latex_allergy=Order.latex_allergy,
+    holding_place=Order.holding_place,
     first_fill_by=Order.first_fill_by,
     finishing_minutes=Order.finishing_minutes,
     arrives_at=Order.arrives_at,

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import BigInteger, ColumnElement, Select, case, cast, exists, func, select
+from sqlalchemy import BigInteger, ColumnElement, Select, and_, case, cast, exists, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import HandOverStep, OrderState
+from app.quoting.states import HandOverStep, OrderState, Progress
 from app.store.models import Order, OrderBatch, Tap
 from app.store.rows import RowReader
 
@@ -39,6 +39,26 @@ def parts_with_step(step: HandOverStep) -> ColumnElement[int]:
 def parts_to_hand_over() -> ColumnElement[int]:
     """Returns the SQL expression for the number of parts of an order: 2 if a part leaves later, else 1."""
     return case((Order.later_at.is_not(None), 2), else_=1)
+
+
+def is_ready() -> ColumnElement[bool]:
+    """Returns the condition that all parts of an order were tapped as ready."""
+    return parts_with_step(HandOverStep.READY) >= parts_to_hand_over()
+
+
+def has_progress(progress: Progress) -> ColumnElement[bool]:
+    """Returns the condition that an order is this far; `state_of_order` says the same of one row."""
+    if progress in (Progress.CANCELLED, Progress.HANDED_OVER):
+        return Order.state == OrderState(progress.replace("-", " "))
+    if progress is Progress.NOT_MADE:
+        return and_(Order.state == OrderState.OPEN, Order.not_made_at.is_not(None))
+    begun = or_(is_started(), parts_with_step(HandOverStep.READY) > 0)
+    further = {
+        Progress.READY: is_ready(),
+        Progress.IN_PROGRESS: and_(~is_ready(), begun),
+        Progress.NOT_STARTED: ~begun,
+    }[progress]
+    return and_(Order.state == OrderState.OPEN, Order.not_made_at.is_(None), further)
 
 
 def _of_order(found: Select[Any]) -> ColumnElement[int]:

@@ -5,11 +5,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from app.craft.bagging import Bagging
-from app.physics.material import Material
+from app.craft.drawing import Drawing
+from app.craft.piece_steps import PieceStep
+from app.craft.step_drawings import draw_steps
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
 from app.quoting.build_sheets.weights import ChosenWeight, Water
-from app.web.drawings.picture import Picture, fill_class, picture_of
+from app.web.drawings.balloon_looks import BalloonLook, PieceColours
+from app.web.drawings.picture import Picture, picture_of, step_pictures
 from app.web.formats import Formats
 from app.web.wording.piece_steps import NumberedStep, show_steps
 
@@ -26,33 +29,42 @@ class ShownCut:
 
 
 @dataclass(frozen=True, slots=True)
+class ShownStep:
+    """A step with its picture, which shows what the step adds; None if the piece can't be drawn."""
+
+    step: NumberedStep
+    picture: Picture | None
+
+
+@dataclass(frozen=True, slots=True)
 class ShownSheet:
     """A build sheet as the pages show it.
 
-    key: the look and the name of each colour in the picture. facts: (label, text). cut_total: metres for one piece,
+    key: the name and the look of each colour in the picture. facts: (label, text). cut_total: metres for one piece,
     and for all.
     """
 
     title: str
     quantity: int
     picture: Picture | None
-    key: tuple[tuple[str, str], ...]
+    key: tuple[tuple[str, BalloonLook], ...]
     facts: tuple[tuple[str, str], ...]
     cut_of: str
     cuts: tuple[ShownCut, ...]
     cut_total: tuple[str, str]
     cautions: tuple[str, ...]
-    steps: tuple[NumberedStep, ...]
+    steps: tuple[ShownStep, ...]
 
 
 def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
     """Returns a build sheet as the pages show it."""
-    picture = _in_shop_units(picture_of(sheet.drawing), formats) if sheet.drawing else None
+    colours = PieceColours(sheet.colours, sheet.films)
+    picture = _in_shop_units(picture_of(sheet.drawing, colours), formats) if sheet.drawing else None
     return ShownSheet(
         title=sheet.title,
         quantity=sheet.quantity,
         picture=picture,
-        key=tuple(_key(sheet.colours, picture)),
+        key=_key(colours, picture),
         facts=tuple(_facts(sheet, formats)),
         cut_of=sheet.cut_of,
         cuts=tuple(
@@ -60,7 +72,7 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
         ),
         cut_total=(formats.length(sheet.cut_m * 100), formats.length(sheet.cut_m * sheet.quantity * 100)),
         cautions=tuple(formats.in_shop_units(caution) for caution in sheet.cautions),
-        steps=show_steps(sheet.steps, formats),
+        steps=_show_steps(sheet, colours, formats),
     )
 
 
@@ -70,14 +82,27 @@ def _in_shop_units(picture: Picture, formats: Formats) -> Picture:
     return replace(picture, words=words, text=formats.in_shop_units(picture.text))
 
 
-def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str, str]]:
-    """Yields the look and the name of each colour that is in the picture."""
-    css_classes = {circle.css_class for circle in picture.circles} if picture else set()
-    for colour_index, name in enumerate(colours):
-        if fill_class(colour_index) in css_classes:
-            yield fill_class(colour_index), name
-    if colours and fill_class(None) in css_classes:
-        yield fill_class(None), ", ".join(material for material in Material if material.traits.is_topper)
+def _key(colours: PieceColours, picture: Picture | None) -> tuple[tuple[str, BalloonLook], ...]:
+    """Returns the name and the look of each colour that is in the picture."""
+    drawn = {circle.look for circle in picture.circles} if picture else set()
+    return tuple((name, look) for name, look in colours.looks() if look in drawn)
+
+
+def _show_steps(sheet: LineSheet, colours: PieceColours, formats: Formats) -> tuple[ShownStep, ...]:
+    """Returns the steps, each with its picture if the piece can be drawn."""
+    drawing = sheet.drawing or sheet.loose
+    if drawing is None:
+        return tuple(ShownStep(step, None) for step in show_steps(sheet.steps, formats))
+    return picture_steps(drawing, sheet.steps, colours, formats)
+
+
+def picture_steps(
+    drawing: Drawing, steps: Sequence[PieceStep], colours: PieceColours, formats: Formats
+) -> tuple[ShownStep, ...]:
+    """Returns the steps of a piece with their pictures. drawing: of the finished piece."""
+    told = show_steps(steps, formats)
+    pictures = step_pictures(draw_steps(drawing, steps), colours)
+    return tuple(ShownStep(step, picture) for step, picture in zip(told, pictures, strict=True))
 
 
 def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:

@@ -1,31 +1,15 @@
 """How a balloon of a named colour looks: its fill and its finish.
 
-Of the words of a name, the last known colour counts: “pale pink” is pink.
+Of the words of a name, the last known colour counts: “pale pink” is pink. What the shop says of its own colours
+goes first.
 """
 
-from dataclasses import dataclass
-from enum import StrEnum
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from itertools import pairwise
 
-
-class Finish(StrEnum):
-    """What the skin does with light. UNKNOWN: no word of the name is known."""
-
-    PLAIN = "plain"
-    METALLIC = "metallic"
-    CLEAR = "clear"
-    PATTERNED = "patterned"
-    UNKNOWN = "unknown"
-
-
-@dataclass(frozen=True, slots=True)
-class ColourLook:
-    """fill: a colour as SVG writes it."""
-
-    fill: str
-    finish: Finish
-
+from app.quoting.colour_looks import ColourLook, colour_key
+from app.quoting.states import Finish
 
 UNKNOWN = ColourLook("none", Finish.UNKNOWN)
 FILLS = {
@@ -53,15 +37,46 @@ FINISHES = {
 PATTERN_GROUND = "#d9dde3"
 
 
+NO_COLOURS: Mapping[str, ColourLook] = {}
+
+
+def colour_look(name: str, own: Mapping[str, ColourLook] = NO_COLOURS) -> ColourLook:
+    """Returns how a balloon of this colour looks. own: the shop's own colours by `colour_key`."""
+    key = colour_key(name)
+    return (own and _own_look(key, own)) or _usual_look(key)
+
+
+def _own_look(key: str, own: Mapping[str, ColourLook]) -> ColourLook | None:
+    """Returns the look of the longest run of words that is a colour of the shop's own, of equal ones the last; None
+    if there is none. Another word of the name may still say the finish."""
+    words = key.split()
+    found = next((run for run in _runs(words) if " ".join(run) in own), None)
+    if found is None:
+        return None
+    look = own[" ".join(found)]
+    said = _finish(set(words) - set(found))
+    return look if said is Finish.PLAIN else ColourLook(look.fill, said)
+
+
+def _runs(words: list[str]) -> Iterator[list[str]]:
+    """Yields the words that follow on one another, the longest first, of equal ones the last first."""
+    for length in range(len(words), 0, -1):
+        yield from (words[start : start + length] for start in range(len(words) - length, -1, -1))
+
+
 @lru_cache(maxsize=4096)
-def colour_look(name: str) -> ColourLook:
-    """Returns how a balloon of this colour looks."""
-    words = name.casefold().replace("-", " ").split()
-    finish = next((one for one, of in FINISHES.items() if of & set(words)), Finish.PLAIN)
-    fill = _fill(words)
+def _usual_look(key: str) -> ColourLook:
+    """Returns how a balloon of this colour looks in most shops."""
+    words = key.split()
+    finish, fill = _finish(set(words)), _fill(words)
     if fill is None:
         return UNKNOWN if finish is Finish.PLAIN else ColourLook(PATTERN_GROUND, finish)
     return ColourLook(fill, finish)
+
+
+def _finish(words: set[str]) -> Finish:
+    """Returns the finish that one of the words says; plain if none does."""
+    return next((one for one, of in FINISHES.items() if of & words), Finish.PLAIN)
 
 
 def _fill(words: list[str]) -> str | None:

@@ -21,6 +21,7 @@ from app.web.forms.measured import (
     MeasuredField,
     MeasureField,
     PriceOfOneField,
+    SliderField,
     TemperatureField,
     WindField,
 )
@@ -58,6 +59,7 @@ __all__ = [
     "RadioChoiceField",
     "ShopForm",
     "ShownProblem",
+    "SliderField",
     "StrictChoiceField",
     "TemperatureField",
     "TextField",

@@ -2,6 +2,7 @@
 in the shop's unit."""
 
 import math
+import re
 from typing import Any
 
 from wtforms.validators import ValidationError
@@ -9,9 +10,11 @@ from wtforms.validators import ValidationError
 from app.quoting.extras import price_of_one
 from app.web.forms.fields import MoneyField, TypedField, Value
 from app.web.forms.reading import MOST_MONEY, STRONGEST_WIND_M_S, read_measure, read_wind
-from app.web.measures import ShownUnit, shown_count, typed_value
+from app.web.measures import ShownUnit, shown_count, shown_range, typed_value
 from app.web.requests import request_context
 from app.web.wording.forms import AMOUNT_TOO_LARGE
+
+_SENT_BY_SLIDER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
 
 
 class MeasuredField(TypedField[Value]):
@@ -75,6 +78,34 @@ class MeasureField(MeasuredField[float]):
 
     def read(self, text: str) -> float:
         return self.read_number(text, self.low, self.high)
+
+
+class SliderField(MeasureField):
+    """A measure from low to high that is set with a slider. Browsers send its number with a point, wherever the
+    shop is; one that was typed into the address may have the shop's mark.
+
+    step: of the slider. other_step: the same if the shop's unit is another one.
+    """
+
+    def __init__(
+        self, label: str, low: float, high: float, kept_unit: str, step: float, other_step: float, **kwargs: Any
+    ) -> None:
+        super().__init__(label, low, high, kept_unit, **kwargs)
+        self._steps = (step, other_step)
+
+    @property
+    def attributes(self) -> dict[str, str]:
+        """What the slider is told besides its value: its range and its step."""
+        unit = self.shown_unit
+        low, high = shown_range(self.low, self.high, unit)
+        return {"min": f"{low:g}", "max": f"{high:g}", "step": f"{self._steps[unit.size != 1.0]:g}"}
+
+    def written(self, value: float) -> str:
+        """Returns a number as a slider has it."""
+        return typed_value(value, self.shown_unit)
+
+    def read(self, text: str) -> float:
+        return super().read(self._marked(text) if _SENT_BY_SLIDER.fullmatch(text) else text)
 
 
 class CountedField(MeasureField):

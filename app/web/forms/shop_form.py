@@ -118,7 +118,7 @@ def target_of(field: Any) -> str:
     if isinstance(field.widget, HiddenInput):
         return ""
     if isinstance(field, RadioField):
-        return next((f"{field.id}-{choice.value}" for choice in field.choices or ()), "")
+        return next((f"{field.id}-{choice.value}".replace(" ", "-") for choice in field.choices or ()), "")
     return str(field.id)
 
 

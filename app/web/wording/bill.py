@@ -84,6 +84,8 @@ def price_words(order: Order, balance: Balance, formats: Formats) -> Iterator[st
     if order.return_by:
         yield f"You bring the rentals back by {formats.moment(order.return_by)}."
     yield from _pays(order, balance, formats)
+    if order.state == OrderState.HANDED_OVER and balance.state is PaymentState.TO_PAY:
+        yield f"{formats.money(balance.due_minor)} is still to pay."
     yield from _paid_so_far(balance, formats)
 
 
@@ -119,6 +121,7 @@ def _pays(order: Order, balance: Balance, formats: Formats) -> Iterator[str]:
             f"The security deposit on the rentals is {formats.money(deposit)}; you get it back when you return"
             f" them. Together that is {formats.money(both)}."
         )
-    if balance.paid_minor < order.deposit_asked_minor and balance.due_minor:
+    is_deposit_open = balance.paid_minor < order.deposit_asked_minor and balance.due_minor
+    if is_deposit_open and order.state != OrderState.HANDED_OVER:
         asked = formats.money(order.deposit_asked_minor)
         yield f"You pay a deposit of {asked} in advance; it is part of the price."

@@ -2,21 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 from typing import Protocol
 
-from app.quoting.states import OrderState
-
-
-class Progress(StrEnum):
-    """The states of an order, from the first to the last."""
-
-    NOT_STARTED = "not-started"
-    IN_PROGRESS = "in-progress"
-    READY = "ready"
-    HANDED_OVER = "handed-over"
-    CANCELLED = "cancelled"
-    NOT_MADE = "not-made"
+from app.quoting.states import OrderState, Progress
 
 
 class StateRow(Protocol):

@@ -45,6 +45,7 @@ ORDER_ACTS = {
     "cancelled": "Order cancelled",
     "reopened": "Order reopened",
     "recalculated": "Order recalculated",
+    "placed": "Place in the holding area saved",
 }
 CUSTOMER_ACTS = {"changed": "Customer changed"}
 
@@ -139,6 +140,9 @@ def caller_summary(order: Order, balance: Balance, formats: Formats) -> str:
     if balance.is_cancelled and not order.is_quick_sale:
         cancelled = f"Order {order.number} for {order.customer} is cancelled."
         return " ".join((cancelled, *price_words(order, balance, formats)))
+    if order.not_made_at:
+        paid = f" You have paid {formats.money(balance.paid_minor)}." if balance.paid_minor else ""
+        return f"{_what(order, formats)} It was not made.{paid}"
     sentences = (
         _what(order, formats),
         _when(order, formats),
@@ -239,6 +243,8 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
     """Returns the window of a batch in words, with times as seen from a day. It is also the text of its float
     strip. lasts: whether the latest start lasts."""
     by, ready = formats.short_moment(window.inflate_by, day), formats.short_moment(window.ready_by, day)
+    if window.inflate_by >= window.ready_by:
+        return f"It had to be ready by {ready}, but could only start at {by}."
     if window.inflate_by < now:
         return f"The latest start was {by}, to be ready by {ready}."
     if window.earliest is None or window.earliest <= now:

@@ -17,7 +17,7 @@ from app.quoting.request import OrderRequest
 from app.quoting.shop import Shop
 from app.store.models import Order, OrderLine
 from app.store.queries.bench import BoardRow
-from app.store.queries.pickups import PickupRow
+from app.store.queries.pickup_rows import PickupRow
 from app.web.formats import Formats
 from app.web.wording.materials import MATERIAL_WORDS
 

@@ -8,11 +8,23 @@ from app.quoting.states import HandOverStep
 from app.web.formats import Formats
 from app.web.wording.gas import litres
 
+SENTENCES = {
+    ConcernKind.UNDRIED: (
+        "Nobody has ticked that the treated balloons are dry. Touch one. If it is dry, tick “Dry” first."
+    ),
+    ConcernKind.UNWEIGHTED: (
+        "Nobody has ticked that the weights are tied on. Every helium balloon leaves with a weight. Check them"
+        " first."
+    ),
+}
+
 
 def concern_sentence(concern: Concern, formats: Formats, now: datetime) -> str:
     """Returns what is wrong, what follows, and what or when would be right."""
     if concern.dry_at:
         return _wet(concern.step, formats.short_moment(concern.dry_at, formats.local(now).date()))
+    if concern.kind in SENTENCES:
+        return SENTENCES[concern.kind]
     if concern.kind is ConcernKind.NO_GAS:
         return _no_gas(litres(concern.needed, formats), litres(concern.held, formats) if concern.held else "")
     due = formats.money(concern.due_minor)

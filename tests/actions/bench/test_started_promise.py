@@ -13,8 +13,9 @@ from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.store.models import Tap
 from app.store.queries.bench import batches_of_day, one_batch
-from app.store.queries.counter import coming_orders, find_order, find_orders
+from app.store.queries.counter import find_order
 from app.store.queries.customers import past_orders
+from app.store.queries.order_list import OrderSearch, search_orders
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed
 from tests.actions.builders import ANYWAY, MORNING, at, ctx, line, order_request, take, tap
@@ -55,8 +56,8 @@ def _shown_verdicts(session, order):
     number, day = order.number, (at(0), MIDNIGHT)
     rows = (
         find_order(session, number),
-        *coming_orders(session, MORNING),
-        *find_orders(session, str(number)),
+        *search_orders(session, OrderSearch(start=MORNING, open_only=True), 9),
+        *search_orders(session, OrderSearch(text=str(number)), 9),
         *past_orders(session, order.customer_id),
         *pickups_of_day(session, *day, is_today=True),
     )

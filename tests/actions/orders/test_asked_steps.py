@@ -6,19 +6,22 @@ from sqlalchemy import select
 from app.actions.gas.moves import send_along
 from app.actions.money.payments import pay_what_is_due
 from app.actions.orders.concerns import ConcernKind, StepAsked
-from app.actions.orders.hand_over import save_step, take_step, undo_step
+from app.actions.orders.hand_over import save_step, steps_of, take_step, undo_step
 from app.actions.records.history import history_of
+from app.physics.balloon import Gas
 from app.quoting.errors import Refused
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, PaymentMethod
 from app.store.models import Payment, Tap
-from tests.actions.builders import at, ctx, line, order_request, take, tap
+from tests.actions.builders import at, change, ctx, line, order_request, take, tap
 from tests.actions.cylinder_helpers import cylinder
 from tests.actions.rental_helpers import pole, rental
 from tests.numbers_in import numbers_in
 
 DRY, HANDED_OVER, PACKED = HandOverStep.DRY, HandOverStep.HANDED_OVER, HandOverStep.PACKED
+ON_ACCOUNT = HandOverStep.ON_ACCOUNT
 WET, NO_GAS, UNPAID = ConcernKind.WET, ConcernKind.NO_GAS, ConcernKind.UNPAID
+UNDRIED, UNWEIGHTED = ConcernKind.UNDRIED, ConcernKind.UNWEIGHTED
 THERE = {
     "hand_over": HandOver.VENUE,
     "ready_by": at(11),
@@ -52,7 +55,7 @@ def _last(session, order):
 
 def _to_the_door(session, order, first="assembled", now=None):
     """All its steps up to the last, as they would be taken."""
-    steps = [*HandOverStep]
+    steps = steps_of(treated=True)
     for step in steps[steps.index(first) : -1]:
         save_step(ctx(session, now=now or at(8, 5)), order, step, f"{order.number} {step}")
 
@@ -84,13 +87,58 @@ def test_dry_at_its_hour_is_not_asked_about(session, treated):
 
 
 def test_what_is_still_wet_at_the_door_is_asked_about_beside_what_is_to_pay(session, treated):
-    _to_the_door(session, treated, "dry")
+    _to_the_door(session, treated)
     asked = _asked(session, treated, HANDED_OVER, at(9))
     assert (asked[WET].dry_at, asked[UNPAID].due_minor) == (at(10), treated.total_minor)
     assert _asked(session, treated, HANDED_OVER, at(9), {UNPAID}).keys() == {WET, UNPAID}
     _step(session, treated, HANDED_OVER, at(9), {WET, UNPAID})
     anyway = [("dry from", "handed over anyway"), ("still to pay", "handed over anyway")]
     assert _last(session, treated) == ("handed over", "Isolde", anyway)
+
+
+def test_what_was_asked_about_at_its_own_step_is_not_asked_about_again(session, treated):
+    """Dry was ticked too early, knowingly: the door asks about the money only."""
+    _step(session, treated, DRY, at(9), {WET})
+    _to_the_door(session, treated)
+    assert _asked(session, treated, HANDED_OVER, at(9)).keys() == {UNPAID}
+
+
+def test_all_that_nobody_ticked_is_asked_about_in_one_question(session, treated):
+    asked = _asked(session, treated, HANDED_OVER, at(11))
+    assert asked.keys() == {UNDRIED, UNWEIGHTED, UNPAID}
+    assert asked[UNDRIED].dry_at is None
+    _step(session, treated, HANDED_OVER, at(11), {UNDRIED, UNWEIGHTED, UNPAID})
+    assert [(what, was) for what, was, _ in history_of(session, treated)[-1].changes] == [
+        ("dry", "not checked"),
+        ("weights tied on", "not checked"),
+        ("still to pay", "38.40"),
+    ]
+
+
+def test_what_is_filled_with_air_needs_no_weight(session, catalogue):
+    order = take(session, order_request(catalogue, line(catalogue, gas=Gas.AIR)))
+    tap(session, order.batches[0], "finish", now=at(8))
+    assert _asked(session, order, HANDED_OVER, at(9)).keys() == {UNPAID}
+
+
+def test_on_account_is_not_asked_about_until_it_is_undone(session, filled):
+    """It is known before anything is filled, and stays when balloons are added."""
+    _to_the_door(session, filled)
+    _step(session, filled, ON_ACCOUNT, at(8, 30))
+    account = session.scalars(select(Tap).where(Tap.act == "on account")).one()
+    undo_step(ctx(session, now=at(8, 40)), filled.number, account.id)
+    assert _asked(session, filled, HANDED_OVER, at(9)).keys() == {UNPAID}
+    _step(session, filled, ON_ACCOUNT, at(9, 10))
+    _step(session, filled, HANDED_OVER, at(9, 15))
+    assert _last(session, filled) == ("handed over", "Isolde", [])
+
+
+def test_on_account_stays_when_the_order_grows(session, catalogue, filled):
+    _to_the_door(session, filled)
+    _step(session, filled, ON_ACCOUNT, at(8, 30))
+    change(session, filled, order_request(catalogue, line(catalogue, quantity=30)), now=at(10))
+    found = session.scalars(select(Tap).where(Tap.batch_id.is_(None), Tap.undone_at.is_(None))).all()
+    assert [one.act for one in found] == ["on account"]
 
 
 def test_what_is_paid_at_the_door_is_not_asked_about(session, filled):

@@ -136,7 +136,7 @@ def test_what_was_packed_stays_packed_while_balloons_are_filled(session, catalog
         take_step(
             ctx(session, who="Isolde", now=at(15, 30)), order.number, HandOverStep.PACKED, "again", sure=ANYWAY
         )
-    assert "“assembled”" in problems(refusal)["step"][0]
+    assert "“packed”" in problems(refusal)["step"][0]
 
 
 def test_it_needs_the_hour_at_which_the_event_begins(session, catalogue):

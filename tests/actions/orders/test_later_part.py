@@ -152,8 +152,8 @@ def test_the_pick_ups_show_both_in_their_order(session, catalogue):
         (first + 1, OrderPart.MAIN, at(12)),
         (first, OrderPart.LATER, at(15, 15)),
     ]
-    assert rows[0].lines == ["1 × 18 in foil (red)"]
-    assert rows[2].lines == ["24 × 11 in latex"]
+    assert [(one.text, one.colours) for one in rows[0].lines] == [("1 × 18 in foil", ("red",))]
+    assert [(one.text, one.colours) for one in rows[2].lines] == [("24 × 11 in latex", ("red",))]
 
 
 def test_a_part_of_yesterday_that_is_gone_is_not_shown_again(session, catalogue):

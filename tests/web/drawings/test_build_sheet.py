@@ -7,22 +7,25 @@ from pathlib import Path
 import pytest
 
 from app.actions.records.shop import load_shop
+from app.craft.assembly import column_steps
 from app.craft.bagging import Bag, Bagging
 from app.craft.bouquet import Cut
 from app.craft.cluster_drawings import draw_column
-from app.craft.clusters import Column
+from app.craft.clusters import Column, Pattern
 from app.craft.drawing import Ball, Drawing, DrawingNote, Stroke
 from app.craft.drawing import Path as Line
 from app.craft.weights import WaterWeight
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.build_sheets.weights import Water
+from app.web.drawings.balloon_looks import TONES, PieceColours, luminance, tone_class
 from app.web.drawings.build_sheet import AT_EACH_END, show_sheet
-from app.web.drawings.picture import FILLS, MARGIN, ROOM, fill_class, picture_of
+from app.web.drawings.picture import MARGIN, ROOM, picture_of
+from app.web.drawings.swatches import FILLS, Finish
 from app.web.formats import Formats
 from tests.numbers_in import numbers_in
 
-CSS = (Path(__file__).resolve().parents[3] / "static" / "house.css").read_text(encoding="utf-8")
+CSS = (Path(__file__).resolve().parents[3] / "static" / "sheet.css").read_text(encoding="utf-8")
 APART = 10.0
 """Steps of lightness, of a hundred, that two fills keep between them."""
 
@@ -67,9 +70,24 @@ def test_a_closed_path_is_closed_and_has_its_stroke():
     assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.path_data)
 
 
-def test_each_colour_has_a_fill_and_a_further_one_begins_again():
-    assert all(f".sheet-fill-{colour_index} {{ fill: #" in CSS for colour_index in range(FILLS))
-    assert fill_class(FILLS) == fill_class(0)
+def test_each_unknown_colour_has_a_tone_and_a_further_one_begins_again():
+    assert all(f".{tone_class(index)} {{ fill: #" in CSS for index in range(TONES))
+    assert tone_class(TONES) == tone_class(0)
+
+
+def test_a_balloon_has_the_colour_of_its_name_and_foil_one_of_its_own():
+    colours = PieceColours(("teal", "copper", "Harbour mist"), ("silver",))
+    balls = (
+        *(Ball(30 * index, 0, 10, index) for index in range(3)),
+        Ball(0, 30, 10, None, 0),
+        Ball(0, 60, 10, None),
+    )
+    teal, copper, mist, star, other = (circle.look for circle in picture_of(Drawing("", balls), colours).circles)
+    assert (teal.fill, teal.finish) == (FILLS["teal"], Finish.PLAIN)
+    assert (copper.fill, copper.finish) == (FILLS["copper"], Finish.METALLIC)
+    assert (mist.fill, mist.css_class) == ("", tone_class(2))
+    assert (star.fill, star.is_film) == (FILLS["silver"], True)
+    assert (other.fill, other.css_class) not in {(one.fill, one.css_class) for one in (teal, copper, mist, star)}
 
 
 def _lightness(colour):
@@ -82,8 +100,8 @@ def _lightness(colour):
 
 def test_the_tones_stay_apart_on_grey_paper():
     """Source: CIE 1976 lightness; that ten of its steps are told apart is common practice."""
-    fills = [_lightness(fill) for fill in re.findall(r"\.sheet-fill-\d \{ fill: #([0-9a-f]{6})", CSS)]
-    assert len(fills) == FILLS
+    fills = [_lightness(fill) for fill in re.findall(r"\.ball-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
+    assert len(fills) == TONES
     assert min(abs(one - other) for one, other in combinations(fills, 2)) >= APART
 
 
@@ -135,3 +153,31 @@ def test_the_cut_list_is_told_for_one_and_for_all(formats):
 
 def test_a_piece_that_sinks_says_so_with_a_minus(formats):
     assert _facts(formats, lift_g=-2.14)["Net lift"] == f"−{formats.number(2.1, 1)} g"
+
+
+def test_a_dark_balloon_has_a_bright_edge_and_a_bright_one_a_dark_edge():
+    """Relative luminance of WCAG 2.2: white 1, black 0, and 0.2159 for the grey that is half of white in sRGB."""
+    assert (luminance("#ffffff"), luminance("#000000")) == (pytest.approx(1.0), 0.0)
+    assert luminance("#808080") == pytest.approx(0.2159, abs=1e-4)
+    colours = PieceColours(("white", "black", "navy", "yellow"))
+    drawn = picture_of(Drawing("", tuple(Ball(30 * index, 0, 10, index) for index in range(4))), colours)
+    edges = [one.look.css_class.split()[-1] for one in drawn.circles]
+    assert edges == ["ball-bright", "ball-dark", "ball-dark", "ball-bright"]
+    assert all(f".{edge} " in CSS or f".{edge}," in CSS for edge in set(edges))
+
+
+def test_each_step_has_its_picture_and_all_but_details_have_one_scale(formats):
+    column = Column(10, 9.0)
+    steps = column_steps(column, 2, Pattern.SPIRAL)
+    shown = show_sheet(
+        LineSheet("Piece", 1, drawing=draw_column(column, 2), colours=("red", "white"), steps=steps), formats
+    )
+    assert [one.step.act for one in shown.steps] == [step.act for step in steps]
+    pictures = [one.picture for one in shown.steps]
+    assert all(pictures)
+    pair, whole = pictures[0], pictures[2:]
+    assert len({circle.radius for picture in whole for circle in picture.circles}) == 1
+    assert pair.circles[0].radius > whole[0].circles[0].radius
+    first, stacked = whole[:2]
+    assert [circle.is_new for circle in first.circles] == [True] * len(first.circles)
+    assert {circle.is_new for circle in stacked.circles} == {True, False}

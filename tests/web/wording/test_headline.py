@@ -11,11 +11,11 @@ SHORT, LATE = "Short of 4 teal 11 in latex", "Can't be ready by 12:20"
 
 def _answer(client, **changes):
     text = client.post("/counter/draft", data=payload(fix="live", **changes)).text
-    return text.partition('<div class="answer-verdict">')[2].partition("</aside>")[0]
+    return text.partition('id="answer-heading">')[2].partition(">")[2].partition("</aside>")[0]
 
 
 def _headline(text):
-    return words(text.partition('<span class="answer-total"')[0])
+    return words(text.partition('data-role="verdict">')[2].partition('<span class="answer-total"')[0])
 
 
 @pytest.fixture

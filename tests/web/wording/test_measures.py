@@ -8,7 +8,7 @@ import pytest
 from app.demo.orders import DEMO_ORDERS
 from tests.conftest import DEMO_NOON
 from tests.places.payloads import Page
-from tests.web.wording.demo_pages import linked_pages, spoken
+from tests.web.demo_pages import linked_pages, spoken
 
 NAMES = (
     r"\b(?:weight|bear|bag|ribbon|bottle of) \d+ (?:mm|cm|mL|g)\b",

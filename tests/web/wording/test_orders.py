@@ -11,9 +11,10 @@ from app.actions.records.descriptions import percent
 from app.craft.price import Balance
 from app.physics.balloon import Gas
 from app.physics.promise import Promise
+from app.planning.bench_window import BenchWindow
 from app.planning.window import FloatOutcome, Limit, Verdict
 from app.quoting.request import HandOver, Occasion
-from app.quoting.states import OrderPart
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
@@ -29,6 +30,7 @@ from app.web.wording.orders import (
     surplus_question,
     tap_words,
     unsized_fill_level,
+    window_sentence,
 )
 from app.web.wording.outcome import chance_sentence, odds_words, outcome_sentence, worse_side
 
@@ -260,6 +262,22 @@ def test_of_a_cancelled_order_the_caller_hears_only_the_money(balance, said):
     assert summary == f"Order 1007 for Wilhelmina Hart is cancelled. {said}"
 
 
+@pytest.mark.parametrize(
+    ("balance", "said"), [(UNPAID, "£26.40 is still to pay."), (Balance(0, 2640), "Everything is paid.")]
+)
+def test_of_what_was_handed_over_no_deposit_is_asked_in_advance(balance, said):
+    order = _order(state=OrderState.HANDED_OVER, deposit_asked_minor=1320)
+    assert list(price_words(order, balance, FORMATS)) == ["The price is £26.40.", said]
+
+
+@pytest.mark.parametrize(("paid", "said"), [(0, ""), (1000, " You have paid £10.00.")])
+def test_of_what_was_not_made_nothing_is_promised_and_nothing_asked(paid, said):
+    order = _order(not_made_at=_at(20), deposit_asked_minor=1320)
+    assert caller_summary(order, Balance(2640 - paid, paid), FORMATS) == (
+        f"Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white). It was not made.{said}"
+    )
+
+
 def test_the_confirmation_says_when_everything_leaves_and_comes_back():
     order = _order(later_at=_at(2), return_by=_at(48), take_down_at=_at(6))
     said = list(confirmation_times(order, FORMATS))
@@ -350,3 +368,17 @@ def test_filled_balloons_left_over_are_asked_about_with_their_numbers():
 
 def test_what_was_put_back_is_said_in_the_history():
     assert tap_words(Tap(act="put back", count=4, colour="red")) == "4 red put back in stock"
+
+
+@pytest.mark.parametrize(
+    ("start", "now", "said"),
+    [
+        (-2, -3, "Fill any time until 12:00, ready by 14:00."),
+        (-2, -1, "The latest start was 12:00, to be ready by 14:00."),
+        (1, -1, "It had to be ready by 14:00, but could only start at 15:00."),
+        (1, 2, "It had to be ready by 14:00, but could only start at 15:00."),
+    ],
+)
+def test_a_start_after_the_hour_of_readiness_is_no_latest_start(start, now, said):
+    window = BenchWindow(None, _at(start), READY)
+    assert window_sentence(window, FORMATS, READY.date(), _at(now), lasts=True) == said

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import seed_demo
 from tests.places.payloads import payload
-from tests.web.wording.demo_pages import linked_pages, spoken
+from tests.web.demo_pages import linked_pages, spoken
 
 APP = Path(seed_demo.__file__).parent / "app"
 STATIC = APP.parent / "static"

@@ -11,6 +11,8 @@ from tests.web.wording.test_answer import LONDON
 WET_ON_THE_BENCH = Concern(ConcernKind.WET, HandOverStep.DRY, dry_at=at(10))
 WET_AT_THE_DOOR = Concern(ConcernKind.WET, HandOverStep.HANDED_OVER, dry_at=at(10))
 UNPAID = Concern(ConcernKind.UNPAID, HandOverStep.HANDED_OVER, due_minor=2640)
+UNDRIED = Concern(ConcernKind.UNDRIED, HandOverStep.HANDED_OVER)
+UNWEIGHTED = Concern(ConcernKind.UNWEIGHTED, HandOverStep.HANDED_OVER)
 NO_CYLINDER = Concern(ConcernKind.NO_GAS, HandOverStep.PACKED, needed=283.4)
 TOO_LITTLE = Concern(ConcernKind.NO_GAS, HandOverStep.PACKED, needed=283.4, held=120.0)
 
@@ -27,6 +29,15 @@ TOO_LITTLE = Concern(ConcernKind.NO_GAS, HandOverStep.PACKED, needed=283.4, held
             WET_AT_THE_DOOR,
             "The treated balloons are wet until 10:00. If they are moved wet, they may sink sooner. Wait until"
             " then.",
+        ),
+        (
+            UNDRIED,
+            "Nobody has ticked that the treated balloons are dry. Touch one. If it is dry, tick “Dry” first.",
+        ),
+        (
+            UNWEIGHTED,
+            "Nobody has ticked that the weights are tied on. Every helium balloon leaves with a weight. Check them"
+            " first.",
         ),
         (
             UNPAID,
@@ -51,3 +62,4 @@ def test_the_answer_that_goes_on_says_what_it_does():
     answers = [anyway_words(concerns) for concerns in ([WET_ON_THE_BENCH], [NO_CYLINDER], [UNPAID])]
     assert answers == ["Mark dry anyway", "Pack anyway", "Hand over unpaid"]
     assert anyway_words([WET_AT_THE_DOOR, UNPAID]) == "Hand over anyway"
+    assert anyway_words([UNWEIGHTED]) == "Hand over anyway"

@@ -1,0 +1,35 @@
+"""This module has the words of the list of orders, on its page and in its table for elsewhere."""
+
+from datetime import date
+
+from app.quoting.request import HandOver
+from app.quoting.states import Progress
+from app.store.queries.order_list import OrderListRow
+from app.web.formats import Formats
+
+PROGRESS_CHOICES = {"": "Any state"} | {one.value: one.replace("-", " ").capitalize() for one in Progress}
+"""The states by which orders are listed, as the form offers them."""
+HAND_OVERS = {
+    HandOver.COLLECT: "Collection",
+    HandOver.DELIVER: "Delivery",
+    HandOver.VENUE: "Filled at the venue",
+}
+MOST_GOODS = 3
+"""How many lines of an order its row names."""
+
+
+def goods_words(row: OrderListRow, most: int = MOST_GOODS) -> str:
+    """Returns what was ordered, short: “2 × Gull bouquet, 12 × 11 in latex and 3 more lines”."""
+    named = ", ".join(f"{count} × {title}" for count, title in row.sold[:most])
+    more = len(row.sold) - most
+    if more <= 0:
+        return named
+    return f"{named} and {more} more {'line' if more == 1 else 'lines'}"
+
+
+def hand_over_time(row: OrderListRow, today: date, formats: Formats) -> str:
+    """Returns when the customer gets the order, with its weekday; with the year where it is another one."""
+    moment = row.leaves_hands_at
+    if formats.local(moment).year == today.year:
+        return formats.moment(moment)
+    return f"{formats.day_with_year(moment)}, {formats.clock(moment)}"

@@ -1,0 +1,79 @@
+"""The colours of the house can be told apart, light and dark.
+
+Source of the formula and of the limits: WCAG 2.2, relative luminance, and success criteria 1.4.3 and 1.4.11.
+"""
+
+import re
+from itertools import product
+from pathlib import Path
+
+import pytest
+
+HOUSE = (Path(__file__).resolve().parents[2] / "static" / "house.css").read_text(encoding="utf-8")
+TEXT, SHAPE = 4.5, 3.0
+LOOKS = {"light": 0, "dark": 1}
+WORDS = [
+    *product(("text", "text-soft"), ("page", "surface", "field", "raised")),
+    *product(("action", "good", "warning", "bad"), ("page", "surface", "field")),
+    *product(
+        ("text", "text-soft"),
+        ("action-tint", "good-tint", "warning-tint", "bad-tint", "treated-tint", "event"),
+    ),
+    ("text", "mark"),
+    *((of, f"{of}-tint") for of in ("action", "good", "warning", "bad", "treated")),
+    *product(("on-action",), ("action", "bad")),
+]
+"""What is written in the first stands on the second."""
+SHAPES = [
+    *product(("line-strong", "balloon", "action"), ("page", "surface", "field")),
+    *product(("good", "warning", "bad", "action", "text-soft"), ("surface", "page")),
+    *product(("on-state",), ("good", "warning", "bad", "action", "text-soft", "text")),
+]
+"""Borders of fields, the focus, signs and their marks, the strip."""
+
+
+def _tokens():
+    """The colours of each token, light and dark."""
+    found = re.findall(r"^  --([\w-]+): light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\);", HOUSE, re.MULTILINE)
+    return {name: both for name, *both in found}
+
+
+def luminance(colour):
+    """How light a colour is, from 0 (black) to 1 (white)."""
+    shares = (int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5))
+    linear = [share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4 for share in shares]
+    return sum(weight * share for weight, share in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def contrast(one, other):
+    """The contrast of two colours, from 1 to 21."""
+    darker, lighter = sorted((luminance(one), luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "ratio"),
+    [
+        ("#000000", "#ffffff", 21.0),
+        ("#777777", "#ffffff", 4.478),
+        ("#ff0000", "#ffffff", 3.998),
+        ("#123456", "#123456", 1),
+    ],
+)
+def test_the_formula_gives_the_known_ratios(one, other, ratio):
+    assert contrast(one, other) == pytest.approx(ratio, abs=0.001)
+
+
+@pytest.mark.parametrize("look", LOOKS)
+@pytest.mark.parametrize(("pairs", "least"), [(WORDS, TEXT), (SHAPES, SHAPE)], ids=["words", "shapes"])
+def test_what_stands_on_a_colour_can_be_seen(look, pairs, least):
+    tokens = _tokens()
+    ratios = {(on, under): contrast(tokens[on][LOOKS[look]], tokens[under][LOOKS[look]]) for on, under in pairs}
+    assert {pair: round(ratio, 2) for pair, ratio in ratios.items() if ratio < least} == {}
+
+
+def test_every_colour_is_a_token():
+    """But the shades of a build sheet's drawing."""
+    body = HOUSE.partition("\n}\n")[2]
+    loose = [line for line in body.splitlines() if re.search(r"#[0-9a-f]{3,8}\b|\brgba?\(|\bhsl", line)]
+    assert [line for line in loose if not line.startswith(".sheet-fill-")] == []
