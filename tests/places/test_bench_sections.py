@@ -104,6 +104,15 @@ def test_what_waits_for_its_own_time_counts_from_then():
     assert found.next == ("same", "waits", "b")
 
 
+def test_what_stands_too_early_is_not_made_late_either():
+    """It may be started from 10:45 on; what moves forward takes until 10:40."""
+    lead, other = _job("lead", at(10, 30), setting=11), _job("b", at(14), setting=9)
+    same = _job("same", at(15), setting=11)
+    for latest, expected in ((at(10, 45), ("same", "b")), (at(10, 44), ("b", "same"))):
+        early = _job("early", latest, BatchState.EARLY, earliest=at(10, 45))
+        assert _sorted(lead, other, same, early).next == expected
+
+
 @pytest.mark.parametrize("state", [BatchState.EARLY, BatchState.LATE])
 def test_what_must_wait_or_is_late_is_not_moved(state):
     lead, other = _job("lead", at(10, 30), setting=11), _job("b", at(14), setting=9)

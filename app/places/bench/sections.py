@@ -73,7 +73,7 @@ def sort_into_sections(
     ready = [job for job in waiting if job not in early]
     lead = own or ready[:1] or early[:1]
     rest = [job for job in ready if job not in lead]
-    following = stand_together(lead, rest, now) if is_today else rest
+    following = stand_together(lead, rest, early, now) if is_today else rest
     return Sections(
         now=_keys(lead),
         others=_keys([*(job for job in running if job not in own), *to_stop]),
@@ -88,23 +88,23 @@ def sort_into_sections(
     )
 
 
-def stand_together(lead: Sequence[Job], following: Sequence[Job], now: datetime) -> list[Job]:
+def stand_together(lead: Sequence[Job], following: Sequence[Job], early: Sequence[Job], now: datetime) -> list[Job]:
     """Returns the batches that follow, those of one setting right after each other where that harms no window.
 
-    It is calculated for one person, who fills one batch after the other from now on: whatever is passed over must
-    still start in time, and what moves forward must be old enough to start.
+    It is calculated for one person, who fills one batch after the other from now on: whatever is passed over, and
+    what must still wait (early), must start in time, and what moves forward must be old enough to start.
     """
     placed, rest = list(lead[-1:]), list(following)
     clock = now + sum((job.work for job in placed), timedelta())
     while rest:
-        ahead = _joins(placed[-1], rest, clock) if placed else 0
+        ahead = _joins(placed[-1], rest, early, clock) if placed else 0
         job = rest.pop(ahead)
         placed.append(job)
         clock = max(clock, job.earliest or clock) + job.work
     return placed[len(lead[-1:]) :]
 
 
-def _joins(before: Job, rest: Sequence[Job], clock: datetime) -> int:
+def _joins(before: Job, rest: Sequence[Job], early: Sequence[Job], clock: datetime) -> int:
     """Returns the place of the batch that stands best after the one before: the first of the same setting if it
     harms no window, else the first of all."""
     same = (place for place, job in enumerate(rest) if before.setting is not None and job.setting == before.setting)
@@ -112,13 +112,18 @@ def _joins(before: Job, rest: Sequence[Job], clock: datetime) -> int:
     job = rest[place]
     if job.state not in CAN_JOIN or (job.earliest and job.earliest > clock):
         return 0
-    clock += job.work
-    for passed in rest[:place]:
-        clock = max(clock, passed.earliest or clock)
-        if clock > passed.latest:
-            return 0
-        clock += passed.work
-    return place
+    passed = [*rest[:place], *(one for one in early if one.latest < job.latest)]
+    return place if _all_in_time(passed, clock + job.work) else 0
+
+
+def _all_in_time(jobs: Iterable[Job], clock: datetime) -> bool:
+    """Returns whether one person who is free from this moment starts each of the batches in time."""
+    for job in sorted(jobs, key=lambda one: one.latest):
+        clock = max(clock, job.earliest or clock)
+        if clock > job.latest:
+            return False
+        clock += job.work
+    return True
 
 
 def _must_wait(job: Job, soon: datetime) -> bool:

@@ -29,9 +29,9 @@ def due_words(left: timedelta) -> str:
 
 
 def wait_words(early: Early, formats: Formats, day: date) -> str:
-    """Returns from when a batch may be started, as seen from a day: “from 10:35”."""
+    """Returns from when a batch may be started, as seen from a day: “from 10:35”, or “only at 10:35”."""
     at = formats.short_moment(early.starts_from, day)
-    return f"at {at}, no earlier" if early.no_earlier else f"from {at}"
+    return f"only at {at}" if early.no_earlier else f"from {at}"
 
 
 def early_question(asked: TooEarly, formats: Formats, day: date) -> str:
