@@ -72,7 +72,14 @@
     }
   });
   document.addEventListener("htmx:finally:request", (event) => {
-    if (event.detail.ctx.inForm) presses -= 1;
+    const { ctx } = event.detail;
+    if (!ctx.inForm) return;
+    presses -= 1;
+    // The answer says beside a date how the text before was read, also where the field itself kept what is newer.
+    for (const [id] of ctx.newer ?? []) {
+      const field = document.getElementById(id);
+      if (field?.matches(".day-text")) field.dispatchEvent(new Event("change", { bubbles: true }));
+    }
   });
 
   // What is typed while the answer to a press is under way is newer than the answer, and stays.

@@ -210,6 +210,21 @@ def test_the_keys_named_below_the_answer_do_what_they_say(page, evening):
     expect(page.locator("h1")).to_contain_text(re.compile(r"Order \d+"))
 
 
+def test_a_date_typed_while_an_answer_is_under_way_is_read_back_as_it_stands(page, evening):
+    fill_order(page, evening)
+    wait_for_answers(page)
+    held = hold_requests(page, "**/counter/draft*", "fix=add-line")
+    page.locator("#add-line").click()
+    expect(page.locator("#add-line.htmx-request")).to_be_visible()
+    day = f"{evening.at(7 * 24):%Y-%m-%d}"
+    page.fill("#event_start-day", day)
+    held[0].continue_()
+    expect(page.locator("#lines-1-quantity")).to_be_visible()
+    wait_for_answers(page)
+    expect(page.locator("#event_start-day")).to_have_value(day)
+    expect(page.locator("#event_start-day-read [data-day]")).to_have_attribute("data-day", day)
+
+
 def test_what_is_typed_while_the_answer_to_a_press_is_under_way_stays(page, evening):
     fill_order(page, evening)
     wait_for_answers(page)
