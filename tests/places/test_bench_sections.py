@@ -87,7 +87,7 @@ def test_done_is_what_is_filled_or_given_up_the_last_first():
 
 def test_same_sizes_stand_together_where_nothing_becomes_late():
     """Filled in this order, b would start at 10:40: in time for 11:00, too late for 10:39."""
-    lead, same = _job("lead", at(10, 30), setting=11), _job("same", at(15), setting=11)
+    lead, same = _job("lead", at(10, 30), setting=11), _job("same", at(14), setting=11)
     found = _sorted(lead, _job("b", at(11), setting=9), same)
     assert (found.next, found.joined) == (("same", "b"), {"same"})
     found = _sorted(lead, _job("b", at(10, 39), setting=9), same)
@@ -96,7 +96,7 @@ def test_same_sizes_stand_together_where_nothing_becomes_late():
 
 def test_what_waits_for_its_own_time_counts_from_then():
     """It starts at 10:50, not when its turn comes; 20 minutes later the one after it is too late."""
-    lead, same = _job("lead", at(10, 30), setting=11), _job("same", at(15), setting=11)
+    lead, same = _job("lead", at(10, 30), setting=11), _job("same", at(14), setting=11)
     waits = _job("waits", at(11), BatchState.EARLY, earliest=at(10, 50), opens_later=True)
     found = _sorted(lead, waits, _job("b", at(11, 9)), same)
     assert found.next == ("waits", "b", "same")
@@ -107,7 +107,7 @@ def test_what_waits_for_its_own_time_counts_from_then():
 def test_what_stands_too_early_is_not_made_late_either():
     """It may be started from 10:45 on; what moves forward takes until 10:40."""
     lead, other = _job("lead", at(10, 30), setting=11), _job("b", at(14), setting=9)
-    same = _job("same", at(15), setting=11)
+    same = _job("same", at(14), setting=11)
     for latest, expected in ((at(10, 45), ("same", "b")), (at(10, 44), ("b", "same"))):
         early = _job("early", latest, BatchState.EARLY, earliest=at(10, 45))
         assert _sorted(lead, other, same, early).next == expected
@@ -123,3 +123,9 @@ def test_what_must_wait_or_is_late_is_not_moved(state):
 def test_without_a_sizer_nothing_is_moved_or_joined():
     found = _sorted(_job("a", at(11)), _job("b", at(12), setting=9), _job("c", at(13)))
     assert (found.next, found.joined) == (("b", "c"), frozenset())
+
+
+def test_one_of_much_later_is_not_moved_forward():
+    lead, between = _job("lead", at(10, 30), setting=11), _job("b", at(12), setting=9)
+    near, far = (_sorted(lead, between, _job("same", at(14, later), setting=11)) for later in (30, 31))
+    assert (near.joined, far.joined) == ({"same"}, frozenset())

@@ -11,6 +11,8 @@ RUNNING = (BatchState.STARTED, BatchState.IDLE)
 WAITING = (BatchState.OPEN, BatchState.DUE, BatchState.LATE, BatchState.STOPPED, BatchState.EARLY)
 CAN_JOIN = (BatchState.OPEN, BatchState.DUE, BatchState.STOPPED)
 """States in which a batch may be moved forward to others of its size."""
+TOGETHER_WITHIN = timedelta(hours=4)
+"""How much later a batch may be than the one to which it is moved: much later ones look out of order there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,8 @@ def _joins(before: Job, rest: Sequence[Job], early: Sequence[Job], clock: dateti
     place = next(same, 0)
     job = rest[place]
     if job.state not in CAN_JOIN or (job.earliest and job.earliest > clock):
+        return 0
+    if job.latest - before.latest > TOGETHER_WITHIN:
         return 0
     passed = [*rest[:place], *(one for one in early if one.latest < job.latest)]
     return place if _all_in_time(passed, clock + job.work) else 0
