@@ -71,7 +71,9 @@ def _headline(
             f"They had to float until {end}, and that is over. The chance that they still float at {at} is {after}."
         )
     if before == after:
-        return f"The wait changes nothing. The chance that they still float at {end} stays {after}."
+        return (
+            f"Collected at {at}, the wait changes nothing. The chance that they still float at {end} stays {after}."
+        )
     return f"Collected at {at}, the chance that they still float at {end} is {after}. It was {before}."
 
 

@@ -42,7 +42,9 @@ def _said(*batches, at=NOON):
 
 def test_a_wait_that_changes_nothing_is_said_in_one_line():
     said = _said(_batch(0.97))
-    assert said.headline == "The wait changes nothing. The chance that they still float at 19:00 stays 97%."
+    assert said.headline == (
+        "Collected at 12:00, the wait changes nothing. The chance that they still float at 19:00 stays 97%."
+    )
     assert said.kept == "They keep floating as promised until 17:00."
     assert said.helps == ()
 
