@@ -245,12 +245,13 @@ def test_one_way_back_stands_at_a_hand_over_that_was_pressed_wrongly(client, num
     assert marks(client.get("/pickups/").text, "state") == ["ready"]
 
 
-def test_a_place_is_shown_on_the_ticket_too(client, number):
+def test_a_place_is_shown_on_the_ticket_and_the_board_too(client, number):
     assert marks(client.get(f"/bench/batches/{number}-1").text, "place") == []
     _place(client, number, "Rail 3")
     ticket = client.get(f"/bench/batches/{number}-1").text
     assert len(marks(ticket, "place")) == 1
     assert "Rail 3" in words(ticket)
+    assert len(marks(client.get("/bench").text, "place")) == 1
 
 
 def _ask(client, number, at):
