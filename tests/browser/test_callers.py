@@ -143,10 +143,10 @@ def test_the_arrows_go_down_and_back_to_the_field(page, regulars):
 
 def test_the_list_pushes_nothing_away(page, regulars):
     page.goto("/counter/")
-    before = page.locator("#notes").bounding_box()
+    before = page.locator("#add-line").bounding_box()
     _type(page, "customer", "runa")
     expect(_entries(page)).to_be_visible()
-    assert page.locator("#notes").bounding_box() == before
+    assert page.locator("#add-line").bounding_box() == before
 
 
 def test_a_finger_chooses_too(tablet, regulars):
