@@ -5,7 +5,7 @@ import re
 import pytest
 
 from tests.actions.photographs import photo_of_order
-from tests.places.payloads import take, words
+from tests.places.payloads import Page, payload, take, words
 
 EMPTY = [
     "/counter/",
@@ -144,6 +144,21 @@ def test_the_place_where_one_is_is_marked_in_the_menu(client):
         ("/help", "Help"),
     ):
         assert re.search(rf'aria-current="page">{label}</a>', client.get(address).text)
+
+
+@pytest.mark.parametrize("address", ["/counter/", "/counter/quick-sale", "/counter/orders", "/counter/weeks"])
+def test_the_page_of_the_counter_where_one_is_is_marked(client, address):
+    assert marked_pages(client.get(address)) == ["/counter/", address]
+
+
+def test_a_refused_order_is_still_a_new_order(client):
+    refused = client.post("/counter/orders", data=payload(phone=""))
+    assert (refused.status_code, marked_pages(refused)) == (422, ["/counter/", "/counter/"])
+
+
+def marked_pages(answer):
+    """The addresses that are marked as the page where one is: in the menu, then among the counter's pages."""
+    return [attrs["href"] for _, attrs in Page(answer.text).tags if attrs.get("aria-current") == "page"]
 
 
 def test_whoever_chose_their_name_stands_in_the_history(client):
