@@ -268,8 +268,11 @@ class Formats:
         return f"{self.number(feet)} ft {inches} in" if inches else f"{self.number(feet)} ft"
 
     def minutes(self, minutes: int) -> str:
+        """Returns a length of time, without its minutes if it is whole hours: “8 h”, “8 h 05 min”, “5 min”."""
         hours, rest = divmod(minutes, 60)
-        return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+        if hours:
+            return f"{hours} h {rest:02d} min" if rest else f"{hours} h"
+        return f"{rest} min"
 
     def hours(self, hours: float) -> str:
         """Returns a time that is known only roughly as “7.5 h”, “15 h” or “6 days”."""

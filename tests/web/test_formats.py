@@ -164,7 +164,7 @@ def test_degrees_that_were_typed_are_shown_again(fahrenheit):
 
 
 @pytest.mark.parametrize(
-    ("minutes", "shown"), [(0, "0 min"), (59, "59 min"), (60, "1 h 00 min"), (125, "2 h 05 min")]
+    ("minutes", "shown"), [(0, "0 min"), (59, "59 min"), (60, "1 h"), (125, "2 h 05 min")]
 )
 def test_minutes_become_hours(minutes, shown):
     assert PLAIN.minutes(minutes) == shown

@@ -15,7 +15,7 @@ def past_midnight_words(starts: int, ends: int, formats: Formats) -> str:
     """Returns how hours that pass midnight were understood, “8 h, until 02:00 the next day”; empty for others."""
     if ends < DAY_MINUTES:
         return ""
-    return f"{_length(ends - starts, formats)}, until {_end_words(ends, formats)}"
+    return f"{formats.minutes(ends - starts)}, until {_end_words(ends, formats)}"
 
 
 def clock_change_words(starts: int, ends: int, length: timedelta, formats: Formats) -> str:
@@ -26,15 +26,10 @@ def clock_change_words(starts: int, ends: int, length: timedelta, formats: Forma
         return ""
     if not minutes:
         return "no time at all, because the clocks go forward and skip it"
-    really = _length(minutes, formats)
+    really = formats.minutes(minutes)
     if minutes < ends - starts:
         return f"only {really}, because the clocks go forward"
     return f"{really}, because the clocks go back"
-
-
-def _length(minutes: int, formats: Formats) -> str:
-    """Returns a length in words, without its minutes if there are none: “8 h”, “8 h 30 min”."""
-    return formats.minutes(minutes) if minutes % 60 else f"{minutes // 60} h"
 
 
 def _end_words(ends: int, formats: Formats) -> str:

@@ -14,7 +14,7 @@ def free_words(load: DayLoad, formats: Formats, *, is_closed: bool, is_today: bo
 
 
 def load_words(load: DayLoad, formats: Formats) -> str:
-    """Returns how much work is planned, and how much the staff can do: “2 h 30 min of 8 h 00 min planned”,
+    """Returns how much work is planned, and how much the staff can do: “2 h 30 min of 8 h planned”,
     “Nothing planned”."""
     if not load.planned:
         return "Nothing planned"

@@ -243,7 +243,7 @@ def test_what_the_bench_needs(changes, said):
 
 def test_treated_balloons_dry_before_the_finishing():
     assert _said(3, drying=120) == (
-        "Drying takes 2 h 00 min. Assembly, tying and bagging take 10 min and must start by 13:50, so"
+        "Drying takes 2 h. Assembly, tying and bagging take 10 min and must start by 13:50, so"
         " that the order is"
         " ready by 14:00."
     )
