@@ -21,6 +21,9 @@ from tests.places.payloads import Page
 ROOT = Path(__file__).resolve().parents[2]
 NO_PAGES = {"counter.callers", "counter.goods", "day_echo", "hours_echo", "static", "front", "photos.pixels"}
 """What has no header: parts that htmx puts into a page, files, and the address that leads on to the bench."""
+KEYS_OF_BROWSERS = {"Tab"}
+KEY_SIGNS = {"ArrowDown": "↓", "ArrowUp": "↑", "Escape": "Esc"}
+"""How the help writes the names that browsers give to keys."""
 
 
 def _chapter(client, key):
@@ -180,22 +183,35 @@ def test_money_is_in_the_shops_own_currency(client):
 
 
 def test_every_key_that_a_page_names_is_explained(client):
-    named = {
+    named = _keys_of_pages()
+    assert len(named) >= 6
+    assert named <= _explained_keys(client)
+
+
+def test_every_key_of_the_lists_is_explained(client):
+    assert _keys_of_lists() == {"↓", "↑", "Esc", "Enter"}
+    assert _keys_of_lists() <= _explained_keys(client)
+
+
+def test_every_key_that_is_explained_is_there(client):
+    assert _explained_keys(client) <= _keys_of_pages() | _keys_of_lists() | KEYS_OF_BROWSERS
+
+
+def _explained_keys(client):
+    return {attrs["data-key"] for _, attrs in Page(_chapter(client, "keys")).tags if "data-key" in attrs}
+
+
+def _keys_of_pages():
+    return {
         key
         for template in (ROOT / "app" / "templates").rglob("*.html")
         for key in re.findall(r"""data-keys(?:=|": )"([^"{]+)\"""", template.read_text(encoding="utf-8"))
     }
-    assert len(named) >= 6
-    explained = {attrs["data-key"] for _, attrs in Page(_chapter(client, "keys")).tags if "data-key" in attrs}
-    assert named <= explained
 
 
-def test_every_key_of_the_lists_is_explained(client):
+def _keys_of_lists():
     scripts = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "static").glob("*.js"))
-    used = set(re.findall(r'event\.key === "(\w+)"', scripts))
-    assert used == {"ArrowDown", "ArrowUp", "Escape", "Enter"}
-    explained = {attrs["data-key"] for _, attrs in Page(_chapter(client, "keys")).tags if "data-key" in attrs}
-    assert {"↓", "↑", "Esc", "Enter"} <= explained
+    return {KEY_SIGNS.get(key, key) for key in re.findall(r'event\.key === "(\w+)"', scripts)}
 
 
 # The search.

@@ -22,7 +22,7 @@ CHOOSE_AGAIN = "Choose the design again."
 class LineForm(ShopForm):
     """One line. A blank row is no line."""
 
-    find = TextField("Find a design or balloon", [max_length(80, "A name takes")])
+    find = TextField("Find", [max_length(80, "A name takes")])
     what = ChoiceField("Design or balloon")
     quantity = WholeField("Quantity", 1, MOST_OF_A_LINE)
     colours = TextField("Colours", [max_length(200, "Colours take")])
