@@ -5,11 +5,11 @@ Source of the formula and of the limits: WCAG 2.2, relative luminance, and succe
 
 import re
 from itertools import product
-from pathlib import Path
 
 import pytest
 
-HOUSE = (Path(__file__).resolve().parents[2] / "static" / "house.css").read_text(encoding="utf-8")
+from tests.web.stylesheets import HOUSE, STYLESHEETS, rules_of
+
 TEXT, SHAPE = 4.5, 3.0
 LOOKS = {"light": 0, "dark": 1}
 WORDS = [
@@ -30,6 +30,8 @@ SHAPES = [
     *product(("on-state",), ("good", "warning", "bad", "action", "text-soft", "text")),
 ]
 """Borders of fields, the focus, signs and their marks, the strip."""
+LITERAL = re.compile(r"#[0-9a-f]{3,8}\b|\b(?:rgb|hsl|hwb|lab|lch|oklab|oklch|light-dark)a?\(|\b(?:white|black)\b")
+"""A colour that is no token."""
 
 
 def _tokens():
@@ -72,8 +74,34 @@ def test_what_stands_on_a_colour_can_be_seen(look, pairs, least):
     assert {pair: round(ratio, 2) for pair, ratio in ratios.items() if ratio < least} == {}
 
 
-def test_every_colour_is_a_token():
-    """But the shades of a build sheet's drawing."""
-    body = HOUSE.partition("\n}\n")[2]
-    loose = [line for line in body.splitlines() if re.search(r"#[0-9a-f]{3,8}\b|\brgba?\(|\bhsl", line)]
-    assert [line for line in loose if not line.startswith(".sheet-fill-")] == []
+def _tokens_set(said, *names):
+    """The token that the rule sets one of these to, or None."""
+    found = (re.fullmatch(r"([\w-]+): var\(--([\w-]+)\)", setting) for setting in said)
+    return next((token for what, token in (one.groups() for one in found if one) if what in names), None)
+
+
+def _words_on_colours():
+    """Each colour of words with the colour that the same rule puts under it."""
+    for name in STYLESHEETS:
+        for rule, said in rules_of(name):
+            pair = (_tokens_set(said, "color"), _tokens_set(said, "background"))
+            if None not in pair:
+                yield pair, f"{name}: {rule}"
+
+
+def test_what_a_rule_writes_on_a_colour_is_among_the_pairs():
+    written = dict(_words_on_colours())
+    assert len(written) > 8
+    assert {pair: where for pair, where in written.items() if pair not in WORDS} == {}
+
+
+@pytest.mark.parametrize("name", STYLESHEETS)
+def test_every_colour_is_a_token(name):
+    """Which the house's stylesheet alone names, at its top."""
+    loose = [
+        (rule, setting)
+        for rule, said in rules_of(name)
+        for setting in said
+        if LITERAL.search(setting.partition(":")[2]) and (name, rule) != ("house.css", ":root")
+    ]
+    assert loose == []

@@ -1,14 +1,13 @@
-"""One scale of type and one of space: what the house's stylesheet says of a page is said in their steps."""
+"""One scale of type and one of space: each size of words in a stylesheet is a step of the house's scale."""
 
 import re
-from pathlib import Path
 
-HOUSE = (Path(__file__).resolve().parents[2] / "static" / "house.css").read_text(encoding="utf-8")
-ROOT, _, RULES = HOUSE.partition("\n}\n")
-PAGES_OF_THEIR_OWN = re.compile(r"answer|batch|sheet|tap-some")
-"""Rules of counter, bench and ticket, whose pages have stylesheets of their own."""
-WITHOUT_A_STEP = re.compile(r"var\(--size-|inherit|\d(?:em|pt)|12px")
-"""Steps; what is relative to the words around it; what is printed in points; the words of a drawing."""
+from tests.web.stylesheets import HOUSE, STYLESHEETS, rules_of
+
+ROOT = HOUSE.partition("\n}\n")[0]
+STEP = re.compile(r"var\((--size-[\w-]+)\)(?: !important)?|inherit")
+BASE = "16px/1.45"
+"""What a step is a multiple of; the one size that stands with the tokens."""
 
 
 def _steps(name):
@@ -16,24 +15,35 @@ def _steps(name):
     return [float(step) for step in found]
 
 
+def _sizes_of_words(name):
+    """The rules of a stylesheet that say how large words are, each with what it says."""
+    for rule, said in rules_of(name):
+        for setting in said:
+            what, _, value = setting.partition(":")
+            if what in ("font-size", "font") and not value.strip().startswith(BASE):
+                yield rule, value.strip()
+
+
 def test_the_steps_rise():
-    for name, count in (("size", 8), ("space", 6)):
+    for name, count in (("size", 10), ("space", 6)):
         steps = _steps(name)
         assert len(steps) >= count
         assert steps == sorted(set(steps))
 
 
 def test_every_size_of_words_is_a_step():
-    sizes = re.findall(r"^(.*?)\{.*?font-size: ([^;}]+)", RULES, re.MULTILINE)
-    loose = [
-        (rule.strip(), size)
-        for rule, size in sizes
-        if not PAGES_OF_THEIR_OWN.search(rule) and not WITHOUT_A_STEP.search(size)
-    ]
-    assert len(sizes) > 40
-    assert loose == []
+    sizes = [(name, *size) for name in STYLESHEETS for size in _sizes_of_words(name)]
+    assert len(sizes) > 120
+    assert [size for size in sizes if not STEP.fullmatch(size[-1])] == []
+
+
+def test_every_step_is_there_and_is_used():
+    named = set(re.findall(r"^  (--size-[\w-]+):", ROOT, re.MULTILINE))
+    used = re.findall(r"font-size: var\((--size-[\w-]+)\)", "".join(STYLESHEETS.values()))
+    assert set(used) == named
 
 
 def test_numbers_stand_in_line_everywhere():
     assert "font-variant-numeric: tabular-nums" in ROOT
-    assert "font-variant-numeric" not in RULES
+    assert [text.count("font-variant-numeric") for text in STYLESHEETS.values()].count(0) == len(STYLESHEETS) - 1
+    assert HOUSE.count("font-variant-numeric") == 1

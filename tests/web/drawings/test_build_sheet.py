@@ -2,7 +2,6 @@
 
 import re
 from itertools import combinations
-from pathlib import Path
 
 import pytest
 
@@ -24,8 +23,9 @@ from app.web.drawings.picture import MARGIN, ROOM, picture_of
 from app.web.drawings.swatches import FILLS, Finish
 from app.web.formats import Formats
 from tests.numbers_in import numbers_in
+from tests.web.stylesheets import HOUSE, STYLESHEETS
 
-CSS = (Path(__file__).resolve().parents[3] / "static" / "sheet.css").read_text(encoding="utf-8")
+CSS = STYLESHEETS["sheet.css"]
 APART = 10.0
 """Steps of lightness, of a hundred, that two fills keep between them."""
 
@@ -71,7 +71,7 @@ def test_a_closed_path_is_closed_and_has_its_stroke():
 
 
 def test_each_unknown_colour_has_a_tone_and_a_further_one_begins_again():
-    assert all(f".{tone_class(index)} {{ fill: #" in CSS for index in range(TONES))
+    assert all(f".{tone_class(index)} {{ fill: var(--tone-{index}); }}" in CSS for index in range(TONES))
     assert tone_class(TONES) == tone_class(0)
 
 
@@ -100,7 +100,7 @@ def _lightness(colour):
 
 def test_the_tones_stay_apart_on_grey_paper():
     """Source: CIE 1976 lightness; that ten of its steps are told apart is common practice."""
-    fills = [_lightness(fill) for fill in re.findall(r"\.ball-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
+    fills = [_lightness(fill) for fill in re.findall(r"--tone-\d: #([0-9a-f]{6});", HOUSE)]
     assert len(fills) == TONES
     assert min(abs(one - other) for one, other in combinations(fills, 2)) >= APART
 
