@@ -64,6 +64,21 @@ def test_an_order_has_the_verdict_of_its_real_start(client, now, number, hours, 
     assert [row["verdict"] for row in _csv(client)] == [verdict]
 
 
+@pytest.mark.parametrize("state", ["handed-over", "not-made", "not-started", "cancelled"])
+def test_each_row_says_the_state_of_its_order(client, now, number, state):
+    if state == "handed-over":
+        now.tick(timedelta(hours=3))
+        _hand_over(client, number)
+    elif state == "cancelled":
+        client.post(f"/counter/orders/{number}/cancel", data={"version": "1", "reason": "mistake", "fee": "0"})
+    else:
+        now.tick(timedelta(days=1))
+    if state == "not-made":
+        client.post(f"/bench/orders/{number}/leftover", data={"outcome": state, "client_key": "k"})
+    assert [one["progress"] for one in _data(client, "progress")] == [state]
+    assert [row["state"] for row in _csv(client)] == [state.replace("-", " ").capitalize()]
+
+
 def test_only_what_was_handed_over_counts(client):
     take(client)
     assert _data(client, "empty")
@@ -109,6 +124,7 @@ def test_the_table_has_local_hours_and_plain_amounts(client, now, number):
     assert row == {
         "order": str(number),
         "customer": "Wilhelmina Hart",
+        "state": "Handed over",
         "ready_by": "2026-11-21T14:00:00+00:00",
         "ready_at": "2026-11-21T10:00:00+00:00",
         "handed_over_at": "2026-11-21T10:00:00+00:00",

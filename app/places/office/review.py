@@ -18,10 +18,12 @@ from app.web.forms import DayField, Near, ShopForm
 from app.web.requests import request_context
 from app.web.tables import csv_response
 from app.web.wording.bill import balance_of_row
+from app.web.wording.order_state import state_of_order
 
 CSV_HEAD = (
     "order",
     "customer",
+    "state",
     "ready_by",
     "ready_at",
     "handed_over_at",
@@ -133,6 +135,7 @@ def _cells(row: CompletedRow) -> tuple[object, ...]:
     return (
         row.number,
         row.customer,
+        state_of_order(row).words,
         *(formats.local(hour).isoformat() if hour else "" for hour in hours),
         row.minutes_late,
         row.verdict,
@@ -172,7 +175,8 @@ def _unsold_cells(row: CancelledRow | MissedRow) -> tuple[object, ...]:
     """Returns the first cells of an order that is no sale: without revenue, cost and balloons."""
     formats = request_context().formats
     empty = [""] * (CSV_HEAD.index("payment") - CSV_HEAD.index("ready_at"))
-    return (row.number, row.customer, formats.local(row.ready_by).isoformat(), *empty)
+    state = state_of_order(row).words
+    return (row.number, row.customer, state, formats.local(row.ready_by).isoformat(), *empty)
 
 
 def _earned_cells(row: CompletedRow) -> tuple[str, ...]:

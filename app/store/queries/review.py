@@ -12,12 +12,13 @@ from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import Order, OrderBatch, Tap
 from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.overdue import is_leftover
+from app.store.queries.progress import STATE_COLUMNS, OrderProgress
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
-class CompletedRow:
+class CompletedRow(OrderProgress):
     """A completed order.
 
     ready_by: when all of it had to be ready; at a venue, when it had to hang. balloons: filled for it. bursts: lost
@@ -36,7 +37,6 @@ class CompletedRow:
     revenue_minor: int
     net_minor: int
     cost_minor: int | None
-    state: OrderState
     due_minor: int
     paid_minor: int
     cancel_fee_minor: int
@@ -49,7 +49,7 @@ class CompletedRow:
 
 
 @dataclass(frozen=True, slots=True)
-class CancelledRow:
+class CancelledRow(OrderProgress):
     """A cancelled order. cancel_fee_minor: what the shop keeps. due_minor: what of it is still to pay; below 0, it
     is to be refunded."""
 
@@ -58,21 +58,19 @@ class CancelledRow:
     ready_by: datetime
     cancelled_at: datetime
     cancel_reason: str
-    state: OrderState
     due_minor: int
     paid_minor: int
     cancel_fee_minor: int
 
 
 @dataclass(frozen=True, slots=True)
-class MissedRow:
+class MissedRow(OrderProgress):
     """An order that was not made in time. not_made_at: when somebody said so; None if nobody has said what became
     of it. paid_minor: what the customer paid for it."""
 
     number: int
     customer: str
     ready_by: datetime
-    not_made_at: datetime | None
     paid_minor: int
 
 
@@ -110,6 +108,7 @@ _LEAVES = func.coalesce(Order.later_at, Order.ready_by)
 _DUE = case((Order.hand_over == HandOver.VENUE, Order.event_start), else_=_LEAVES)
 COMPLETED = RowReader(
     CompletedRow,
+    **STATE_COLUMNS,
     number=Order.number,
     customer=Order.customer,
     ready_by=_DUE,
@@ -121,29 +120,28 @@ COMPLETED = RowReader(
     revenue_minor=Order.total_minor,
     net_minor=Order.total_minor - Order.tax_minor,
     cost_minor=func.nullif(Order.cost_minor, 0),
-    state=Order.state,
     due_minor=balance_due(),
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
 )
 CANCELLED = RowReader(
     CancelledRow,
+    **STATE_COLUMNS,
     number=Order.number,
     customer=Order.customer,
     ready_by=_DUE,
     cancelled_at=Order.cancelled_at,
     cancel_reason=Order.cancel_reason,
-    state=Order.state,
     due_minor=balance_due(),
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
 )
 MISSED = RowReader(
     MissedRow,
+    **STATE_COLUMNS,
     number=Order.number,
     customer=Order.customer,
     ready_by=_DUE,
-    not_made_at=Order.not_made_at,
     paid_minor=balance_paid(),
 )
 
