@@ -2,7 +2,7 @@
 makes a whole order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from app.planning.moments import EPOCH
@@ -52,6 +52,13 @@ class BenchWindow:
     def is_early(self, now: datetime) -> bool:
         """Returns whether a start now would be too early."""
         return now < self.starts_from
+
+    def while_closed_until(self, opens_at: datetime) -> "BenchWindow":
+        """Returns the window while nobody can work until a moment: no start before it is right, unless the latest
+        one is. Where that is so, the window stays as it is."""
+        if self.is_empty or opens_at > self.inflate_by:
+            return self
+        return replace(self, earliest=max(self.earliest or opens_at, opens_at))
 
 
 def bench_window(

@@ -106,6 +106,12 @@ class Opening:
         opened = (max(span.start, moment) for span in self._spans(moment, 1) if moment < span.end)
         return next(opened, moment)
 
+    def next_turn(self, moment: datetime) -> datetime | None:
+        """Returns the first moment after this one at which the shop opens or closes; None if there is none in the
+        next 60 days."""
+        turns = (at for span in self._spans(moment, 1) for at in (span.start, span.end) if at > moment)
+        return next(turns, None)
+
     def _spans(self, moment: datetime, step: int) -> Iterator[Span]:
         """Yields the spans of the shop's days from this moment on, forward with step 1 or backward with step -1."""
         day = self.day_of(moment)

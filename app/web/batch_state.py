@@ -7,6 +7,7 @@ from app.actions.records.batches import usable_window
 from app.planning.bench_window import BenchWindow
 from app.planning.going_on import GoingOn, going_on
 from app.planning.shoptime import minute_down
+from app.quoting.request import HandOver
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
@@ -17,10 +18,10 @@ MINUTE = timedelta(minutes=1)
 class BatchState(StrEnum):
     """The state of a batch on the board.
 
-    EARLY: the shop is closed, or filled now, it would not last. OPEN: it may be filled. DUE: it must be started
-    soon. LATE: it should have been started. IDLE: it was started, but nobody has tapped it for so long that the
-    board asks. STOPPED: somebody said that it is not being filled now. NOT_MADE: its order is over, and it was not
-    filled.
+    EARLY: the shop is closed, or filled now, it would not last (`window_now`). OPEN: it may be filled. DUE: it must
+    be started soon. LATE: it should have been started. IDLE: it was started, but nobody has tapped it for so long
+    that the board asks. STOPPED: somebody said that it is not being filled now. NOT_MADE: its order is over, and it
+    was not filled.
     """
 
     EARLY = "early"
@@ -54,6 +55,18 @@ def window_of(row: BoardRow, shop: Shop) -> BenchWindow:
     return usable_window(row.not_before, row.inflate_by, row.ready_by, row.hand_over, shop)
 
 
+def window_now(row: BoardRow, window: BenchWindow, shop: Shop, now: datetime) -> BenchWindow:
+    """Returns the window by which the pages say whether a batch can be started now.
+
+    One rule for every batch, whether or not its balloons can wait: outside opening hours nothing can be started at
+    the bench before the shop opens again, unless its latest start comes before that. A crew at a venue has no
+    opening hours.
+    """
+    if row.hand_over == HandOver.VENUE:
+        return window
+    return window.while_closed_until(shop.opening.first_open(now))
+
+
 def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, delayed: bool = False) -> BatchState:
     """Returns the state of a batch.
 
@@ -68,7 +81,7 @@ def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, d
         return BatchState.FILLED if row.filled_at else _state_of_started(row, now, shop)
     if _is_late(window, row.own_inflate_by if delayed else row.inflate_by, now):
         return BatchState.LATE
-    if window.is_early(now):
+    if window_now(row, window, shop, now).is_early(now):
         return BatchState.EARLY
     return BatchState.DUE if now >= row.inflate_by - timedelta(minutes=shop.soon_minutes) else BatchState.OPEN
 
@@ -92,9 +105,10 @@ def going_on_of(row: BoardRow, shop: Shop) -> GoingOn | None:
     return going_on(row.last_progress_at, row.last_burst_at, shop.idle_after(row.work_minutes))
 
 
-def display_changes(row: BoardRow, shop: Shop) -> list[datetime | None]:
+def display_changes(row: BoardRow, shop: Shop, now: datetime) -> list[datetime | None]:
     """Returns the moments at which the clock alone changes what is shown of a batch."""
     window, going = window_of(row, shop), going_on_of(row, shop)
     due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
     late = row.inflate_by + (MINUTE if window.is_empty else timedelta(seconds=1))
-    return [row.not_before, window.starts_from, due, late, going.until if going else None]
+    turn = None if row.started_at else shop.opening.next_turn(now)
+    return [row.not_before, window.starts_from, due, late, going.until if going else None, turn]

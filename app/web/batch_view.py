@@ -14,7 +14,7 @@ from app.planning.window import FloatOutcome, FloatPlan, Verdict
 from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
-from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_of
+from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_now, window_of
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.batches import early_note, filled_words, idle_note, idle_question
@@ -72,8 +72,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     window = window_of(row, shop)
     state = state_of(row, window, now, shop, delayed=order in plan.delays)
     float_plan = read_float_plan(row.float_plan)
-    is_early = state is BatchState.EARLY
-    early = why_early(window, row.not_before, float_plan, shop.certainty, now) if is_early else None
+    early = _early(row, window, float_plan, shop, now) if state is BatchState.EARLY else None
     outcome, promise = outcome_of(row, shop), float_plan.endurance.promise
     until = formats.short_moment(row.lasts_until or row.ready_by, day)
     sentence = outcome_sentence(outcome, promise, until, row.gas)
@@ -103,6 +102,11 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         strip=layout(hours, f"{words} {sentence}", formats, now),
         time_reasons=time_reasons_of(row, shop, formats, now, plan),
     )
+
+
+def _early(row: BoardRow, window: BenchWindow, float_plan: FloatPlan, shop: Shop, now: datetime) -> Early | None:
+    """Returns why a batch must wait."""
+    return why_early(window_now(row, window, shop, now), row.not_before, float_plan, shop.certainty, now)
 
 
 def _fill_level(row: BoardRow, formats: Formats) -> str:

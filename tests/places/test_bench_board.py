@@ -81,6 +81,30 @@ def test_too_early_says_from_when_and_the_chance_if_it_is_started_now(client):
     assert "10:35" in words(board)
 
 
+@pytest.mark.parametrize("gas", ["air", "helium"])
+def test_in_a_closed_shop_nothing_can_be_started_before_it_opens(client, now, gas):
+    """Air may be filled at any hour, helium for this afternoon since the night; the shop opens at eight."""
+    take(client, lines__0__gas=gas, lasts_until__hour="16:00")
+    page = client.get("/bench").text
+    assert (marks(page, "early"), marks(page, "starts-from")) == (["closed"], ["2026-11-21T08:00:00+00:00"])
+    badge = page.partition("data-badge>")[2].partition("</span>")[0]
+    assert "08:00" in badge
+    now.tick(timedelta(minutes=50))
+    assert "08:00" in client.get("/bench").text.partition("data-badge>")[2].partition("</span>")[0]
+    now.tick(timedelta(minutes=10))
+    assert marks(client.get("/bench").text, "state") == ["open"]
+
+
+def test_what_later_days_offer_has_the_time_of_the_opening(client, now):
+    sunday = dict.fromkeys(DAYS, "2026-11-22")
+    for days in ({}, sunday):
+        take(client, **days, lines__0__gas="air", client_key=str(days))
+    page = client.get("/bench").text
+    assert "08:00" in page.partition('id="ahead-title"')[2].partition("</h2>")[0]
+    now.tick(timedelta(hours=1))
+    assert "08:00" not in client.get("/bench").text.partition('id="ahead-title"')[2].partition("</h2>")[0]
+
+
 VISIBLE_WORD = re.compile(r"\S*\w\S*")
 UNSEEN = (r"<svg.*?</svg>", r"<details.*?<summary[^>]*>(.*?)</summary>.*?</details>", r"<progress.*?</progress>")
 

@@ -35,13 +35,13 @@ def test_what_must_wait_for_its_balloons_stands_apart_until_soon_before_its_time
     assert (found.now, found.next, found.too_early) == (("b",), ("c",), ("a",))
 
 
-def test_what_waits_only_for_the_shop_to_open_stands_among_the_others():
-    jobs = [
-        _job(key, at(12 + hour), BatchState.EARLY, earliest=at(11), opens_later=True)
-        for hour, key in enumerate("ab")
-    ]
-    found = _sorted(*jobs)
-    assert (found.now, found.next, found.too_early) == (("a",), ("b",), ())
+def test_in_a_closed_shop_the_board_is_that_of_its_opening():
+    """It opens at 8: what can be started by 8:30 stands with what can be started at 8, by their latest starts."""
+    at_opening = _job("a", at(12), BatchState.EARLY, earliest=at(8))
+    soon = _job("b", at(9), BatchState.EARLY, earliest=at(8, 30))
+    later = _job("c", at(10), BatchState.EARLY, earliest=at(8, 31))
+    found = sort_into_sections([at_opening, soon, later], "Noor", at(8), SOON)
+    assert (found.now, found.next, found.too_early) == (("b",), ("a",), ("c",))
 
 
 def test_if_all_must_wait_the_first_stands_in_now():
@@ -95,12 +95,12 @@ def test_same_sizes_stand_together_where_nothing_becomes_late():
 
 
 def test_what_waits_for_its_own_time_counts_from_then():
-    """It starts at 10:50, not when its turn comes; 20 minutes later the one after it is too late."""
-    lead, same = _job("lead", at(10, 30), setting=11), _job("same", at(14), setting=11)
-    waits = _job("waits", at(11), BatchState.EARLY, earliest=at(10, 50), opens_later=True)
-    found = _sorted(lead, waits, _job("b", at(11, 9)), same)
+    """It starts at 10:30, not when its turn comes at 10:25; 20 minutes later the one after it is too late."""
+    lead, same = _job("lead", at(10, 20), minutes=5, setting=11), _job("same", at(14), setting=11)
+    waits = _job("waits", at(10, 40), BatchState.EARLY, earliest=at(10, 30))
+    found = _sorted(lead, waits, _job("b", at(10, 49)), same)
     assert found.next == ("waits", "b", "same")
-    found = _sorted(lead, waits, _job("b", at(11, 10)), same)
+    found = _sorted(lead, waits, _job("b", at(10, 50)), same)
     assert found.next == ("same", "waits", "b")
 
 

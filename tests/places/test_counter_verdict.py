@@ -121,3 +121,10 @@ def test_heat_warns_and_stays_safe(client):
     (batch,) = having(Page(text), "data-inflate-by")
     assert batch["data-not-before"] == "2026-11-28T16:05"
     assert "10.8" in Page(text).by_id["answer"]["text"]
+
+
+def test_a_chance_of_a_batch_that_two_lines_share_says_of_which_lines_it_is(client):
+    second = {"lines__1__what": "balloon_type:4", "lines__1__quantity": "6", "lines__1__gas": "helium"}
+    alone, shared = _answer(client, **SUNK), _answer(client, **SUNK, **second)
+    assert marked(alone, "filled-for") == []
+    assert [one["data-filled-for"] for one in marked(shared, "filled-for")] == ["1 2"]

@@ -44,3 +44,29 @@ def test_in_a_closed_shop_it_waits_for_the_opening_once_it_would_last():
     assert not early.costs_float_time
     assert why_early(window, safe, plan, CERTAINTY, safe - 8 * HOUR).reason is EarlyReason.SINKS
     assert why_early(window, None, plan, CERTAINTY, opening) is None
+
+
+@pytest.mark.parametrize(
+    ("earliest", "opens_at", "starts_from"),
+    [
+        (None, NOON - HOUR, NOON - HOUR),
+        (NOON - 9 * HOUR, NOON - HOUR, NOON - HOUR),
+        (NOON - HOUR, NOON - 2 * HOUR, NOON - HOUR),
+        (None, NOON, NOON),
+        (NOON - 9 * HOUR, NOON + MINUTE, NOON - 9 * HOUR),
+        (NOON + HOUR, NOON - HOUR, NOON),
+    ],
+    ids=[
+        "at any hour",
+        "could wait",
+        "must wait longer",
+        "its last minute",
+        "latest start before it",
+        "never safe",
+    ],
+)
+def test_while_the_shop_is_closed_no_start_is_right_before_it_opens(earliest, opens_at, starts_from):
+    window = BenchWindow(earliest, NOON, NOON + HOUR).while_closed_until(opens_at)
+    assert window.starts_from == starts_from
+    assert window.is_early(starts_from - MINUTE)
+    assert not window.is_early(starts_from)

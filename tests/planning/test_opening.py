@@ -267,3 +267,10 @@ def test_a_closed_date_leaves_the_evening_before_alone():
     assert opening.is_open(berlin(2026, 7, 11, 1))
     assert not opening.is_open(berlin(2026, 7, 11, 19))
     assert opening.day_bounds(date(2026, 7, 11)) == (berlin(2026, 7, 11, 2), berlin(2026, 7, 12))
+
+
+def test_the_next_turn_is_when_it_opens_or_closes():
+    opening = daily()
+    turns = [opening.next_turn(berlin(2026, 7, 11, *at)) for at in ((7, 59), (8, 0), (17, 59), (18, 0))]
+    assert turns == [berlin(2026, 7, day, hour) for day, hour in ((11, 8), (11, 18), (11, 18), (12, 8))]
+    assert Opening(BERLIN, {}).next_turn(berlin(2026, 7, 11, 8)) is None

@@ -12,7 +12,6 @@ from app.places.bench.leftovers import leftovers_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sections import Job, sort_into_sections
 from app.places.bench.sizer import is_sized, point_of, settings_of
-from app.planning.early import EarlyReason
 from app.store.queries.bench import BoardRow, batches_after, batches_ahead, batches_of_day
 from app.web.batch_state import BatchState, display_changes
 from app.web.batch_view import BoardBatch, show_batch
@@ -76,13 +75,15 @@ def shown_board(day: ShopDay, ask: str) -> dict[str, Any]:
     rows, plan = rows_of(day), _plan_of(day)
     sections = _show(rows, day, ask)
     following = _next_days_work(day) if day.is_today and not sections.left else []
-    ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
+    opens_at = here.shop.opening.first_open(here.now)
+    ahead = batches_ahead(here.session, day.end, opens_at) if day.is_today else []
     ahead = [row for row in ahead if row.key not in {one.key for one in following}]
     return {
         "day": day,
         "sections": sections,
         "later": _show(following, day_of_work(following[0].inflate_by, here), ask) if following else None,
         "ahead": [_job(show_batch(row, here.shop, here.formats, here.now, plan)) for row in ahead],
+        "ahead_from": opens_at if opens_at > here.now else None,
         "leftovers": leftovers_of(day),
         "new_key": new_key,
         "ask": ask,
@@ -97,7 +98,8 @@ def shown_board(day: ShopDay, ask: str) -> dict[str, Any]:
 
 def change_times(rows: Iterable[BoardRow]) -> list[datetime | None]:
     """Returns the moments at which the state of a batch changes by itself."""
-    return [turn for row in rows for turn in display_changes(row, request_context().shop)]
+    here = request_context()
+    return [turn for row in rows for turn in display_changes(row, here.shop, here.now)]
 
 
 def _version(rows: Sequence[BoardRow], day: ShopDay) -> str:
@@ -134,8 +136,9 @@ def _show(rows: Sequence[BoardRow], day: ShopDay, ask: str) -> ShownSections:
     here, plan = request_context(), _plan_of(day)
     batches = {row.key: show_batch(row, here.shop, here.formats, here.now, plan) for row in rows}
     soon = timedelta(minutes=here.shop.soon_minutes)
-    who = here.context.who
-    found = sort_into_sections(map(_sorted_as, batches.values()), who, here.now, soon, is_today=day.is_today)
+    works_from = here.shop.opening.first_open(here.now)
+    sorted_as = map(_sorted_as, batches.values())
+    found = sort_into_sections(sorted_as, here.context.who, works_from, soon, is_today=day.is_today)
     jobs = {key: _job(batch, ask, is_joined=key in found.joined) for key, batch in batches.items()}
     in_sections = {name: tuple(jobs[key] for key in getattr(found, name)) for name in
                    ("now", "others", "next", "too_early", "done")}  # fmt: skip
@@ -158,7 +161,6 @@ def _sorted_as(batch: BoardBatch) -> Job:
         batch.state,
         row.inflate_by,
         early.starts_from if early else None,
-        opens_later=early is not None and early.reason is EarlyReason.CLOSED,
         started_by=row.started_by,
         setting=(row.gas, point_of(row), round(row.fill_size_in, 2)) if is_sized(row) else None,
         work=timedelta(minutes=row.work_minutes * row.left / max(row.quantity, 1)),
@@ -179,10 +181,12 @@ def _job(batch: BoardBatch, ask: str = "", *, is_joined: bool = False) -> ShownJ
 
 
 def _badge(batch: BoardBatch) -> str:
-    """Returns the state of a batch with the time that still counts."""
+    """Returns the state of a batch with the time that still counts. No minutes are counted while the shop is
+    closed, because nobody is there to start at their end."""
     here, row = request_context(), batch.row
     soon = timedelta(minutes=here.shop.soon_minutes)
-    if batch.early and batch.early.starts_from > here.now + soon:
+    is_open = here.shop.opening.is_open(here.now)
+    if batch.early and (not is_open or batch.early.starts_from > here.now + soon):
         return wait_words(batch.early, here.formats, here.formats.local(here.now).date())
     if batch.early or batch.state is BatchState.DUE:
         return due_words((batch.early.starts_from if batch.early else row.inflate_by) - here.now)

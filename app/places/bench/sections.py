@@ -1,5 +1,9 @@
 """This module sorts the batches of a day into the sections of the board. It is pure: the moment, the name and the
-batches are passed in."""
+batches are passed in.
+
+While the shop is closed, the board is that of its next opening: whatever can be started by then, or soon after it,
+stands in Now and Next, with the time from which it can; only what must wait longer stands in Too early.
+"""
 
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
@@ -19,17 +23,15 @@ TOGETHER_WITHIN = timedelta(hours=4)
 class Job:
     """A batch as the sorting sees it.
 
-    latest: its latest start. earliest: from when it may be started; None at any hour. opens_later: whether it waits
-    only for the shop to open. started_by: whose tap was its first; None until it is tapped. setting: what must be
-    equal for two batches to share the sizer; None if it goes through none. work: how long the rest of it takes one
-    person. filled_at: when it was full; None until it is.
+    latest: its latest start. earliest: from when it may be started; None at any hour. started_by: whose tap was its
+    first; None until it is tapped. setting: what must be equal for two batches to share the sizer; None if it goes
+    through none. work: how long the rest of it takes one person. filled_at: when it was full; None until it is.
     """
 
     key: str
     state: BatchState
     latest: datetime
     earliest: datetime | None = None
-    opens_later: bool = False
     started_by: str | None = None
     setting: Hashable | None = None
     work: timedelta = timedelta()
@@ -59,23 +61,24 @@ class Sections:
 
 
 def sort_into_sections(
-    jobs: Iterable[Job], who: str, now: datetime, soon: timedelta, *, is_today: bool = True
+    jobs: Iterable[Job], who: str, works_from: datetime, soon: timedelta, *, is_today: bool = True
 ) -> Sections:
     """Returns which batch stands where.
 
-    who: the name as which the device works. soon: how long before its time a batch that must wait stands among the
-    others. is_today: if not, all of the day's batches must wait, so they all stand among the others.
+    who: the name as which the device works. works_from: the moment from which work can be done: now, or the next
+    opening while the shop is closed. soon: how long before its time a batch that must wait stands among the others.
+    is_today: if not, all of the day's batches must wait, so they all stand among the others.
     """
     in_order = sorted(jobs, key=lambda job: (job.latest, job.key))
     running = [job for job in in_order if job.state in RUNNING]
     own = [job for job in running if job.started_by == who]
     to_stop = [job for job in in_order if job.state is BatchState.CANCELLED and not job.filled_at]
     waiting = [job for job in in_order if job.state in WAITING]
-    early = [job for job in waiting if is_today and _must_wait(job, now + soon)]
+    early = [job for job in waiting if is_today and _must_wait(job, works_from + soon)]
     ready = [job for job in waiting if job not in early]
     lead = own or ready[:1] or early[:1]
     rest = [job for job in ready if job not in lead]
-    following = stand_together(lead, rest, early, now) if is_today else rest
+    following = stand_together(lead, rest, early, works_from) if is_today else rest
     return Sections(
         now=_keys(lead),
         others=_keys([*(job for job in running if job not in own), *to_stop]),
@@ -90,14 +93,16 @@ def sort_into_sections(
     )
 
 
-def stand_together(lead: Sequence[Job], following: Sequence[Job], early: Sequence[Job], now: datetime) -> list[Job]:
+def stand_together(
+    lead: Sequence[Job], following: Sequence[Job], early: Sequence[Job], works_from: datetime
+) -> list[Job]:
     """Returns the batches that follow, those of one setting right after each other where that harms no window.
 
-    It is calculated for one person, who fills one batch after the other from now on: whatever is passed over, and
-    what must still wait (early), must start in time, and what moves forward must be old enough to start.
+    It is calculated for one person, who fills one batch after the other from that moment on: whatever is passed
+    over, and what must still wait (early), must start in time, and what moves forward must be old enough to start.
     """
     placed, rest = list(lead[-1:]), list(following)
-    clock = now + sum((job.work for job in placed), timedelta())
+    clock = works_from + sum((job.work for job in placed), timedelta())
     while rest:
         ahead = _joins(placed[-1], rest, early, clock) if placed else 0
         job = rest.pop(ahead)
@@ -131,9 +136,8 @@ def _all_in_time(jobs: Iterable[Job], clock: datetime) -> bool:
 
 
 def _must_wait(job: Job, soon: datetime) -> bool:
-    """Returns whether a batch must wait longer than that, for another reason than the shop's hours."""
-    is_early = job.state is BatchState.EARLY and not job.opens_later
-    return is_early and job.earliest is not None and job.earliest > soon
+    """Returns whether a batch must wait longer than that."""
+    return job.state is BatchState.EARLY and job.earliest is not None and job.earliest > soon
 
 
 def _done(jobs: Iterable[Job]) -> list[Job]:

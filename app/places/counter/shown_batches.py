@@ -23,9 +23,10 @@ class QuotedBatch:
     """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
     shop's zone. started: its real start there, empty until it has one. window: in words, when it may be filled or
     was started. speaks: whether the answer shows it without being asked; the others are in the details of the
-    line."""
+    line. lines: the numbers of the lines that have balloons in it."""
 
     name: str
+    quantity: int
     title: str
     verdict: str
     not_before: str
@@ -38,6 +39,7 @@ class QuotedBatch:
     strip: Strip
     time_reasons: tuple[str, ...]
     speaks: bool = True
+    lines: tuple[int, ...] = ()
 
 
 def time_attribute(moment: datetime | None, formats: Formats) -> str:
@@ -62,6 +64,7 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
     hours = StripHours(window, request.event_start, request.lasts_until, plan.float_plan, verdict, started)
     return QuotedBatch(
         name=plan.fill.balloon_type.name,
+        quantity=plan.fill.quantity,
         title=_title(plan, formats),
         verdict=verdict,
         not_before=time_attribute(window.earliest, formats),

@@ -61,6 +61,7 @@ def _show_batches(
             (shown := show_quoted_batch(plan, quote, shop, formats, now)),
             speaks=plan is tightest if all_safe else plan.window.verdict is not Verdict.SAFE,
             weight="" if is_design else shown.weight,
+            lines=tuple(at for at, one in enumerate(quote.lines, start=1) if plan in quote.batches_of(one)),
         )
         for plan in plans
     )

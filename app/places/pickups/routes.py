@@ -170,7 +170,9 @@ def _change_times(
     """Yields the moments at which the clock alone changes something on the page."""
     here = request_context()
     yield from (row.leaves_at + timedelta(seconds=1) for row in rows)
-    yield from (at for every in batches.values() for one in every for at in display_changes(one, here.shop))
+    yield from (
+        at for every in batches.values() for one in every for at in display_changes(one, here.shop, here.now)
+    )
     yield from overdue_times(all_rentals)
     yield from (day.midnight, day.end)
     if any(is_waiting(row, here.now) for row in rows):

@@ -28,7 +28,12 @@ BEGUN = replace(NEW, started=True, filled=12)
     [
         (NEW, "not-started", "Not started"),
         (BEGUN, "in-progress", "In progress 12/30"),
-        (replace(NEW, started=True, filled=30), "in-progress", "In progress 30/30"),
+        (replace(NEW, started=True, filled=30), "in-progress", "All filled, not ready yet"),
+        (
+            replace(BEGUN, filled=30, parts=2, parts_ready=1, parts_gone=1),
+            "in-progress",
+            "Part handed over, rest all filled, not ready yet",
+        ),
         (replace(BEGUN, filled=30, parts_ready=1), "ready", "Ready"),
         (replace(BEGUN, parts=2, parts_ready=1), "in-progress", "In progress 12/30"),
         (
