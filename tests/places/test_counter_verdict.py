@@ -121,3 +121,13 @@ def test_heat_warns_and_stays_safe(client):
     (batch,) = having(Page(text), "data-inflate-by")
     assert batch["data-not-before"] == "2026-11-28T16:05"
     assert "10.8" in Page(text).by_id["answer"]["text"]
+
+
+@pytest.mark.parametrize(
+    ("treated", "batches", "shared_with"), [(None, 1, ["1"]), ("y", 2, [])], ids=["filled alike", "filled apart"]
+)
+def test_a_batch_of_two_lines_stands_once_in_the_answer(client, treated, batches, shared_with):
+    second = {"what": "balloon_type:4", "quantity": "6", "colours": "blue", "gas": "helium", "treated": treated}
+    page = Page(_answer(client, **{f"lines__1__{name}": value for name, value in second.items()}))
+    assert len(having(page, "data-inflate-by")) == batches
+    assert [line["data-shared-with"] for line in having(page, "data-shared-with")] == shared_with
