@@ -139,6 +139,17 @@ def test_two_lines_are_answered_without_scrolling(page, served, noon, hours, ver
     assert _scrolled(page) == 0
 
 
+def test_two_lines_are_saved_by_a_press_on_save_without_scrolling(page, served, noon):
+    _typed_order(page, noon, noon + timedelta(hours=3))
+    assert _is_in_sight(page, "save")
+    box = page.locator("[data-role=save]").bounding_box()
+    scrolled = page.evaluate("[scrollX, scrollY, document.querySelector('.answer-body').scrollTop]")
+    assert scrolled == [0, 0, 0]
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    expect(page).to_have_url(re.compile(r"/counter/orders/\d+$"))
+    expect(page.locator("[data-order]")).to_contain_text("Moira Penhaligon")
+
+
 def test_pressing_an_alternative_keeps_the_verdict_in_sight_and_the_focus_in_the_answer(page, served, noon):
     _typed_order(page, noon, noon + timedelta(hours=36))
     offers = page.locator("#answer .alternative:visible")

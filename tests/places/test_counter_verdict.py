@@ -128,3 +128,13 @@ def test_a_chance_of_a_batch_that_two_lines_share_says_of_which_lines_it_is(clie
     alone, shared = _answer(client, **SUNK), _answer(client, **SUNK, **second)
     assert marked(alone, "filled-for") == []
     assert [one["data-filled-for"] for one in marked(shared, "filled-for")] == ["1 2"]
+
+
+@pytest.mark.parametrize(
+    ("treated", "batches", "shared_with"), [(None, 1, ["1"]), ("y", 2, [])], ids=["filled alike", "filled apart"]
+)
+def test_a_batch_of_two_lines_stands_once_in_the_answer(client, treated, batches, shared_with):
+    second = {"what": "balloon_type:4", "quantity": "6", "colours": "blue", "gas": "helium", "treated": treated}
+    page = Page(_answer(client, **{f"lines__1__{name}": value for name, value in second.items()}))
+    assert len(having(page, "data-inflate-by")) == batches
+    assert [line["data-shared-with"] for line in having(page, "data-shared-with")] == shared_with

@@ -163,9 +163,7 @@ def test_degrees_that_were_typed_are_shown_again(fahrenheit):
     assert other.temperature(saved) == f"{fahrenheit} °F"
 
 
-@pytest.mark.parametrize(
-    ("minutes", "shown"), [(0, "0 min"), (59, "59 min"), (60, "1 h"), (125, "2 h 05 min")]
-)
+@pytest.mark.parametrize(("minutes", "shown"), [(0, "0 min"), (59, "59 min"), (60, "1 h"), (125, "2 h 05 min")])
 def test_minutes_become_hours(minutes, shown):
     assert PLAIN.minutes(minutes) == shown
     assert PLAIN.duration(timedelta(minutes=-minutes)) == shown

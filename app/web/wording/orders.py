@@ -7,8 +7,9 @@ from app.actions.orders.surplus import Surplus
 from app.craft.price import Balance
 from app.physics.light import Surroundings
 from app.planning.bench_window import BenchWindow
+from app.planning.window import Verdict
 from app.quoting.request import ExtraSort, HandOver, Occasion
-from app.quoting.states import OrderPart
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order, OrderLine, Tap
 from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
@@ -146,6 +147,7 @@ def caller_summary(order: Order, balance: Balance, formats: Formats) -> str:
     sentences = (
         _what(order, formats),
         _when(order, formats),
+        _float_risk(order, formats),
         _where(order, formats),
         _how(order, formats),
         _later_part(order, formats),
@@ -167,6 +169,16 @@ def _when(order: Order, formats: Formats) -> str:
         return f"They must float until {formats.moment(order.lasts_until)}."
     end = formats.short_moment(order.lasts_until, formats.local(order.event_start).date())
     return f"The event is on {formats.moment(order.event_start)} to {end}."
+
+
+def _float_risk(order: Order, formats: Formats) -> str:
+    """Returns a sentence about balloons of an open order that may not last, so that the caller has heard it."""
+    if order.state != OrderState.OPEN or order.lasts_until is None or order.verdict == Verdict.SAFE:
+        return ""
+    until = formats.short_moment(order.lasts_until, formats.local(order.event_start or order.ready_by).date())
+    if order.verdict == Verdict.RISKY:
+        return f"It is risky: they may not all last until {until}."
+    return f"We do not expect them to last until {until}."
 
 
 def _where(order: Order, formats: Formats) -> str:

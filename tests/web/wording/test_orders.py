@@ -223,6 +223,30 @@ def test_the_caller_hears_what_differs(changes, sentence):
     assert sentence in caller_summary(_order(**changes), UNPAID, FORMATS)
 
 
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"verdict": Verdict.RISKY}, f"It is risky: they may not all last until {END}. You collect"),
+        ({"verdict": Verdict.WONT_LAST}, f"We do not expect them to last until {END}. You collect"),
+    ],
+)
+def test_the_caller_hears_that_balloons_may_not_last(changes, sentence):
+    assert sentence in caller_summary(_order(state=OrderState.OPEN, **changes), UNPAID, FORMATS)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"state": OrderState.OPEN, "verdict": Verdict.SAFE},
+        {"state": OrderState.OPEN, "verdict": Verdict.RISKY, "lasts_until": None},
+        {"state": OrderState.HANDED_OVER, "verdict": Verdict.RISKY},
+    ],
+)
+def test_the_caller_hears_of_no_risk_where_there_is_none_to_tell(changes):
+    summary = caller_summary(_order(**changes), UNPAID, FORMATS)
+    assert not {"risky", "expect"} & set(summary.replace(":", "").split())
+
+
 def test_the_caller_hears_of_rentals_and_deposits():
     order = _order(return_by=_at(48), take_down_at=_at(6), rental_deposit_minor=3000, deposit_asked_minor=1320)
     assert list(price_words(order, UNPAID, FORMATS)) == [
