@@ -21,7 +21,7 @@ class BatchState(StrEnum):
     EARLY: the shop is closed, or filled now, it would not last (`window_now`). OPEN: it may be filled. DUE: it must
     be started soon. LATE: it should have been started. IDLE: it was started, but nobody has tapped it for so long
     that the board asks. STOPPED: somebody said that it is not being filled now. NOT_MADE: its order is over, and it
-    was not filled.
+    was not filled. NOT_NEEDED: its order was changed after it was started, and has none of its balloons any more.
     """
 
     EARLY = "early"
@@ -34,6 +34,7 @@ class BatchState(StrEnum):
     FILLED = "filled"
     CANCELLED = "cancelled"
     NOT_MADE = "not-made"
+    NOT_NEEDED = "not-needed"
 
 
 STATE_WORDS = {
@@ -47,6 +48,7 @@ STATE_WORDS = {
     BatchState.FILLED: "Filled",
     BatchState.CANCELLED: "Cancelled: stop",
     BatchState.NOT_MADE: "Not made",
+    BatchState.NOT_NEEDED: "Not needed any more",
 }
 
 
@@ -75,6 +77,8 @@ def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, d
     """
     if row.order_state == OrderState.CANCELLED:
         return BatchState.CANCELLED
+    if not row.quantity:
+        return BatchState.NOT_NEEDED
     if row.not_made_at and not row.filled_at:
         return BatchState.NOT_MADE
     if row.filled_at or row.started_at:

@@ -194,6 +194,8 @@ def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetim
     """Returns the state of a batch in words; a late batch says how late it is."""
     if state is BatchState.LATE:
         return f"{formats.duration(now - min(row.inflate_by, row.own_inflate_by))} late"
+    if state is BatchState.NOT_NEEDED and row.filled:
+        return filled_words(row.filled, row.quantity)
     return STATE_WORDS[state]
 
 
@@ -207,7 +209,10 @@ def _note(row: BoardRow, state: BatchState, early: Early | None, formats: Format
         return idle_note(max(at for at in taps if at), formats, day)
     if state in (BatchState.STARTED, BatchState.STOPPED):
         return filled_words(row.filled, row.quantity)
-    return f"at {formats.clock(row.filled_at)}" if row.filled_at else ""
+    if state is BatchState.NOT_NEEDED or not row.filled_at:
+        return ""
+    spare = f", {row.filled - row.quantity} spare" if row.filled > row.quantity else ""
+    return f"at {formats.clock(row.filled_at)}{spare}"
 
 
 def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:

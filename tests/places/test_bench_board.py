@@ -7,8 +7,10 @@ import pytest
 
 from app.web.batch_state import STATE_WORDS, BatchState
 from app.web.wording.forms import CHECK_YEAR, describe_missing_day, enter_date
+from tests.numbers_in import numbers_in
+from tests.places.answers import having
 from tests.places.marks import marked, marks, text_of
-from tests.places.payloads import take, words
+from tests.places.payloads import Page, payload, take, words
 
 DAYS = ("event_start__day", "lasts_until__day", "hand_over_time__day")
 TREATED = {"lines__0__treated": "y", "lasts_until__hour": "22:00"}
@@ -331,3 +333,42 @@ def test_htmx_gets_the_very_board_of_the_page(client):
 
 def _without_keys(page):
     return re.sub(r'name="(client_key|csrf_token)" value="[^"]*"', "", page)
+
+
+FOIL = {"lines__1__what": "balloon_type:12", "lines__1__quantity": "2", "lines__1__colours": "gold"}
+
+
+def _changed_after(client, act, fate, lines):
+    """The key of the foil of an order that was changed after this tap, and its board."""
+    number = take(client, **FOIL)
+    board = client.get("/bench").text
+    key = next(key for key, said in _rows(board).items() if "gold" in said)
+    client.post(f"/bench/batches/{key}/taps", data={"act": act, "client_key": "t", "sure": "yes"})
+    sent = payload(version="1", surplus=fate, accepted_risk="Fine.", **lines)
+    assert client.post(f"/counter/orders/{number}/change", data=sent).status_code == 303
+    return key, client.get("/bench").text
+
+
+def test_what_a_changed_order_no_longer_needs_is_left_over_and_nothing_to_do(client):
+    key, board = _changed_after(client, "finish", "spares", {})
+    states = {one["id"]: one["data-state"] for one in having(Page(board), "data-ready-by")}
+    assert states[f"batch-{key}"] == "not-needed"
+    assert f'id="batch-{key}"' in board.partition('data-role="done"')[2]
+    ticket = client.get(f"/bench/batches/{key}").text
+    assert marks(ticket, "filled") == ["2"]
+    assert "0 ×" not in words(board) + words(ticket)
+
+
+def test_without_filled_balloons_it_leaves_the_board(client):
+    key, board = _changed_after(client, "start", None, {})
+    assert f"batch-{key}" not in board
+    ticket = client.get(f"/bench/batches/{key}").text
+    assert 'data-state="not-needed"' in ticket
+
+
+def test_what_is_filled_beyond_a_changed_order_is_spare(client):
+    key, board = _changed_after(client, "finish", "spares", FOIL | {"lines__1__quantity": "1"})
+    ticket = client.get(f"/bench/batches/{key}").text
+    progress = ticket.partition('class="progress">')[2].partition("</p>")[0]
+    assert numbers_in(progress) == [1, 1, 1]
+    assert f'id="batch-{key}"' in board.partition('data-role="done"')[2]

@@ -13,6 +13,7 @@ from app.web.batch_state import BatchState
 
 RUNNING = (BatchState.STARTED, BatchState.IDLE)
 WAITING = (BatchState.OPEN, BatchState.DUE, BatchState.LATE, BatchState.STOPPED, BatchState.EARLY)
+OVER = (BatchState.FILLED, BatchState.NOT_MADE, BatchState.NOT_NEEDED)
 CAN_JOIN = (BatchState.OPEN, BatchState.DUE, BatchState.STOPPED)
 """States in which a batch may be moved forward to others of its size."""
 TOGETHER_WITHIN = timedelta(hours=4)
@@ -142,7 +143,7 @@ def _must_wait(job: Job, soon: datetime) -> bool:
 
 def _done(jobs: Iterable[Job]) -> list[Job]:
     """Returns what is filled or was given up, the last first."""
-    over = (job for job in jobs if job.state in (BatchState.FILLED, BatchState.NOT_MADE) or _is_over(job))
+    over = (job for job in jobs if job.state in OVER or _is_over(job))
     return sorted(over, key=lambda job: job.filled_at or job.latest, reverse=True)
 
 

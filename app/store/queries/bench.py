@@ -211,8 +211,8 @@ def batches_of_day(
     """Returns the batches that must start between two moments, by inflate-by; for today also unfinished ones from
     before.
 
-    Of cancelled orders it returns only batches that were started, because somebody must be told to stop. Quick
-    sales are not among them. now: for today, what `batches_of_earlier_days` returns at this moment is left out.
+    Of cancelled orders it returns only batches that were started, because somebody must be told to stop; of those
+    that a changed order no longer needs, only the ones with filled balloons. Quick sales are not among them. now: for today, what `batches_of_earlier_days` returns at this moment is left out.
     """
     wanted = _begins_in(start, end)
     if is_today:
@@ -220,7 +220,9 @@ def batches_of_day(
         wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN, Order.not_made_at.is_(None)))
     started = OrderBatch.started_at.is_not(None)
     found = _rows().where(
-        wanted, or_(Order.state != OrderState.CANCELLED, started), or_(OrderBatch.quantity > 0, started)
+        wanted,
+        or_(Order.state != OrderState.CANCELLED, started),
+        or_(OrderBatch.quantity > 0, OrderBatch.filled > 0),
     )
     found = found.where(not_quick_sale())
     if is_today and now:

@@ -58,5 +58,9 @@ def idle_question(key: str, filled: int, quantity: int) -> str:
 
 
 def filled_words(filled: int, quantity: int) -> str:
-    """Returns how much of a batch is filled."""
-    return f"{filled} of {quantity} filled"
+    """Returns how much of a batch is filled: “12 of 24 filled”. What a changed order leaves over is named: “6 of 6
+    filled, 4 spare”, or “6 filled, not needed any more” if it needs none of them."""
+    if not quantity:
+        return f"{filled} filled, not needed any more"
+    spare = f", {filled - quantity} spare" if filled > quantity else ""
+    return f"{min(filled, quantity)} of {quantity} filled{spare}"

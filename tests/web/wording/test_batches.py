@@ -8,7 +8,7 @@ import pytest
 from app.actions.errors import TooEarly
 from app.planning.early import Early, EarlyReason
 from app.web.formats import Formats
-from app.web.wording.batches import early_note, early_question, idle_note, idle_question
+from app.web.wording.batches import early_note, early_question, filled_words, idle_note, idle_question
 
 DAY = date(2026, 11, 21)
 AT = datetime(2026, 11, 21, 10, 5, tzinfo=UTC)
@@ -45,6 +45,19 @@ CHANCES = "If you start now, they may sink before the end: the chance to stay up
 def test_too_early_says_why_and_when_it_may_start(early, note, question):
     assert early_note(early, FORMATS, DAY) == note
     assert early_question(TooEarly(early, 0.71, 0.97), FORMATS, DAY) == question
+
+
+@pytest.mark.parametrize(
+    ("filled", "quantity", "words"),
+    [
+        (0, 6, "0 of 6 filled"),
+        (6, 6, "6 of 6 filled"),
+        (10, 6, "6 of 6 filled, 4 spare"),
+        (6, 0, "6 filled, not needed any more"),
+    ],
+)
+def test_what_is_filled_says_what_a_changed_order_leaves_over(filled, quantity, words):
+    assert filled_words(filled, quantity) == words
 
 
 def test_what_nobody_taps_is_asked_about():
