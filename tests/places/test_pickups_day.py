@@ -181,6 +181,32 @@ def test_deliveries_are_a_run_by_the_time_they_leave_with_address_and_phone(clie
     assert calls.count("tel:01632960101") == 2
 
 
+def test_what_leaves_first_is_on_top_and_the_next_one_is_the_first_that_is_not_ready(client):
+    first = take(client)
+    sent = {"hand_over": "deliver", "travel_minutes": "30", "bench_override": "By turns.", "address": "4 Mill Lane"}
+    late = take(client, client_key="key-2", hand_over_time__hour="15:00", **sent)
+    early = take(client, client_key="key-3", hand_over_time__hour="13:00", **sent)
+    page = client.get("/pickups/").text
+    assert _cards(page) == [f"order-{number}" for number in (early, first, late)]
+    assert _next(page) == str(early)
+    _fill(client, early)
+    for step in ("assembled", "weighted", "bagged", "ready"):
+        _step(client, early, step)
+    page = client.get("/pickups/").text
+    assert _cards(page)[0] == f"order-{early}"
+    assert _next(page) == str(first)
+    assert marks(client.get("/pickups/", query_string={"day": "2026-11-22"}).text, "next") == []
+
+
+def _cards(page):
+    return [attrs["id"] for tag, attrs in Page(page).tags if tag == "li" and "data-part" in attrs]
+
+
+def _next(page):
+    (card,) = marks(page, "next")
+    return card
+
+
 def test_a_day_with_collections_only_has_no_run(client, number):
     assert "run" not in Page(client.get("/pickups/").text).by_id
 

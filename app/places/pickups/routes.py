@@ -137,7 +137,8 @@ def _board(
     shown = [
         show_pickup(row, plan, batches[work_key(row.number, row.part)], gas.get(row.id), later) for row in rows
     ]
-    waiting, all_rentals = [one for one in shown if not one.row.is_gone], rentals_shown(day)
+    waiting = sorted((one for one in shown if not one.row.is_gone), key=lambda one: one.leaves_by)
+    all_rentals = rentals_shown(day)
     states, from_earlier = [one.state for one in shown], sum(row.leaves_at < day.start for row in rows)
     return page_or_part(
         "pickups/board.html",
@@ -149,6 +150,7 @@ def _board(
         counts=state_counts(states),
         from_earlier=from_earlier,
         waiting=waiting,
+        next_up=next((one for one in waiting if one.waits_for_us), None) if day.is_today else None,
         run=[one for one in waiting if one.row.hand_over != HandOver.COLLECT],
         gone=[one for one in shown if one.row.is_gone],
         all_rentals=all_rentals,
@@ -194,7 +196,7 @@ def _day_lines(shown: Sequence[ShownPickup], day: ShopDay) -> list[DayLine]:
 
 
 def _line_entry(one: ShownPickup) -> LineEntry:
-    at, clock = one.row.leaves_at, request_context().formats.clock
+    at, clock = one.leaves_by, request_context().formats.clock
     return LineEntry(at, str(one.row.number), one.state, one.key, f"{clock(at)}, {one.state_word.lower()}")
 
 
