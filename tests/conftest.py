@@ -30,7 +30,7 @@ DEMO_NOON = datetime(2026, 11, 21, 12, 0, tzinfo=UTC)
 
 
 settings.register_profile("deep", deadline=None, max_examples=100)
-settings.register_profile("many", deadline=None, max_examples=50)
+settings.register_profile("many", deadline=None, max_examples=30)
 settings.register_profile("few", deadline=None, max_examples=20)
 
 

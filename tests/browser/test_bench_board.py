@@ -209,19 +209,19 @@ def _cancel(served, number):
         cancel_order(ctx(session, who="Noor"), number, version, Cancellation(CancelReason.MISTAKE))
 
 
-@pytest.mark.parametrize("width", [1280, 820, 390, 320])
-def test_no_sign_of_a_busy_board_sticks_out(tablet, served, width):
+def test_no_sign_of_a_busy_board_sticks_out(page, served):
     for place in range(3):
         served.put_order(customer=f"The Windlebury Choral and Operatic Society {place}")
     started = served.put_started_order()
-    page = tablet(width=width, height=1180)
     page.goto("/bench")
     page.locator(f"#more-{started}-1 > summary").click()
     wait_for_answers(page)
     page.locator("#bench-lists > summary").click()
-    beyond = page.evaluate(
-        """[...document.querySelectorAll("#board *, #device *")]
-           .filter(one => one.checkVisibility() && one.getBoundingClientRect().right > innerWidth)
-           .map(one => one.outerHTML)"""
-    )
-    assert beyond == []
+    for width in (1280, 820, 390, 320):
+        page.set_viewport_size({"width": width, "height": 1180})
+        beyond = page.evaluate(
+            """[...document.querySelectorAll("#board *, #device *")]
+               .filter(one => one.checkVisibility() && one.getBoundingClientRect().right > innerWidth)
+               .map(one => one.outerHTML)"""
+        )
+        assert beyond == [], width

@@ -17,13 +17,10 @@ from tests.browser.conftest import NAMED_HOST
 from tests.browser.findings import axe_findings, own_findings, sideways
 from tests.browser.findings import small_targets as targets_below_a_finger
 from tests.browser.gestures import Evening, at_every_size, burst, check_order, fill_order, open_ticket, tap
-from tests.serving import get
 
 pytestmark = pytest.mark.browser
 
 TOUCH_PX = 44
-SHARES = 4
-"""Of the pages, each looked at by a test of its own, so that several are looked at side by side."""
 PAGES = (
     "/counter/",
     "/counter/quick-sale",
@@ -225,16 +222,18 @@ def _found_at_every_size(page):
     return [*found, *targets_below_a_finger(page)]
 
 
-@pytest.mark.parametrize("share", range(SHARES))
-def test_every_page_says_where_it_is_and_nothing_is_found_on_it_at_any_size(page, served, share):
+def test_every_page_says_where_it_is_and_nothing_is_found_on_it_at_any_size(page, served):
     """One walk over all pages for all of it, because to open them takes the longest."""
-    names, found = _lived_in(served), []
-    for path in PAGES[share::SHARES]:
+    names, found, titles = _lived_in(served), [], Counter()
+    for path in PAGES:
         assert page.goto(path.format(**names)).status == 200
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
+        titles[page.title()] += 1
         found += [f"{path}: {one}" for one in _found_at_every_size(page)]
     assert not found, "\n".join(found)
+    alike = {title: count - 1 for title, count in titles.items() if count > 1}
+    assert sum(alike.values()) <= 6, alike  # the sale's three, and two each of craft, hands, pick-ups, new designs
 
 
 def test_no_page_is_left_out(shared_app):
@@ -246,26 +245,17 @@ def test_no_page_is_left_out(shared_app):
     assert gets - seen == NO_PAGES
 
 
-def test_pages_are_told_apart_by_their_titles(served):
-    names = _lived_in(served)
-    pages = [get(served.port, path.format(**names)) for path in PAGES]
-    assert {status for status, _ in pages} == {200}
-    titles = Counter(re.search("<title>(.+)</title>", text)[1] for _, text in pages)
-    alike = {title: count - 1 for title, count in titles.items() if count > 1}
-    assert sum(alike.values()) <= 6, alike  # the sale's three, and two each of craft, hands, pick-ups, new designs
-
-
-@pytest.mark.parametrize("width", [820, 1280])
-def test_the_header_is_one_row(page, width):
-    page.set_viewport_size({"width": width, "height": 1180})
+def test_the_header_is_one_row(page):
     page.goto("/staff/")
     page.get_by_label("New name").fill("Wilhelmina-Alexandra Featherstonehaugh")
     page.get_by_role("button", name="Add name").click()
     page.locator(".names button").first.click()
     for path in ("/bench", "/counter/", "/help"):
         page.goto(path)
-        assert page.evaluate("document.querySelector('.top').offsetHeight") < 2 * TOUCH_PX
-        refuse_sideways(page)
+        for width in (820, 1280):
+            page.set_viewport_size({"width": width, "height": 1180})
+            assert page.evaluate("document.querySelector('.top').offsetHeight") < 2 * TOUCH_PX
+            refuse_sideways(page)
 
 
 def test_the_question_mark_leads_to_the_section_of_its_page(page):

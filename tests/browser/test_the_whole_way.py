@@ -114,16 +114,13 @@ def _print_review(page):
     assert page.locator(".review thead").evaluate("one => getComputedStyle(one).display") == "table-header-group"
 
 
-def test_a_phone_order_is_filled_handed_over_and_reviewed(page, watch):
-    _go_the_whole_way(page, watch)
-    _print_review(page)
-
-
-def test_the_same_works_under_the_name_of_the_shops_server(tablet, watch):
+def test_a_phone_order_is_filled_handed_over_and_reviewed(tablet, watch):
+    """Under the name of the shop's server, where a browser allows a page less than on the server itself."""
     page = tablet(host=NAMED_HOST)
     page.goto("/bench")
     assert not page.evaluate("isSecureContext")
     _go_the_whole_way(page, watch)
+    _print_review(page)
 
 
 def test_the_same_works_without_javascript(tablet, watch):

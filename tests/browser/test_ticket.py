@@ -10,7 +10,6 @@ from sqlalchemy import delete
 
 from app.craft.build import Construction
 from app.quoting.request import LineRequest
-from app.quoting.states import TapAction
 from app.store.models import DesignRow, OrderLine
 from app.web.drawings.swatches import colour_look
 from tests.actions.craft_builders import AIR, HELIUM, design
@@ -55,32 +54,20 @@ def _boxes(buttons):
     return buttons.evaluate_all("all => all.filter(e => e.checkVisibility()).map(e => e.getBoundingClientRect())")
 
 
-@pytest.mark.parametrize("size", [PORTRAIT, LANDSCAPE], ids=["portrait", "landscape"])
-@pytest.mark.parametrize("started", [False, True], ids=["before", "running"])
-def test_the_taps_stand_first_and_within_the_screen(tablet, served, size, started):
-    width, height = size
-    page = tablet(width=width, height=height)
-    number = served.put_started_order() if started else served.put_order()
-    served.tap(served.put_order(), TapAction.START)
-    open_ticket(page, number)
-    if started:
-        tap(page.locator("#tap-plus-1"))
+def _expect_taps_first_and_within(page, width, height):
+    """How many buttons there are."""
+    page.set_viewport_size({"width": width, "height": height})
     first = _boxes(page.locator(".run .taps button"))
     every = _boxes(page.locator(".run button"))
     assert first
     assert all(box["top"] < 400 for box in first)
     assert all(box["bottom"] <= height and box["right"] <= width for box in every)
     assert page.evaluate("scrollY") == 0
-    if started:
-        assert len(every) >= 7  # +1, all left, two bursts, undo, add, and the stepper
+    return len(every)
 
 
-@pytest.mark.parametrize("width", [1280, 820, 390])
-def test_whatever_is_pressed_on_a_ticket_is_wide_enough_for_gloves(tablet, served, width):
-    page = tablet(width=width, height=1000)
-    served.put_started_order()
-    open_ticket(page, served.put_started_order())
-    tap(page.locator("#tap-plus-1"))
+def _expect_room_for_gloves(page, width):
+    page.set_viewport_size({"width": width, "height": 1000})
     pressed = page.locator("#ticket :is(button, a, summary, input:not([type=hidden]))")
     small = pressed.evaluate_all(
         "(all, least) => all.filter(e => e.checkVisibility() && e.getBoundingClientRect().height < least)"
@@ -88,6 +75,23 @@ def test_whatever_is_pressed_on_a_ticket_is_wide_enough_for_gloves(tablet, serve
         GLOVE_PX,
     )
     assert small == []
+
+
+def test_the_taps_stand_first_within_the_screen_and_all_are_wide_enough_for_gloves(page, served):
+    """Before it is started, and while it is filled beside another one."""
+    number = served.put_order()
+    served.put_started_order()
+    open_ticket(page, number)
+    for size in (PORTRAIT, LANDSCAPE):
+        _expect_taps_first_and_within(page, *size)
+    tap(page.locator("#tap-start"))
+    tap(page.locator("#tap-plus-1"))
+    for size in (PORTRAIT, LANDSCAPE):
+        page.evaluate("scrollTo(0, 0)")
+        buttons = _expect_taps_first_and_within(page, *size)
+        assert buttons >= 7  # +1, all left, two bursts, undo, add, and the stepper
+    for width in (1280, 820, 390):
+        _expect_room_for_gloves(page, width)
 
 
 def test_a_stepper_counts_without_typing(page, served):

@@ -17,7 +17,7 @@ from tests.physics.kinds import FOIL_18, LATEX_GRAMS, SPHERE_22, latex
 
 ROUNDING = 1e-12
 
-law = settings(deadline=None, max_examples=amount(50, deep=200))
+law = settings(deadline=None, max_examples=amount(30, deep=200))
 temperatures = st.floats(-10.0, 45.0)
 airs = st.builds(Air, temperatures, st.floats(0.0, 3000.0))
 any_airs = st.builds(Air, st.floats(-60.0, 80.0), st.floats(-450.0, 9000.0))

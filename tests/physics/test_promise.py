@@ -24,7 +24,7 @@ SPENDABLE = {
 """Computed with scipy from the formula: the part of the budget that may be spent at 95 %."""
 RATIOS = (0.5, 0.9, 1.0, 1.1, 1.3, 1.6, 2.2, 4.0)
 
-law = settings(deadline=None, max_examples=amount(50, deep=200))
+law = settings(deadline=None, max_examples=amount(30, deep=200))
 scatters = st.builds(Scatter, st.floats(0.05, 0.8), st.floats(0.0, 0.3))
 ratios = st.floats(0.2, 5.0)
 promises = st.integers(1, 200).flatmap(lambda of: st.integers(1, of).map(lambda least: Promise(least, of)))

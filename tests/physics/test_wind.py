@@ -15,7 +15,7 @@ from tests.later import coolprop, fluids
 from tests.physics.kinds import FOIL_18, FOIL_JUMBO, SPHERE_20, latex
 
 ROOM = Air()
-law = settings(deadline=None, max_examples=amount(50, deep=200))
+law = settings(deadline=None, max_examples=amount(30, deep=200))
 diameters, winds = st.floats(5.0, 36.0), st.floats(0.0, 60.0)
 airs = st.builds(Air, st.floats(-10.0, 45.0), st.floats(0.0, 3000.0))
 forces, grips = st.floats(0.0, 5000.0), st.floats(0.05, 1.0)

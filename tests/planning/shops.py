@@ -20,7 +20,7 @@ MINUTE = timedelta(minutes=1)
 DAY = timedelta(days=1)
 EVERY_DAY = {weekday: (time(8), time(18)) for weekday in range(7)}
 
-many = settings(deadline=None, max_examples=amount(30, deep=60))
+many = settings(deadline=None, max_examples=amount(20, deep=60))
 
 
 def daily(zone: ZoneInfo = BERLIN, opens: time = time(8), closes: time = time(18)) -> Opening:

@@ -121,7 +121,7 @@ def _played(one, more):
     return on_shelf, comes, goes
 
 
-@settings(max_examples=amount(100, deep=400), deadline=None)
+@settings(max_examples=amount(50, deep=400), deadline=None)
 @given(availability, st.sampled_from((1, 3, 5)))
 def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
     assume(one.by_colour)
@@ -139,7 +139,7 @@ def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
         assert not keeps(packs - Counter({colour: 1}))
 
 
-@settings(max_examples=amount(60, deep=200), deadline=None)
+@settings(max_examples=amount(30, deep=200), deadline=None)
 @given(availability)
 def test_nobody_could_order_fewer_packs(one):
     assume(one.by_colour)
@@ -151,7 +151,7 @@ def test_nobody_could_order_fewer_packs(one):
         assert not _can_keep(*_played(one, [*early, *come]), SECOND)
 
 
-@settings(max_examples=amount(60, deep=200), deadline=None)
+@settings(max_examples=amount(30, deep=200), deadline=None)
 @given(availability)
 def test_what_cannot_come_in_time_is_the_least_that_helps(one):
     assume(one.by_colour)

@@ -11,6 +11,7 @@ from app.planning import finishing
 from app.planning.finishing import Fit, find_finish_starts, plan_orders
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, find_shortage
+from tests.amounts import amount
 from tests.planning.exact_bench import STEP, can_fit
 from tests.planning.shops import HOUR, MINUTE, berlin
 
@@ -118,7 +119,7 @@ def _random_order(dice, key):
     return OrderWork(key, tuple(fills), dice.randint(1, 6) * STEP, due)
 
 
-@pytest.mark.parametrize("share", range(4))
+@pytest.mark.parametrize("share", range(amount(2, deep=25)))
 def test_against_an_exact_solver_no_answer_is_wrong_or_missing(share):
     """HiGHS by scipy.optimize.milp. A plan is checked by the rules alone; where it cannot fit, nor does it for the
     solver; of the benches that fit, none is left unfound (nor on 1,500, where 857 fit)."""

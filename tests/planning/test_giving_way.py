@@ -15,6 +15,7 @@ from app.planning import giving_way
 from app.planning.order_work import FillJob, OrderWork, without_precedence
 from app.planning.outlook import look_ahead
 from app.planning.schedule import Batch, Shift
+from tests.amounts import amount
 from tests.planning.due_last_rule import due_last_rule
 from tests.planning.every_choice import EveryChoice
 from tests.planning.schedule_checker import shortfall
@@ -61,7 +62,7 @@ def _ready_at(found):
     return {delay.key: delay.ready_at for delay in found.delays}
 
 
-@settings(deadline=None, max_examples=12)
+@settings(deadline=None, max_examples=amount(8, deep=60))
 @given(some.integers(0, 10**9))
 def test_no_other_choice_is_better(seed):
     """Two to four orders and one person: as few give way, as few miss their start, and they are as little late."""

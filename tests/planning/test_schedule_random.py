@@ -27,7 +27,7 @@ from tests.planning.schedule_checker import (
     shortfall,
 )
 
-CHUNKS, EACH = amount(24, deep=100), 30
+CHUNKS, EACH = amount(12, deep=100), 30
 SMALL = 10
 SECOND = timedelta(seconds=1)
 DAYS = [
@@ -141,7 +141,7 @@ def test_a_random_bench_is_answered_as_networkx_does_and_its_plan_keeps_the_rule
             _check_latest(Random(seed), plan, batches, shifts, points)
 
 
-@pytest.mark.parametrize("chunk", range(amount(6, deep=15)))
+@pytest.mark.parametrize("chunk", range(amount(4, deep=15)))
 def test_the_starts_are_those_found_by_halving(chunk):
     for seed in range(chunk * 20, (chunk + 1) * 20, 2):
         _, batches, shifts, points = bench(seed)
@@ -149,7 +149,7 @@ def test_the_starts_are_those_found_by_halving(chunk):
         assert make_plan(some, shifts, points).starts == latest_by_halving(some, shifts, points), seed
 
 
-@pytest.mark.parametrize("chunk", range(amount(5, deep=10)))
+@pytest.mark.parametrize("chunk", range(amount(3, deep=10)))
 def test_a_hand_an_hour_or_a_point_more_never_breaks_a_bench_and_a_batch_less_neither(chunk):
     hour = timedelta(hours=1)
     for seed in range(chunk * 40, (chunk + 1) * 40, 2):

@@ -122,7 +122,7 @@ def most_kept(on_shelf, coming, promised):
     return networkx.maximum_flow_value(graph, "goods", "wishes")
 
 
-@settings(max_examples=amount(50, deep=150), deadline=None)
+@settings(max_examples=amount(30, deep=150), deadline=None)
 @given(availability, colours, days)
 def test_free_is_the_most_that_leaves_every_promise_kept(kept, colour, day):
     on_shelf, coming, promised = kept
@@ -135,7 +135,7 @@ def test_free_is_the_most_that_leaves_every_promise_kept(kept, colour, day):
         assert (most_kept(on_shelf, coming, asked) == sum(count for *_, count in asked)) is fits
 
 
-@settings(max_examples=amount(50, deep=150), deadline=None)
+@settings(max_examples=amount(30, deep=150), deadline=None)
 @given(availability)
 def test_something_is_lacking_exactly_when_not_every_promise_can_be_kept(kept):
     lacks = shelf(*kept).shortages()
@@ -143,7 +143,7 @@ def test_something_is_lacking_exactly_when_not_every_promise_can_be_kept(kept):
     assert all(lack.count > 0 for lack in lacks)
 
 
-@settings(max_examples=amount(50, deep=100), deadline=None)
+@settings(max_examples=amount(30, deep=100), deadline=None)
 @given(availability)
 def test_what_is_lacking_is_enough_when_it_is_there_at_once(kept):
     """Bought today in the colours that are told, nothing is short any more."""
@@ -176,7 +176,7 @@ def play_through(stock, orders, deliveries):
     return True
 
 
-@settings(max_examples=amount(50, deep=100), deadline=None)
+@settings(max_examples=amount(30, deep=100), deadline=None)
 @given(st.lists(acts, max_size=14))
 def test_a_shop_that_promises_only_what_is_free_never_runs_short(history):
     """Orders, changes, cancellations, deliveries and bursts in any order: a promise is made exactly when the shelf,

@@ -30,6 +30,7 @@ from app.planning.work_times import (
     seconds_each,
     with_figure,
 )
+from tests.amounts import amount
 from tests.later import stats
 
 SHOP = Air(20.0, 0.0)
@@ -120,7 +121,7 @@ def test_a_change_of_a_third_is_mostly_offered():
     assert all(found.offered == round(found.seconds) for found in told if found.outcome is Outcome.OFFERED)
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=amount(60, deep=600), deadline=None, derandomize=True)
 @given(
     seed=st.integers(0, 10**6),
     count=st.integers(20, 60),
@@ -135,7 +136,7 @@ def test_whatever_is_forgotten_the_truth_is_within_a_fifth_of_the_work(seed, cou
     assert len(found.evidence) == count
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=amount(30, deep=300), deadline=None, derandomize=True)
 @given(seed=st.integers(0, 10**6), share=st.floats(0, 0.4), factor=st.sampled_from([0.5, 2.0, 4.0]))
 def test_a_bench_that_is_so_many_times_slower_in_all_is_judged_alike(seed, share, factor):
     """Only shares of time count, so the same batches are set apart whatever the watch's unit."""
@@ -179,7 +180,7 @@ def test_times_that_agree_on_nothing_are_too_few_and_none_of_them_is_called_wron
     assert not found.excluded
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=amount(30, deep=300), deadline=None)
 @given(st.lists(st.sampled_from([1.0, 2.0, 4.0]) | st.floats(1, 5000), min_size=1, max_size=12))
 def test_whatever_batches_took_there_is_an_answer_and_one_of_them_counts(times):
     assert found_in(_timed(times)).used

@@ -34,6 +34,7 @@ from tests.actions.builders import (
     order_request,
     part,
 )
+from tests.amounts import amount
 from tests.quoting.search_of_its_own import every_pair, every_request, is_cured
 
 LATEX = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "24 in latex")
@@ -377,11 +378,14 @@ def _order(catalogue, design, drawn):
     return order_request(catalogue, first, *beside, ready_by=ready_by, **hours)
 
 
-@settings(max_examples=100, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@settings(
+    max_examples=amount(40, deep=400),
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
 @given(drawn=orders)
 def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(designed, drawn):
-    """A hundred orders against a search of its own: every size, every film, every quarter of an hour, every hour
-    of being let in, and two of them together where none alone does."""
+    """Orders drawn by chance, against a search of its own: every size, every film, every quarter of an hour, every
+    hour of being let in, and two of them together where none alone does."""
     ask, shop, catalogue, design = designed
     wanted = _order(catalogue, design, drawn)
     quote = _asked(wanted, ask)

@@ -16,9 +16,10 @@ from app.quoting.errors import Refused
 from app.quoting.quote import Commitments, Quote, make_quote
 from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.quoting.shop import Shop
+from tests.amounts import amount
 from tests.quoting.whole_orders import CATALOGUE, FOIL, NOW, SPHERE, at, batch_of, shop_of
 
-few = settings(deadline=None, max_examples=40)
+few = settings(deadline=None, max_examples=amount(20, deep=200))
 NEVER = -1.0
 INTEGRAL = 5e-7
 """So far two integrals of nearly the same chance may be off."""

@@ -1,4 +1,4 @@
-"""Sixty designs that would not last: each one that a search of its own can cure gets an alternative,
+"""Designs that would not last: each one that a search of its own can cure gets an alternative,
 and no alternative is offered that this search says does not help."""
 
 import random
@@ -20,7 +20,7 @@ from tests.actions.builders import MORNING, at, line, order_request
 from tests.amounts import amount
 from tests.quoting.search_of_its_own import every_pair, every_request, is_cured, verdict_of
 
-UNSAFE = amount(40, deep=700)
+UNSAFE = amount(20, deep=700)
 NOW = MORNING - timedelta(days=3)
 FORMS = ({}, {"form": "bouquet"}, {"form": "strings"}, {"form": "base"})
 NAMES = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "18 in foil", "20 in sphere")

@@ -12,6 +12,7 @@ from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
 from app.store.queries.customers import find_callers, find_customers
 from app.store.search_keys import digits_of, fold_text
+from tests.amounts import amount
 
 CUSTOMERS = 10_000
 FIRST = "Ada Élodie Bram Søren Zoë Ines Ngozi Ulf Perpetua Jürgen Maeve Tariq Óscar Wilhelmina Yū Caspian"
@@ -135,7 +136,7 @@ def _spelled(dice, run):
 def test_runs_of_digits_find_whom_a_plain_scan_finds(crowd, cast):
     dice = random.Random(1)
     several = 0
-    for _ in range(200):
+    for _ in range(amount(100, deep=200)):
         figures = _figures(dice.choice(dice.choice(cast.people)[2]))
         start = dice.randrange(len(figures) - 2)
         run = figures[start : start + dice.randrange(3, 13)] if dice.random() < 0.8 else str(dice.randrange(10**7))
@@ -145,7 +146,7 @@ def test_runs_of_digits_find_whom_a_plain_scan_finds(crowd, cast):
         assert _numbers(find_customers(crowd, _spelled(dice, run), limit=None)) == wanted, run
         assert _numbers(find_customers(crowd, run)) == wanted[:8]
         several += len(wanted) > 8
-    assert several > 50
+    assert several > amount(20, deep=50)
 
 
 def test_a_country_code_half_typed_finds_whom_a_plain_scan_finds(crowd, cast):
@@ -182,7 +183,7 @@ def test_who_has_both_name_and_phone_comes_first(crowd, cast):
 def test_parts_of_names_find_whom_a_plain_scan_finds(crowd, cast):
     dice = random.Random(2)
     both = 0
-    for _ in range(150):
+    for _ in range(amount(75, deep=150)):
         name = dice.choice(cast.people)[1]
         start = dice.choice((0, dice.randrange(len(name) - 4)))
         part = " ".join(name[start : start + dice.choice((2, 3, 3, 4, 5, 8, 12))].split())
@@ -193,7 +194,7 @@ def test_parts_of_names_find_whom_a_plain_scan_finds(crowd, cast):
         assert _numbers(find_customers(crowd, typed, limit=None)) == [person[0] for person in scan], typed
         begin = [cast.plain[person[0]].startswith(_plain(part)) for person in scan]
         both += True in begin and False in begin
-    assert both > 10
+    assert both > amount(4, deep=10)
 
 
 def test_they_are_shown_as_they_gave_it(crowd, cast):
