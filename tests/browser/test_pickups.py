@@ -130,12 +130,15 @@ def test_the_time_line_is_there_once_at_every_size_and_its_labels_can_be_read(pa
     _open(page)
     for _ in at_every_size(page):
         chart = page.locator("[data-role=chart]")
-        expect(chart.locator("svg[role=img]:visible")).to_have_count(1)
-        expect(chart.locator("svg[role=img]:visible [data-mark]")).to_have_count(6)
-        tall = chart.locator("svg[role=img]:visible .day-line-clock").first.evaluate(
+        expect(chart.locator("svg[role=group]:visible")).to_have_count(1)
+        expect(chart.locator("svg[role=group]:visible [data-mark]")).to_have_count(6)
+        tall = chart.locator("svg[role=group]:visible .day-line-clock").first.evaluate(
             "one => one.getBoundingClientRect().height"
         )
-        assert tall >= 11
+        assert tall >= 16
+        boxes = [sign.bounding_box() for sign in chart.locator("svg[role=group]:visible a").all()]
+        assert len(boxes) == 6
+        assert all(min(box["width"], box["height"]) >= 43.5 for box in boxes)
 
 
 def test_a_place_is_typed_while_the_page_renews_itself_and_then_saved(page, served, filled):

@@ -32,8 +32,9 @@ def _place(client, number, place):
 def _states(client):
     page = client.get("/pickups/").text
     on_line = marks(page, "mark")
-    assert on_line[: len(on_line) // 2] == on_line[len(on_line) // 2 :]  # drawn wide and narrow
-    return marks(page, "state"), on_line[: len(on_line) // 2]
+    once = on_line[: len(on_line) // 3]
+    assert on_line == once * 3  # drawn for three widths
+    return marks(page, "state"), once
 
 
 def test_an_empty_day_has_no_time_line(client):
@@ -61,9 +62,9 @@ def test_every_state_is_a_word_and_a_sign_on_the_list_and_on_the_time_line(clien
 def test_the_time_line_says_in_words_what_it_shows(client, number):
     take(client, client_key="key-2", hand_over_time__hour="11:00", bench_override="By turns.")
     page = client.get("/pickups/").text
-    pictures = [attrs for tag, attrs in Page(page).tags if tag == "svg" and attrs.get("role") == "img"]
+    pictures = [attrs for tag, attrs in Page(page).tags if tag == "svg" and attrs.get("role") == "group"]
     lines = [attrs["aria-label"] for attrs in pictures if "day-line" in attrs["class"]]
-    assert len(lines) == 2
+    assert len(lines) == 3
     assert set(lines) == {"2 pick-ups: 2 not started"}
 
 
@@ -178,6 +179,32 @@ def test_deliveries_are_a_run_by_the_time_they_leave_with_address_and_phone(clie
     assert said.index("9 Weir Road") < said.index("4 Mill Lane")
     calls = [attrs["href"] for tag, attrs in Page(page).tags if tag == "a" and "button" in attrs.get("class", "")]
     assert calls.count("tel:01632960101") == 2
+
+
+def test_what_leaves_first_is_on_top_and_the_next_one_is_the_first_that_is_not_ready(client):
+    first = take(client)
+    sent = {"hand_over": "deliver", "travel_minutes": "30", "bench_override": "By turns.", "address": "4 Mill Lane"}
+    late = take(client, client_key="key-2", hand_over_time__hour="15:00", **sent)
+    early = take(client, client_key="key-3", hand_over_time__hour="13:00", **sent)
+    page = client.get("/pickups/").text
+    assert _cards(page) == [f"order-{number}" for number in (early, first, late)]
+    assert _next(page) == str(early)
+    _fill(client, early)
+    for step in ("assembled", "weighted", "bagged", "ready"):
+        _step(client, early, step)
+    page = client.get("/pickups/").text
+    assert _cards(page)[0] == f"order-{early}"
+    assert _next(page) == str(first)
+    assert marks(client.get("/pickups/", query_string={"day": "2026-11-22"}).text, "next") == []
+
+
+def _cards(page):
+    return [attrs["id"] for tag, attrs in Page(page).tags if tag == "li" and "data-part" in attrs]
+
+
+def _next(page):
+    (card,) = marks(page, "next")
+    return card
 
 
 def test_a_day_with_collections_only_has_no_run(client, number):

@@ -25,7 +25,7 @@ from app.store.queries.pickups import pickups_of_day
 from app.web.batch_state import display_changes
 from app.web.cylinder_actions import cylinder_action_forms, load_venue_helium
 from app.web.days import ShopDay, read_shop_day
-from app.web.drawings.day_line import NARROW, WIDE, DayLine, LineEntry, layout_day_line
+from app.web.drawings.day_line import MIDDLE, NARROW, WIDE, DayLine, LineEntry, layout_day_line
 from app.web.forms import ShopForm, read_id, sent_client_key
 from app.web.htmx import (
     is_current_version,
@@ -38,7 +38,7 @@ from app.web.htmx import (
 )
 from app.web.requests import request_context
 from app.web.wording.forms import PAGE_OUT_OF_DATE
-from app.web.wording.pickups import day_summary
+from app.web.wording.pickups import day_summary, state_counts
 from app.web.wording.plan import PlanWords
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
@@ -137,15 +137,20 @@ def _board(
     shown = [
         show_pickup(row, plan, batches[work_key(row.number, row.part)], gas.get(row.id), later) for row in rows
     ]
-    waiting, all_rentals = [one for one in shown if not one.row.is_gone], rentals_shown(day)
+    waiting = sorted((one for one in shown if not one.row.is_gone), key=lambda one: one.leaves_by)
+    all_rentals = rentals_shown(day)
+    states, from_earlier = [one.state for one in shown], sum(row.leaves_at < day.start for row in rows)
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
         status,
         day=day,
         lines=_day_lines(shown, day),
-        summary=day_summary([one.state for one in shown], sum(row.leaves_at < day.start for row in rows)),
+        summary=day_summary(states, from_earlier),
+        counts=state_counts(states),
+        from_earlier=from_earlier,
         waiting=waiting,
+        next_up=next((one for one in waiting if one.waits_for_us), None) if day.is_today else None,
         run=[one for one in waiting if one.row.hand_over != HandOver.COLLECT],
         gone=[one for one in shown if one.row.is_gone],
         all_rentals=all_rentals,
@@ -177,15 +182,20 @@ def _change_times(
         yield next_quarter(here.now)
 
 
-def _day_lines(shown: Sequence[ShownPickup], day: ShopDay) -> tuple[DayLine, DayLine] | None:
-    """Returns the time line of the day for a wide window and for a phone; None if nothing leaves on it. What should
-    have left on an earlier day is not on it."""
+def _day_lines(shown: Sequence[ShownPickup], day: ShopDay) -> list[DayLine]:
+    """Returns the time line of the day for a wide window, a tablet and a phone; none if nothing leaves on it. What
+    should have left on an earlier day is not on it."""
     here = request_context()
     of_day = [one for one in shown if one.row.leaves_at >= day.start]
-    entries = [LineEntry(one.row.leaves_at, str(one.row.number), one.state) for one in of_day]
+    entries = [_line_entry(one) for one in of_day]
     now = here.now if day.is_today else None
-    wide, narrow = (layout_day_line(entries, now, here.formats, width) for width in (WIDE, NARROW))
-    return (wide, narrow) if wide and narrow else None
+    lines = (layout_day_line(entries, now, here.formats, width) for width in (WIDE, MIDDLE, NARROW))
+    return [line for line in lines if line]
+
+
+def _line_entry(one: ShownPickup) -> LineEntry:
+    at, clock = one.leaves_by, request_context().formats.clock
+    return LineEntry(at, str(one.row.number), one.state, one.key, f"{clock(at)}, {one.state_word.lower()}")
 
 
 def _batches_to_explain(rows: Iterable[PickupRow]) -> defaultdict[str, list[BoardRow]]:

@@ -23,6 +23,7 @@ from app.web.wording.late_collection import ShownWait
 from app.web.wording.loading import LoadGroup, loading_list
 from app.web.wording.orders import person_name
 from app.web.wording.outdoors import weights_to_hang
+from app.web.wording.pickups import to_do_words
 from app.web.wording.plan import PlanWords
 
 STEP_WORDS = {
@@ -59,8 +60,9 @@ class ShownPickup:
     """delay, late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing
     starts. money, balance_words: how its money stands, as a state and in words. unpaid: what is still to pay, empty
     if nothing is. checks: what can be ticked now or is; empty while its balloons are filled. handed: the tick of
-    the hand-over. wait: what waiting does to it. load: what a crew or a driver loads. time_reasons: why it is
-    filled when it is, in sentences, by balloon type; empty once it has gone."""
+    the hand-over. wait: what waiting does to it. load: what a crew or a driver loads. to_do: what is still to do
+    before it leaves. time_reasons: why it is filled when it is, in sentences, by balloon type; empty once it has
+    gone."""
 
     row: PickupRow
     state: PickupState
@@ -77,12 +79,23 @@ class ShownPickup:
     wait: ShownWait | None
     set_up: SetUpTrip | None
     load: tuple[LoadGroup, ...]
+    to_do: str
     time_reasons: tuple[tuple[str, tuple[str, ...]], ...]
 
     @property
     def key(self) -> str:
         """What tells its parts of the page from those of others: “1001”, “1001-later”."""
         return key_of(self.row)
+
+    @property
+    def leaves_by(self) -> datetime:
+        """When it leaves; with a crew that sets up, when the crew does."""
+        return self.set_up.leaves_at if self.set_up else self.row.leaves_at
+
+    @property
+    def waits_for_us(self) -> bool:
+        """Whether the shop has something to do before the customer or the driver can have it."""
+        return self.state not in (PickupState.READY, PickupState.NOT_COLLECTED, PickupState.GONE)
 
 
 def key_of(row: PickupRow) -> str:
@@ -102,7 +115,7 @@ def show_pickup(
     here, order = request_context(), work_key(row.number, row.part)
     state, balance = state_of_pickup(row, here.now), balance_of_row(row)
     unpaid = here.formats.money(row.due_minor) if row.due_minor > 0 else ""
-    set_up = set_up_trip_of_row(row)
+    set_up, checks = set_up_trip_of_row(row), _checks(row, unpaid)
     return ShownPickup(
         row=row,
         state=state,
@@ -113,12 +126,13 @@ def show_pickup(
         money=balance.state,
         balance_words=balance_words(balance, here.formats),
         unpaid=unpaid,
-        checks=_checks(row, unpaid),
+        checks=checks,
         handed=next((_tick(tap, "Handed over") for tap in row.taps if tap.act == HandOverStep.HANDED_OVER), None),
         dry_at=dry_at(row),
         wait=show_wait(row, batches, later.moment_for(key_of(row))),
         set_up=set_up,
         load=_load(row, along, unpaid, sets_up=set_up is not None),
+        to_do=to_do_words(row, [one.step for one in checks if not one.is_done], unpaid),
         time_reasons=tuple(
             (one.balloon_type_name, time_reasons_of(one, here.shop, here.formats, here.now, plan))
             for one in batches

@@ -8,15 +8,16 @@ from datetime import datetime, timedelta
 
 from app.web.formats import Formats
 
-WIDE, NARROW = 1000.0, 350.0
-"""Two widths of the same picture, for a wide window and for a phone."""
-LEFT, SIGN = 14.0, 20.0
+WIDE, MIDDLE, NARROW = 1000.0, 680.0, 300.0
+"""Three widths of the same picture: for a wide window, a tablet and a phone, so that its words are never small."""
+LEFT, SIGN = 22.0, 24.0
 """The margin at both sides, and the size of a sign."""
-LETTER, GAP = 8.2, 10.0
+LETTER, GAP = 11.2, 8.0
 """The width of a digit beside a sign, and the room between two signs in a row, in units of the picture."""
-TOP, ROW, MOST_ROWS = 26.0, 27.0, 8
-"""MOST_ROWS: with more of them, the signs stand without labels."""
-LONGEST_LABEL = 44.0
+TOP, TARGET, MOST_ROWS = 26.0, 48.0, 6
+"""TARGET: the height of a sign that is pressed. MOST_ROWS: with more of them, the signs stand without labels."""
+BARE_ROW = 28.0
+"""The height of a row of signs without labels."""
 HOUR = timedelta(hours=1)
 FEWEST_HOURS = 4 * HOUR
 HOUR_ROOM = 60.0
@@ -25,21 +26,24 @@ HOUR_ROOM = 60.0
 
 @dataclass(frozen=True, slots=True)
 class LineEntry:
-    """A hand-over on the time line. label: beside its sign."""
+    """A hand-over on the time line. label: beside its sign. key: of its card. words: what the sign says."""
 
     at: datetime
     label: str
     state: str
+    key: str = ""
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class LineMark:
-    """A sign and where it stands: right of its hour. label: empty where there is no room for it."""
+    """A sign and where it stands: right of its hour. entry: without a label where there is no room for it. room:
+    how wide sign and label are."""
 
     x: float
     y: float
-    label: str
-    state: str
+    room: float
+    entry: LineEntry
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +56,11 @@ class HourTick:
 
 @dataclass(frozen=True, slots=True)
 class DayLine:
-    """A laid-out time line. now: None if it is not now on this day."""
+    """A laid-out time line. row: the height of a row. now: None if it is not now on this day."""
 
     width: float
     height: float
+    row: float
     hours: tuple[HourTick, ...]
     marks: tuple[LineMark, ...]
     now: float | None
@@ -67,12 +72,14 @@ def layout_day_line(
     """Returns the time line; None if there is nothing on it. now: None on another day."""
     if not entries:
         return None
-    scale = _Scale.of([entry.at for entry in entries], now, formats, width)
-    marks, rows = _placed(entries, scale)
+    scale = _Scale.of(entries, now, formats, width)
+    row = TARGET
+    marks, rows = _placed(entries, scale, row)
     if rows > MOST_ROWS:
-        marks, rows = _placed([replace(entry, label="") for entry in entries], scale)
+        row = BARE_ROW
+        marks, rows = _placed([replace(entry, label="") for entry in entries], scale, row)
     hours = tuple(_hours(scale, formats))
-    return DayLine(width, TOP + rows * ROW + 4, hours, marks, scale.x(now) if now else None)
+    return DayLine(width, TOP + rows * row, row, hours, marks, scale.x(now) if now else None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +91,13 @@ class _Scale:
     width: float
 
     @classmethod
-    def of(cls, times: Sequence[datetime], now: datetime | None, formats: Formats, width: float) -> "_Scale":
-        """Returns the scale on which all these moments stand, four hours at least."""
-        every = [*times, *([now] if now else [])]
+    def of(cls, entries: Sequence[LineEntry], now: datetime | None, formats: Formats, width: float) -> "_Scale":
+        """Returns the scale on which all these signs and now have room, four hours at least."""
+        every = [*(entry.at for entry in entries), *([now] if now else [])]
+        widest = SIGN + LETTER * max(len(entry.label) for entry in entries)
         first, last = _full_hour(min(every), formats), _full_hour(max(every), formats) + HOUR
         scale = cls(first, max(last, first + FEWEST_HOURS), width)
-        while scale.x(max(every)) + SIGN + LONGEST_LABEL > width:
+        while scale.x(max(every)) + widest > width:
             scale = replace(scale, last=scale.last + HOUR)
         return scale
 
@@ -115,14 +123,14 @@ def _hours(scale: _Scale, formats: Formats) -> Iterator[HourTick]:
         yield HourTick(scale.x(at), formats.clock(at) if is_written else "")
 
 
-def _placed(entries: Sequence[LineEntry], scale: _Scale) -> tuple[tuple[LineMark, ...], int]:
+def _placed(entries: Sequence[LineEntry], scale: _Scale, row: float) -> tuple[tuple[LineMark, ...], int]:
     """Returns the signs with their places, and how many rows they take: a sign stands in the first row in which it
     does not cover another one."""
     ends: list[float] = []
     marks = []
     for entry in sorted(entries, key=lambda one: one.at):
         x, room = scale.x(entry.at), SIGN + (LETTER * len(entry.label) + GAP if entry.label else 2.0)
-        row = next((place for place, end in enumerate(ends) if end <= x), len(ends))
-        ends[row:] = [x + room, *ends[row + 1 :]]
-        marks.append(LineMark(x, TOP + row * ROW, entry.label, entry.state))
+        place = next((place for place, end in enumerate(ends) if end <= x), len(ends))
+        ends[place:] = [x + room, *ends[place + 1 :]]
+        marks.append(LineMark(x, TOP + place * row, room, entry))
     return tuple(marks), len(ends)

@@ -1,5 +1,6 @@
 """What the pick-ups say of a day, of a wait, of what is loaded, and of what a cancellation loses."""
 
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -12,7 +13,7 @@ from app.web.formats import Formats
 from app.web.pickup_state import PickupState
 from app.web.wording.cancelling import loss_sentences
 from app.web.wording.late_collection import WaitingBatch, describe_wait
-from app.web.wording.pickups import day_summary
+from app.web.wording.pickups import day_summary, to_do_words
 
 FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 NOON = datetime(2026, 11, 21, 12, tzinfo=UTC)
@@ -87,6 +88,33 @@ def test_nothing_that_floats_says_nothing():
 )
 def test_a_day_is_summed_up_by_state(states, earlier, said):
     assert day_summary(states, earlier) == said
+
+
+@dataclass
+class Row:
+    quantity: int = 24
+    filled: int = 24
+    all_filled: bool = True
+    on_account: bool = False
+
+    def has_step(self, step):
+        return step == "on account" and self.on_account
+
+
+@pytest.mark.parametrize(
+    ("row", "steps", "unpaid", "said"),
+    [
+        (Row(filled=0, all_filled=False), (), "£60.00", "Fill 24 balloons, take the payment of £60.00"),
+        (Row(filled=23, all_filled=False), ("packed",), "", "Pack, fill 1 more balloon"),
+        (Row(all_filled=False), (), "", "Finish filling"),
+        (Row(), ("weighted", "bagged", "ready"), "", "Tie the weights on, bag"),
+        (Row(on_account=True), ("ready", "paid"), "£60.00", "Check it and tick “Ready”"),
+        (Row(), ("caution given", "paid"), "£5.00", "Give the caution, take the payment of £5.00"),
+        (Row(), (), "", "Hand over"),
+    ],
+)
+def test_what_is_still_to_do_is_said_in_the_order_in_which_it_is_done(row, steps, unpaid, said):
+    assert to_do_words(row, steps, unpaid) == said
 
 
 @pytest.mark.parametrize(
