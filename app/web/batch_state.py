@@ -75,12 +75,9 @@ def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, d
     delayed: whether its order cannot be ready in time. Then the batch's own latest start counts, because the start
     in the plan moves on with the clock.
     """
-    if row.order_state == OrderState.CANCELLED:
-        return BatchState.CANCELLED
-    if not row.quantity:
-        return BatchState.NOT_NEEDED
-    if row.not_made_at and not row.filled_at:
-        return BatchState.NOT_MADE
+    given_up = _given_up(row)
+    if given_up:
+        return given_up
     if row.filled_at or row.started_at:
         return BatchState.FILLED if row.filled_at else _state_of_started(row, now, shop)
     if _is_late(window, row.own_inflate_by if delayed else row.inflate_by, now):
@@ -88,6 +85,15 @@ def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, d
     if window_now(row, window, shop, now).is_early(now):
         return BatchState.EARLY
     return BatchState.DUE if now >= row.inflate_by - timedelta(minutes=shop.soon_minutes) else BatchState.OPEN
+
+
+def _given_up(row: BoardRow) -> BatchState | None:
+    """Returns why a batch is not to be filled any more; None if it is, or was."""
+    if row.order_state == OrderState.CANCELLED:
+        return BatchState.CANCELLED
+    if not row.quantity:
+        return BatchState.NOT_NEEDED
+    return BatchState.NOT_MADE if row.not_made_at and not row.filled_at else None
 
 
 def _state_of_started(row: BoardRow, now: datetime, shop: Shop) -> BatchState:

@@ -70,6 +70,29 @@ def test_eight_rows_of_next_are_seen_with_now(bench, served, panel):
     expect(bench.locator(".strip-key li").first).to_be_visible()
 
 
+LONG = "The Windlebury Choral and Operatic Society with its Children's Choir"
+MANY = "3 rose gold, 3 night blue, 3 forest green, 3 champagne, 3 hot pink, 3 burgundy, 3 lavender"
+
+
+@pytest.mark.parametrize("width", [1280, 820])
+def test_a_row_of_long_names_and_many_colours_is_no_higher(tablet, served, width):
+    for _ in range(2):
+        served.put_order(customer=LONG, lines=_line(served, 21, MANY))
+    page = tablet(width=width, height=1180)
+    page.goto("/bench")
+    row = page.locator("[data-role=next]")
+    expect(row.locator("[data-joined]")).to_be_visible()
+    assert _box(row)["height"] <= ROW_PX
+    middle = _box(row.locator(".job-what"))
+    for part in (".job-count strong", ".colours", ".colours-more", ".job-whose", "[data-joined]"):
+        box = _box(row.locator(part))
+        assert box["width"] > 40, part
+        assert box["x"] + box["width"] <= middle["x"] + middle["width"] + 1, part
+    assert row.locator("[data-colour]").count() == 3
+    page.goto(row.locator(".batch-link").get_attribute("href"))
+    expect(page.locator(".ticket-colours li")).to_have_count(7)
+
+
 def test_one_press_starts_five_more_are_one_press_and_the_focus_goes_along(bench, served, panel):
     number = served.put_order(lines=_line(served, 12, "12 red"))
     bench.goto("/bench")

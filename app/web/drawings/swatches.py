@@ -31,10 +31,12 @@ FILLS = {
 FINISHES = {
     Finish.METALLIC: {"gold", "silver", "copper", "bronze", "chrome", "metallic", "pearl", "champagne", "mirror"},
     Finish.CLEAR: {"clear", "transparent", "crystal"},
-    Finish.PATTERNED: {"confetti", "marble", "stars", "star", "dots", "dotted", "striped", "stripes", "print",
+    Finish.PATTERNED: {"confetti", "marble", "stars", "dots", "dotted", "striped", "stripes", "print",
                        "printed", "patterned", "leopard", "mixed", "assorted"},
 }  # fmt: skip
 PATTERN_GROUND = "#d9dde3"
+FOIL_SHAPES = {"star", "heart", "moon", "number", "letter"}
+"""Foil that is named by its shape alone; it is drawn as silver, the colour of foil that is not printed."""
 
 
 NO_COLOURS: Mapping[str, ColourLook] = {}
@@ -69,6 +71,8 @@ def _usual_look(key: str) -> ColourLook:
     """Returns how a balloon of this colour looks in most shops."""
     words = key.split()
     finish, fill = _finish(set(words)), _fill(words)
+    if fill is None and FOIL_SHAPES & set(words):
+        return ColourLook(FILLS["silver"], Finish.METALLIC)
     if fill is None:
         return UNKNOWN if finish is Finish.PLAIN else ColourLook(PATTERN_GROUND, finish)
     return ColourLook(fill, finish)

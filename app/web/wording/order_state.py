@@ -39,7 +39,8 @@ class ShownState:
 
 def state_of_order(row: StateRow) -> ShownState:
     """Returns the state of an order: “Not started”, “In progress 12/30”, “All filled, not ready yet”, “Ready”,
-    “Handed over”, “Cancelled” or “Not made”; while only one part of two has left, “Part handed over, rest in progress 12/30”."""
+    “Handed over”, “Cancelled” or “Not made”; while only one part of two has left, “Part handed over, rest in
+    progress 12/30”."""
     progress = _progress_of(row)
     words = _words(progress, row)
     if row.state is OrderState.OPEN and row.parts_gone and progress is not Progress.NOT_MADE:

@@ -66,3 +66,9 @@ def test_another_word_says_the_finish_of_a_colour_of_the_shops_own():
 
 def test_a_key_has_no_capitals_hyphens_or_blanks_to_spare():
     assert colour_key(" Rose-Gold  Deep ") == "rose gold deep"
+
+
+@pytest.mark.parametrize("name", ["star", "heart", "Number 4"])
+def test_foil_that_is_named_by_its_shape_alone_is_silver(name):
+    assert colour_look(name) == colour_look("silver")
+    assert colour_look(f"red {name}").fill == colour_look("red").fill
