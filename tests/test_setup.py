@@ -1,6 +1,7 @@
 """From nothing to a served shop, and what the command line says when it cannot."""
 
 import re
+import shutil
 import signal
 
 import pytest
@@ -49,8 +50,9 @@ def empty_shop(tmp_path_factory):
 
 
 @pytest.mark.parametrize(("main", "words"), [(DEMO, ["--serve"]), (APP, ["serve"])])
-def test_a_taken_port_gets_a_sentence(tmp_path, empty_shop, main, words):
+def test_a_taken_port_gets_a_sentence(tmp_path, demo_file, empty_shop, main, words):
     """By each command as it is typed, in a process of its own."""
+    shutil.copy(demo_file, tmp_path)
     _, port = empty_shop
     status, said = run_apart(main, tmp_path, *words, "--port", str(port))
     _refuses_with_a_sentence(status, said.splitlines()[-1])

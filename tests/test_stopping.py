@@ -9,7 +9,7 @@ import time
 import pytest
 
 from app.serving import STOPPED
-from tests.commands import APP, run_apart
+from tests.commands import APP, run_here
 from tests.conftest import open_unsafely
 from tests.serving import SECONDS_TO_OPEN, free_port, start
 
@@ -102,8 +102,7 @@ def test_a_request_under_way_is_answered_and_saved_no_new_one_is_taken_and_nothi
     assert "Traceback" not in log.read_text()
 
 
-def test_an_idle_connection_holds_nothing_up(server):
-    process, port, _ = server
+def _expect_no_wait_for_an_idle_connection(process, port):
     with socket.create_connection(("127.0.0.1", port)):
         time.sleep(0.2)
         begun = time.monotonic()
@@ -112,7 +111,7 @@ def test_an_idle_connection_holds_nothing_up(server):
         assert time.monotonic() - begun < 8
 
 
-def test_a_second_server_on_the_file_is_refused_and_the_first_goes_on(server, tmp_path):
+def test_a_second_server_on_the_file_is_refused_and_the_first_goes_on_until_it_is_stopped(server, tmp_path):
     process, port, _ = server
     second_log = tmp_path / "second"
     second = start(["-m", "app", "serve"], free_port(), second_log, {})
@@ -121,19 +120,9 @@ def test_a_second_server_on_the_file_is_refused_and_the_first_goes_on(server, tm
     assert len(said.splitlines()) == 1
     assert f"process {process.pid}" in said
     assert re.search(rf"http://127\.0\.0\.1:{port}/", said)
-    assert run_apart(APP, tmp_path, "check")[0] == 0
+    assert run_here(APP, tmp_path, "check")[0] == 0
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
     connection.request("GET", "/health.json")
     assert connection.getresponse().status == 200
     connection.close()
-
-
-def test_after_a_kill_the_next_server_starts(server, tmp_path):
-    process, _, _ = server
-    process.kill()
-    process.wait(10)
-    log = tmp_path / "next"
-    following = start(["-m", "app", "serve"], free_port(), log, {})
-    _until(log, "running")
-    following.send_signal(signal.SIGTERM)
-    assert following.wait(20) == 0
+    _expect_no_wait_for_an_idle_connection(process, port)

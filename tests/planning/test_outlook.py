@@ -11,6 +11,7 @@ from app.planning.order_work import FillJob, OrderWork
 from app.planning.outlook import WorkShare, look_ahead
 from app.planning.placing import STEP, _first_true
 from app.planning.schedule import Batch, Plan, Shift
+from tests.amounts import amount
 from tests.planning.schedule_checker import check_plan, shortfall
 from tests.planning.shops import HOUR, MINUTE, berlin, many
 
@@ -129,7 +130,7 @@ def test_who_gave_way_is_filled_and_finished_as_soon_as_can_be_and_all_else_keep
 def test_there_is_no_delay_exactly_when_all_fit():
     draw = random.Random(4)
     seen = set()
-    for _ in range(60):
+    for _ in range(amount(25, deep=200)):
         orders = [*_random_orders(draw)]
         fits = find_finish_starts(orders, DAYS, POINTS, EIGHT).fit is Fit.FITS
         assert fits == (not _look(orders).delays)

@@ -39,8 +39,10 @@ def _holder(url, address=ADDRESS):
             process.stdin.close()
 
 
-def test_the_second_is_refused_and_told_process_and_address(sqlite_database):
+def test_the_second_is_refused_and_told_process_and_address_and_may_check_the_file(sqlite_database):
+    prepare_database(sqlite_database).close()
     with _holder(sqlite_database) as holder:
+        assert check_database(sqlite_database)
         with pytest.raises(StoreUnusable) as refusal, hold_database(sqlite_database, "http://127.0.0.1:9/"):
             pass
         for said in ("shop.db ", f"process {holder.pid}", ADDRESS):
@@ -108,9 +110,3 @@ def test_a_database_on_a_server_has_no_lock_file(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     with hold_database("postgresql://aloft@/shop", ADDRESS):
         assert list(Path().iterdir()) == []
-
-
-def test_a_file_can_be_checked_while_it_is_held(sqlite_database):
-    prepare_database(sqlite_database).close()
-    with _holder(sqlite_database):
-        assert check_database(sqlite_database)
