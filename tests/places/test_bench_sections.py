@@ -32,22 +32,28 @@ def test_what_must_wait_for_its_balloons_stands_apart_until_soon_before_its_time
     early = _job("a", at(11), BatchState.EARLY, earliest=at(10, 31))
     soon = _job("b", at(12), BatchState.EARLY, earliest=at(10, 30))
     found = _sorted(early, soon, _job("c", at(13)))
-    assert (found.now, found.next, found.too_early) == (("b",), ("c",), ("a",))
+    assert (found.now, found.next, found.too_early) == (("c",), ("b",), ("a",))
 
 
 def test_in_a_closed_shop_the_board_is_that_of_its_opening():
-    """It opens at 8: what can be started by 8:30 stands with what can be started at 8, by their latest starts."""
+    """It opens at 8: what can be started by 8:30 stands with what can be started at 8."""
     at_opening = _job("a", at(12), BatchState.EARLY, earliest=at(8))
     soon = _job("b", at(9), BatchState.EARLY, earliest=at(8, 30))
     later = _job("c", at(10), BatchState.EARLY, earliest=at(8, 31))
     found = sort_into_sections([at_opening, soon, later], "Noor", at(8), SOON)
-    assert (found.now, found.next, found.too_early) == (("b",), ("a",), ("c",))
+    assert (found.now, found.next, found.too_early) == (("a",), ("b",), ("c",))
 
 
 def test_if_all_must_wait_the_first_stands_in_now():
     jobs = [_job(key, at(12 + hour), BatchState.EARLY, earliest=at(11 + hour)) for hour, key in enumerate("ab")]
     found = _sorted(*jobs)
     assert (found.now, found.next, found.too_early) == (("a",), (), ("b",))
+
+
+@pytest.mark.parametrize(("minutes", "first"), [(30, "foil"), (90, "foil"), (91, "latex")])
+def test_while_the_first_must_wait_what_leaves_it_its_time_stands_in_now(minutes, first):
+    waits = _job("latex", at(11, 30), BatchState.EARLY, earliest=at(10, 30))
+    assert _sorted(waits, _job("foil", at(12), minutes=minutes)).now == (first,)
 
 
 def test_on_another_day_all_stand_together():

@@ -77,7 +77,7 @@ def sort_into_sections(
     waiting = [job for job in in_order if job.state in WAITING]
     early = [job for job in waiting if is_today and _must_wait(job, works_from + soon)]
     ready = [job for job in waiting if job not in early]
-    lead = own or ready[:1] or early[:1]
+    lead = own or _first(ready, works_from) or early[:1]
     rest = [job for job in ready if job not in lead]
     following = stand_together(lead, rest, early, works_from) if is_today else rest
     return Sections(
@@ -92,6 +92,16 @@ def sort_into_sections(
             if job.setting is not None and job.setting == before.setting
         ),
     )
+
+
+def _first(ready: Sequence[Job], works_from: datetime) -> Sequence[Job]:
+    """Returns the batch to start next, if there is any: the one with the first latest start, or while that must
+    wait, the first that can be started meanwhile and leaves time for all that it passes over."""
+    for place, job in enumerate(ready):
+        can_start = job.earliest is None or job.earliest <= works_from
+        if can_start and _all_in_time(ready[:place], works_from + job.work):
+            return [job]
+    return ready[:1]
 
 
 def stand_together(
