@@ -50,7 +50,14 @@ def _saved_plan(store):
         return json.loads(session.scalar(text("SELECT float_plan FROM batch")))
 
 
-def test_an_older_float_plan_promises_what_it_promised(older, store_url):
+def _expect_the_spread_of_one_balloon(plan):
+    assert set(plan) == set(OLDER_PLAN)
+    assert plan["spread"] == 0.25
+    assert {len(leg) for leg in plan["legs"]} == {2}
+
+
+def test_a_float_plan_goes_back_and_an_older_one_promises_what_it_promised(older, store_url):
+    _expect_the_spread_of_one_balloon(_saved_plan(older))
     with older.writing() as session:
         session.execute(text("UPDATE batch SET float_plan = :plan"), {"plan": json.dumps(OLDER_PLAN)})
     upgrade(store_url)
@@ -70,13 +77,6 @@ def test_an_older_float_plan_promises_what_it_promised(older, store_url):
     assert (outcome.light, outcome.verdict) == (0.0, Verdict.SAFE)
     downgrade(store_url, BEFORE_PROMISES)
     assert _saved_plan(older) == OLDER_PLAN
-
-
-def test_a_float_plan_goes_back_to_the_spread_of_one_balloon(older):
-    plan = _saved_plan(older)
-    assert set(plan) == set(OLDER_PLAN)
-    assert plan["spread"] == 0.25
-    assert {len(leg) for leg in plan["legs"]} == {2}
 
 
 OLDER_SETTINGS = {
