@@ -25,8 +25,8 @@ def _step(client, number, step, sure="unpaid unweighted"):
     assert answer.status_code == 303, words(answer.text)
 
 
-def _place(client, number, place):
-    return client.post(f"/pickups/orders/{number}/place", data={"place": place})
+def _place(client, number, place, part="main"):
+    return client.post(f"/pickups/orders/{number}/place", data={"place": place, "part": part})
 
 
 def _states(client):
@@ -149,16 +149,31 @@ def test_a_place_that_is_too_long_stays_typed_with_its_sentence(client, number):
     assert page.by_id[f"place-{number}"]["value"] == "x" * 31
 
 
-def test_the_tag_names_order_customer_time_and_each_part(client):
+def _take_in_two_parts(client):
     later = {"later_hand_over_time__day": "2026-11-21", "later_hand_over_time__hour": "15:15",
              "lines__0__later": "y", "event_start__hour": "16:00", "lasts_until__hour": "20:00"}  # fmt: skip
-    number = take(client, bench_override="By turns.", lines__1__colours="gold", **FOIL_TOO, **later)
+    return take(client, bench_override="By turns.", lines__1__colours="gold", **FOIL_TOO, **later)
+
+
+def test_the_tag_names_order_customer_time_and_each_part(client):
+    number = _take_in_two_parts(client)
     page = client.get(f"/pickups/{number}/tag").text
     assert marks(page, "tag") == [str(number)] * 2
     assert marks(page, "part") == ["main", "later"]
     assert [moment[11:16] for moment in marks(page, "ready-by")] == ["14:00", "15:15"]
     assert "Wilhelmina Hart" in words(page)
     assert "Sat 21 Nov" in words(page)
+
+
+def test_only_the_card_and_the_tag_of_a_part_show_where_it_stands(client):
+    number = _take_in_two_parts(client)
+    assert _place(client, number, "Net", "later").status_code == 303
+    page = client.get("/pickups/").text
+    assert "Net" not in text_of(page, f"order-{number}")
+    assert Page(page).by_id[f"place-{number}-later"]["value"] == "Net"
+    main, later = client.get(f"/pickups/{number}/tag").text.split('data-part="later"')
+    assert ("Net" in words(main), "Net" in words(later)) == (False, True)
+    assert _place(client, number, "Net", "third").status_code == 422
 
 
 @pytest.mark.parametrize("number", [9999, 2**40])

@@ -202,6 +202,8 @@ def write_order(order: Order, quote: Quote, overrides: Overrides, cost: Sequence
     order.travel_minutes, order.address, order.notes = request.travel_minutes, request.address, request.notes
     order.latex_allergy = request.latex_allergy
     order.later_at, order.crew = request.later_at, request.crew
+    if order.later_at is None:
+        order.later_holding_place = None
     order.set_up_minutes, order.hanging_minutes = request.set_up_minutes, request.hanging_minutes
     order.venue_minor = quote.venue_minor
     order.verdict = quote.float_verdict

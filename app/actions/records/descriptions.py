@@ -79,6 +79,7 @@ def describe_order(order: Order, formats: HistoryFormats) -> dict[str, str]:
         "notes": order.notes,
         "latex allergy": "yes" if order.latex_allergy else "no",
         "place in the holding area": order.holding_place or "",
+        "place in the holding area (later part)": order.later_holding_place or "",
         "customer accepted": order.accepted_risk,
         "reason for accepting it anyway (bench)": order.bench_override,
         "reason for accepting it anyway (stock)": order.stock_override,

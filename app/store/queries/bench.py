@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, func, or_, select
+from sqlalchemy import ColumnElement, Select, and_, case, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
 from app.physics.material import Material
@@ -163,7 +163,7 @@ BOARD = RowReader(
     stock_override=Order.stock_override,
     notes=Order.notes,
     latex_allergy=Order.latex_allergy,
-    holding_place=Order.holding_place,
+    holding_place=case((OrderBatch.part == OrderPart.LATER, Order.later_holding_place), else_=Order.holding_place),
     first_fill_by=Order.first_fill_by,
     finishing_minutes=Order.finishing_minutes,
     arrives_at=Order.arrives_at,

@@ -76,6 +76,7 @@ class PickupRow:
     verdict: str
     notes: str
     holding_place: str | None
+    later_holding_place: str | None
     total_minor: int
     due_minor: int
     paid_minor: int
@@ -96,6 +97,11 @@ class PickupRow:
     @property
     def leaves_at(self) -> datetime:
         return self.later_at if self.part is OrderPart.LATER and self.later_at else self.ready_by
+
+    @property
+    def place(self) -> str:
+        """Where in the holding area this part stands; empty if nobody said it."""
+        return (self.later_holding_place if self.part is OrderPart.LATER else self.holding_place) or ""
 
     @property
     def arrival_at(self) -> datetime | None:

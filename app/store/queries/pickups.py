@@ -52,6 +52,7 @@ PICKUPS = RowReader(
     verdict=Order.verdict,
     notes=Order.notes,
     holding_place=Order.holding_place,
+    later_holding_place=Order.later_holding_place,
     total_minor=Order.total_minor,
     due_minor=balance_due(),
     paid_minor=balance_paid(),

@@ -1,4 +1,4 @@
-"""Where an order stands in the holding area: saved, changed, removed, refused, and in the history."""
+"""Where a part of an order stands in the holding area: saved, changed, removed, refused, and in the history."""
 
 import pytest
 
@@ -7,7 +7,10 @@ from app.actions.orders.cancel import cancel_order
 from app.actions.orders.holding_place import MAX_PLACE_LENGTH, set_holding_place
 from app.actions.records.history import board_version, history_of
 from app.quoting.errors import Refused
-from tests.actions.builders import CALLED_OFF, at, ctx, order_request, problems, take
+from app.quoting.states import OrderPart
+from app.store.queries.bench import batches_of_order
+from app.store.queries.pickups import pickups_of_order
+from tests.actions.builders import CALLED_OFF, at, change, ctx, line, order_request, problems, take
 
 
 @pytest.fixture
@@ -15,8 +18,8 @@ def order(session, catalogue):
     return take(session, order_request(catalogue))
 
 
-def _put(session, order, place, now=None):
-    return set_holding_place(ctx(session, who="Isolde", now=now or at(9)), order.number, place)
+def _put(session, order, place, now=None, part=OrderPart.MAIN):
+    return set_holding_place(ctx(session, who="Isolde", now=now or at(9)), order.number, place, part)
 
 
 def test_it_is_saved_and_the_history_says_who_put_it_where(session, order):
@@ -61,3 +64,36 @@ def test_what_is_cancelled_stands_nowhere_new(session, order):
 def test_an_order_that_does_not_exist_stands_nowhere(session):
     with pytest.raises(NotFound):
         set_holding_place(ctx(session), 12345, "Rail 3")
+
+
+@pytest.fixture
+def in_two_parts(session, catalogue):
+    lines = (line(catalogue, "18 in foil", 1), line(catalogue, later=True))
+    hours = {"ready_by": at(9), "later_at": at(15, 15), "event_start": at(18), "lasts_until": at(0, days=1)}
+    return take(session, order_request(catalogue, *lines, **hours))
+
+
+def test_each_part_stands_at_a_place_of_its_own(session, in_two_parts):
+    _put(session, in_two_parts, "Rail 3")
+    _put(session, in_two_parts, "Net", part=OrderPart.LATER)
+    assert {row.part: row.place for row in pickups_of_order(session, in_two_parts.number)} == {
+        OrderPart.MAIN: "Rail 3",
+        OrderPart.LATER: "Net",
+    }
+    batches = batches_of_order(session, in_two_parts.id)
+    assert {row.part: row.holding_place for row in batches} == {OrderPart.MAIN: "Rail 3", OrderPart.LATER: "Net"}
+    (changes,) = (one.changes for one in history_of(session, in_two_parts)[2:])
+    assert changes == [["place in the holding area (later part)", "", "Net"]]
+
+
+def test_an_order_without_a_later_part_has_no_place_for_one(session, order):
+    with pytest.raises(Refused) as refusal:
+        _put(session, order, "Net", part=OrderPart.LATER)
+    assert set(problems(refusal)) == {"place"}
+
+
+def test_the_place_goes_with_the_later_part(session, catalogue, in_two_parts):
+    _put(session, in_two_parts, "Net", part=OrderPart.LATER)
+    change(session, in_two_parts, order_request(catalogue, line(catalogue, "18 in foil", 1), event_start=at(18)))
+    (row,) = pickups_of_order(session, in_two_parts.number)
+    assert (row.place, in_two_parts.later_holding_place) == ("", None)
