@@ -162,7 +162,7 @@ def replan_open_orders(context: Context) -> list[WorseOrder]:
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     """Returns what a change of the shop can change about an order, in words for its history."""
     promise, formats = {"float": FLOAT_WORDS[Verdict(order.verdict)]}, HistoryFormats.of(shop)
-    if order.hand_over == HandOver.VENUE:
+    if order.hand_over != HandOver.COLLECT:
         promise["crew leaves"] = formats.moment(order.ready_by)
     for batch in order.batches:
         weight = f", weight {batch.weight_g:g}\u00a0g each" if batch.weight_g else ""
@@ -194,8 +194,8 @@ def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> bo
     quote = _on_shared_bench(alone, order, shop.certainty, now)
     order.verdict, order.first_fill_by = quote.float_verdict, quote.first_fill_by
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
-    if quote.crew_leaves_at and order.ready_by > now:
-        order.ready_by = quote.crew_leaves_at
+    if order.ready_by > now:
+        order.ready_by = quote.leaves_at
     sync_batches(order, quote)
     return quote.late_run is not None
 

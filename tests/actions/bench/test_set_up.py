@@ -6,10 +6,11 @@ from datetime import timedelta
 import pytest
 
 from app.actions.orders.cancel import cancel_order
+from app.actions.records.history import history_of
 from app.actions.records.open_work import load_work
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_roster, load_shop
-from app.actions.shop.office import change_settings
+from app.actions.shop.office import change_settings, replan_open_orders
 from app.planning.schedule import Absence
 from app.quoting.journey import SetUpTrip, set_up_trip, set_up_trip_of
 from app.quoting.quote import make_quote, quote_if_waiting
@@ -106,6 +107,17 @@ def test_the_order_is_ready_as_early_as_its_crew_leaves_and_stays_so_when_it_is_
     change(session, order, replace(request, notes="Ring twice."))
     assert order.ready_by == at(11, 25)
     assert one_batch(session, order.batches[0].key).is_set_up_early
+
+
+def test_a_longer_set_up_moves_the_hour_at_which_an_open_order_leaves(session, catalogue):
+    """Set up by 12:30: with 20 minutes it leaves at 11:45, with 45 at 11:20."""
+    order = take(session, order_request(catalogue, **(DELIVERED | {"event_start": at(12, 30)})))
+    assert order.ready_by == at(11, 45)
+    change_settings(session, {"set_up_minutes": 45})
+    replan_open_orders(ctx(session, now=at(7)))
+    assert (order.ready_by, order.batches[0].ready_by) == (at(11, 20), at(11, 20))
+    (crew,) = (change for change in history_of(session, order)[-1].changes if change[0] == "crew leaves")
+    assert ("11:45" in crew[1], "11:20" in crew[2]) == (True, True)
 
 
 def test_whoever_waits_for_a_crew_that_is_late_is_told_when_it_comes(session, shop, catalogue):
