@@ -16,9 +16,11 @@ EARLY_REASONS = {
 
 
 def early_note(early: Early, formats: Formats, day: date) -> str:
-    """Returns why a batch must wait and until when, with times as seen from a day."""
+    """Returns why a batch must wait and until when, with times as seen from a day. One that would last just as well
+    is planned for later, and whoever is here may start it."""
     at = formats.short_moment(early.starts_from, day)
-    wait = f"start at {at}, no earlier" if early.no_earlier else f"wait until {at}"
+    wait = f"wait until {at}" if early.costs_float_time else f"planned from {at}"
+    wait = f"start at {at}, no earlier" if early.no_earlier else wait
     return f"{EARLY_REASONS[early.reason]}: {wait}"
 
 

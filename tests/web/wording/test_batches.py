@@ -32,7 +32,7 @@ CHANCES = "If you start now, they may sink before the end: the chance to stay up
         ),
         (
             Early(EarlyReason.CLOSED, MONDAY, no_earlier=False),
-            "not open yet: wait until Mon 10:05",
+            "not open yet: planned from Mon 10:05",
             "The shop is not open yet. You can start at Mon 10:05. Start anyway?",
         ),
         (
