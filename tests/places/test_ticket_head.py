@@ -6,7 +6,7 @@ import pytest
 
 from tests.actions.builders import at
 from tests.places.marks import marks
-from tests.places.payloads import Page, take
+from tests.places.payloads import CALLED_OFF, Page, take
 
 
 def _tap(client, number, act, **more):
@@ -82,6 +82,14 @@ def test_the_next_job_is_the_first_that_nobody_has_started(client, usual, other)
     assert 'class="next-same"' in page
     _tap(client, other, "start")
     assert Page(_ticket(client, usual)).by_id["next-job"]["href"] == "/bench"
+
+
+def test_the_ticket_of_a_cancelled_order_names_the_next_job_and_no_steps(client, usual, other):
+    _tap(client, usual, "fill", count="5")
+    assert "steps" in Page(_ticket(client, usual)).by_id
+    client.post(f"/counter/orders/{usual}/cancel", data=CALLED_OFF)
+    page = _ticket(client, usual)
+    assert ("steps" in Page(page).by_id, _next_key(page)) == (False, f"{other}-1")
 
 
 def test_a_job_with_another_gas_does_not_keep_the_sizer(client, usual):
