@@ -193,14 +193,18 @@
   for (const event of ["DOMContentLoaded", "htmx:after:swap"]) document.addEventListener(event, markScrollers);
   window.addEventListener("resize", markScrollers);
 
-  // A refused form takes the focus: to the first wrong field that its summary names, else to the summary.
+  // A refused form takes the focus: to the first wrong field that its summary names, else to the summary. Both are
+  // in sight if they fit above the bar at the bottom.
+  const BAR = 160;
   const showRefused = () => {
     const summary = document.querySelector("[data-focus]");
     if (!summary) return;
     const place = document.getElementById(summary.dataset.focus) ?? summary;
     for (let fold = place.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
     place.focus({ preventScroll: true });
-    place.scrollIntoView({ block: "center" });
+    const bothFit = place.getBoundingClientRect().bottom - summary.getBoundingClientRect().top < innerHeight - BAR;
+    place.scrollIntoView({ block: bothFit ? "nearest" : "center" });
+    if (bothFit) summary.scrollIntoView({ block: "nearest" });
   };
   document.addEventListener("DOMContentLoaded", showRefused);
   document.addEventListener("htmx:after:swap", (event) => {
