@@ -18,6 +18,7 @@ from sqlalchemy import (
     Text,
     TypeDecorator,
     literal,
+    text,
 )
 from sqlalchemy.orm import DeclarativeBase
 from sqlalchemy.sql import operators
@@ -129,6 +130,12 @@ def enum_check(column: str, words: type[StrEnum]) -> CheckConstraint:
     """The column holds one of the words of the enum, in whatever way it is written."""
     listed = ", ".join(f"'{word}'" for word in words)
     return CheckConstraint(f"{column} IN ({listed})", name=column)
+
+
+def only_where(condition: str) -> dict[str, Any]:
+    """Returns what makes an index hold only the rows for which this is true. A query uses it only if it says the
+    same with plain figures, not with parameters."""
+    return {f"{database}_where": text(condition) for database in ("sqlite", "postgresql")}
 
 
 class Base(DeclarativeBase):

@@ -13,7 +13,7 @@ from app.quoting.request import HandOver, Occasion, Service
 from app.quoting.states import OrderPart, OrderState
 from app.store.models.money import OrderExtra
 from app.store.models.rentals import Rental
-from app.store.types import STRICT, Base, EnumText, Json, enum_check
+from app.store.types import STRICT, Base, EnumText, Json, enum_check, only_where
 
 
 class Order(Base):
@@ -39,7 +39,7 @@ class Order(Base):
 
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
     sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
-    and is paid back. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders
+    and is paid back. unpaid, unreturned: see `open_flags.py`, which keeps them. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders
     from before costs were calculated.
     """
 
@@ -52,6 +52,8 @@ class Order(Base):
         enum_check("tax_mode", TaxMode),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         Index("ix_orders_ready_by", "ready_by"),
+        Index("ix_orders_unpaid_ready_by", "ready_by", **only_where("unpaid = 1")),
+        Index("ix_orders_unreturned_ready_by", "ready_by", **only_where("unreturned = 1")),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -64,7 +66,7 @@ class Order(Base):
     phone: Mapped[str]
     phone_digits: Mapped[str] = mapped_column(index=True)
     occasion: Mapped[Occasion] = mapped_column(EnumText(Occasion))
-    event_start: Mapped[datetime | None]
+    event_start: Mapped[datetime | None] = mapped_column(index=True)
     lasts_until: Mapped[datetime | None]
     surroundings: Mapped[Surroundings] = mapped_column(EnumText(Surroundings))
     venue_celsius: Mapped[float | None]
@@ -72,7 +74,7 @@ class Order(Base):
     wind_m_s: Mapped[float | None]
     hand_over: Mapped[HandOver] = mapped_column(EnumText(HandOver))
     ready_by: Mapped[datetime]
-    arrives_at: Mapped[datetime | None]
+    arrives_at: Mapped[datetime | None] = mapped_column(index=True)
     travel_minutes: Mapped[int]
     later_at: Mapped[datetime | None] = mapped_column(index=True)
     set_up_minutes: Mapped[int]
@@ -108,6 +110,8 @@ class Order(Base):
     rental_deposit_minor: Mapped[int] = mapped_column(default=0)
     cost: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
     cost_minor: Mapped[int | None]
+    unpaid: Mapped[bool] = mapped_column(default=False)
+    unreturned: Mapped[bool] = mapped_column(default=False)
     return_by: Mapped[datetime | None] = mapped_column(index=True)
     take_down_at: Mapped[datetime | None] = mapped_column(index=True)
     lines: Mapped[list["OrderLine"]] = relationship(
@@ -224,11 +228,17 @@ class Tap(Base):
     """
 
     __tablename__ = "tap"
-    __table_args__ = (enum_check("part", OrderPart), CheckConstraint("count >= 0", name="count"), STRICT)
+    __table_args__ = (
+        enum_check("part", OrderPart),
+        CheckConstraint("count >= 0", name="count"),
+        # Without the others, which no search for the steps of an order can mistake for a way to them.
+        Index("ix_tap_batch_id", "batch_id", **only_where("batch_id IS NOT NULL")),
+        STRICT,
+    )
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
-    batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="CASCADE"), index=True)
+    batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="CASCADE"))
     act: Mapped[str]
     part: Mapped[OrderPart] = mapped_column(EnumText(OrderPart))
     colour: Mapped[str]

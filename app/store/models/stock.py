@@ -6,8 +6,9 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.quoting.states import StockMoveReason
-from app.store.types import STRICT, Base, EnumText, enum_check
+from app.store.types import STRICT, Base, EnumText, enum_check, only_where
 
+IS_THERE = "on_hand <> 0"
 ONE_THING = "(balloon_type_id IS NULL) <> (supply_id IS NULL)"
 
 
@@ -24,13 +25,17 @@ class Lot(Base):
         CheckConstraint("arrived > 0", name="arrived"),
         Index("ix_lot_balloon_type_id_received_on", "balloon_type_id", "received_on"),
         Index("ix_lot_supply_id_received_on", "supply_id", "received_on"),
+        Index("ix_lot_balloon_type_id_there", "balloon_type_id", **only_where(IS_THERE)),
+        Index("ix_lot_supply_id_there", "supply_id", **only_where(IS_THERE)),
+        Index("ix_lot_balloon_type_id_colour", "balloon_type_id", "colour_folded", "colour"),
+        Index("ix_lot_supply_id_colour", "supply_id", "colour_folded", "colour"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     balloon_type_id: Mapped[int | None] = mapped_column(ForeignKey("balloon_type.id"))
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
-    colour: Mapped[str]
+    colour: Mapped[str] = mapped_column(index=True)
     colour_folded: Mapped[str]
     received_on: Mapped[date]
     arrived: Mapped[float]

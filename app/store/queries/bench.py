@@ -294,5 +294,5 @@ def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:
 
 def order_to_build(session: Session, number: int) -> Order | None:
     """Returns the order with this number; None when there is none, or when none of its lines is a design."""
-    made = select(OrderLine.order_id).where(OrderLine.design_id.is_not(None))
-    return session.scalar(select(Order).where(Order.number == number, Order.id.in_(made)))
+    made = select(OrderLine.id).where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
+    return session.scalar(select(Order).where(Order.number == number, made.exists()))

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from app.quoting.request import HandOver
 from app.quoting.states import CylinderState, OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart
+from app.store.queries.by_index import is_any_of
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
@@ -178,12 +179,13 @@ def helium_to_fill(session: Session, including_order: int | None = None) -> list
     """Returns the helium batches of open orders, and those of the order with the number including_order, whatever
     its state."""
     awaited = and_(Order.state == OrderState.OPEN, Order.not_made_at.is_(None))
+    wanted = awaited if including_order is None else is_any_of(awaited, Order.number == including_order)
     found = (
         TO_FILL.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(or_(awaited, Order.number == including_order), OrderBatch.gas == "helium")
+        .where(wanted, OrderBatch.gas == "helium")
         .order_by(OrderBatch.id)
     )
     return TO_FILL.read(session, found)

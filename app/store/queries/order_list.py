@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.quoting.request import HandOver
 from app.quoting.states import OrderState, Progress
 from app.store.models import Order, OrderBatch, OrderLine
+from app.store.queries.by_index import is_unpaid
 from app.store.queries.customers import phone_matches, phone_search_digits
 from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.progress import STATE_COLUMNS, has_progress, is_ready
@@ -147,7 +148,7 @@ def _conditions(search: OrderSearch) -> Iterator[ColumnElement[bool]]:
     if search.open_only:
         yield Order.state == OrderState.OPEN
     if search.unpaid:
-        yield balance_due() > 0
+        yield is_unpaid()
 
 
 def _has_text(text: str) -> ColumnElement[bool]:

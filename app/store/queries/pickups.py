@@ -3,11 +3,12 @@
 from dataclasses import replace
 from datetime import datetime
 
-from sqlalchemy import and_, or_, select
+from sqlalchemy import and_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.states import HandOverStep, OrderPart, OrderState, PaymentDirection
 from app.store.models import Order, OrderBatch, OrderLine, Payment, Rental, Tap
+from app.store.queries.by_index import is_any_of
 from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.pickup_rows import BatchProgress, PickupLine, PickupRow, StepTap
 from app.store.queries.rentals import TAKEN_DOWN
@@ -68,10 +69,10 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     Quick sales are not among them, because they left already; neither is what was not made.
     """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
-    here_until_today = or_(Order.state == OrderState.OPEN, Order.handed_over_at >= start)
-    before = [and_(Order.ready_by < start, here_until_today)] if is_today else []
-    found = PICKUPS.select().where(or_(*day, *before), Order.state != OrderState.CANCELLED, not_quick_sale())
-    found = found.where(Order.not_made_at.is_(None))
+    here_until_today = (Order.state == OrderState.OPEN, Order.handed_over_at >= start)
+    before = [and_(Order.ready_by < start, is_here) for is_here in here_until_today] if is_today else []
+    found = PICKUPS.select().where(is_any_of(*day, *before), Order.state != OrderState.CANCELLED)
+    found = found.where(Order.not_made_at.is_(None), not_quick_sale())
     rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (
         row

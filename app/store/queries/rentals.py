@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.states import HandOverStep, OrderState, PaymentDirection
 from app.store.models import Order, OrderBatch, Payment, Rental, RentalReturn, Tap
+from app.store.queries.by_index import is_any_of, is_unreturned
 from app.store.rows import RowReader
 
 TAKEN_DOWN = "cut and binned"
@@ -210,19 +211,20 @@ def rentals_of_day(session: Session, start: datetime, end: datetime, *, is_today
     It includes trips of the following night, for which the crew may leave before. For today it includes what is
     still out from before.
     """
-    due = func.coalesce(Order.take_down_at, Order.return_by)
-    night = and_(Order.take_down_at >= end, Order.take_down_at < end + LONGEST_TRIP)
-    wanted = [and_(due >= start, due < end), night]
+    fetched = and_(Order.take_down_at >= start, Order.take_down_at < end + LONGEST_TRIP)
+    brought = and_(Order.take_down_at.is_(None), Order.return_by >= start, Order.return_by < end)
+    wanted = [fetched, brought]
     if is_today:
-        wanted.append(and_(due < start, Order.id.in_(_gone()), is_unfinished()))
-    rows = (row for row in _with_goods(session, or_(*wanted)) if row.goods or row.has_take_down)
+        due = func.coalesce(Order.take_down_at, Order.return_by)
+        wanted.append(and_(is_unreturned(), due < start, _is_gone()))
+    rows = (row for row in _with_goods(session, is_any_of(*wanted)) if row.goods or row.has_take_down)
     return sorted(rows, key=lambda row: (row.due, row.number))
 
 
 def rentals_out(session: Session) -> list[OrderRentals]:
     """Returns the orders whose rental items are with customers: first what was due first, last what has no due
     time."""
-    rows = _with_goods(session, and_(Order.id.in_(_gone()), _has_goods_out()))
+    rows = _with_goods(session, and_(is_unreturned(), _is_gone(), _has_goods_out()))
     return sorted(rows, key=lambda row: (row.due is None, row.due or row.gone_at, row.number))
 
 
@@ -232,8 +234,10 @@ def rentals_of_order(session: Session, number: int) -> OrderRentals | None:
     return next(iter(_with_goods(session, Order.number == number)), None)
 
 
-def _gone() -> Select[int]:
-    return select(Tap.order_id).where(Tap.act == HandOverStep.HANDED_OVER, Tap.undone_at.is_(None))
+def _is_gone() -> ColumnElement[bool]:
+    """Returns the condition that a part of an order was handed over."""
+    mine = (Tap.order_id == Order.id, Tap.act == HandOverStep.HANDED_OVER, Tap.undone_at.is_(None))
+    return exists().where(*mine).correlate(Order)
 
 
 def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRentals]:

@@ -150,7 +150,7 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
     """Returns the orders that were handed over between two moments, the first one first."""
     found = (
         COMPLETED.select()
-        .where(Order.state == OrderState.HANDED_OVER, Order.handed_over_at >= start, Order.handed_over_at < end)
+        .where(Order.handed_over_at >= start, Order.handed_over_at < end, Order.state != OrderState.CANCELLED)
         .order_by(Order.handed_over_at, Order.number)
     )
     return COMPLETED.read(session, found)
@@ -161,7 +161,7 @@ def cancelled(session: Session, start: datetime, end: datetime) -> list[Cancelle
     are not among them."""
     found = (
         CANCELLED.select()
-        .where(Order.state == OrderState.CANCELLED, Order.cancelled_at >= start, Order.cancelled_at < end)
+        .where(Order.cancelled_at >= start, Order.cancelled_at < end)
         .where(not_quick_sale())
         .order_by(Order.cancelled_at, Order.number)
     )

@@ -23,6 +23,7 @@ from app.store.models import (
     PlannedStart,
     SupplyRow,
 )
+from app.store.queries.by_index import distinct_values_of, is_there
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
@@ -113,11 +114,36 @@ def load_stock_levels(
     left. old_before: what ages and came in before this day is old."""
     found = (
         LOTS.select()
-        .where(_is_among(Lot, balloon_types, supplies))
+        .where(is_there(), _is_among(Lot, balloon_types, supplies))
         .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
         .params(old_before=old_before)
     )
-    return LOTS.read(session, found)
+    there = LOTS.read(session, found)
+    known = {_shelf_of(row) for row in there}
+    used_up = [row for row in _used_up_colours(session, balloon_types, supplies) if _shelf_of(row) not in known]
+    return sorted([*there, *used_up], key=_shelf_of)
+
+
+def _shelf_of(row: StockLevelRow) -> tuple[int, int, str]:
+    return row.balloon_type_id or 0, row.supply_id or 0, row.colour_folded
+
+
+def _used_up_colours(session: Session, balloon_types: Ids, supplies: Ids) -> list[StockLevelRow]:
+    """Returns each colour of an article that was ever there, as if nothing were left of it."""
+    owners = (
+        (select(BalloonTypeRow.id), BalloonTypeRow.id, Lot.balloon_type_id, balloon_types),
+        (select(SupplyRow.id), SupplyRow.id, Lot.supply_id, supplies),
+    )
+    every = balloon_types is None and supplies is None
+    parts = []
+    for found, key, owner, ids in owners:
+        colours = distinct_values_of(found if every else found.where(key.in_(ids or ())), owner, Lot.colour_folded)
+        alike = (owner == colours.c.owner, Lot.colour_folded == colours.c.value)
+        said = select(func.max(Lot.colour)).where(*alike).correlate(colours).scalar_subquery()
+        is_type = owner is Lot.balloon_type_id
+        article = (colours.c.owner, null()) if is_type else (null(), colours.c.owner)
+        parts.append(select(*article, said, colours.c.value).where(colours.c.value.is_not(None)))
+    return [StockLevelRow(*row, on_hand=0.0, old=0.0) for row in session.execute(union_all(*parts))]
 
 
 COMING = RowReader(

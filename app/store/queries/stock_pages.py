@@ -3,14 +3,15 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import ColumnElement, func, select, union
 from sqlalchemy.orm import Session
 
 from app.quoting.states import StockMoveReason
 from app.store.models import Delivery, Lot, Order, OrderBatch, StockMove
+from app.store.queries.by_index import distinct_values, is_there
 from app.store.rows import RowReader
 
-MOST_MOVES = 40
+MOST_MOVES, MOST_LOTS = 40, 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,16 +87,21 @@ LOT_LINES = RowReader(
 
 def load_usable_lots(session: Session) -> list[LotLine]:
     """Returns the lots of all articles of which something is there for orders, the oldest first."""
-    found = LOT_LINES.select().where(Lot.set_aside_at.is_(None), Lot.on_hand != 0)
+    found = LOT_LINES.select().where(Lot.set_aside_at.is_(None), is_there())
     return LOT_LINES.read(session, found.order_by(Lot.received_on, Lot.id))
 
 
 def lots_of(session: Session, balloon_type_id: int, supply_id: int, since: date) -> list[LotLine]:
     """Returns the lots of one article, the oldest first: those that are there, and used-up ones received since that
     day."""
-    mine = Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
-    found = LOT_LINES.select().where(mine, or_(Lot.on_hand != 0, Lot.received_on >= since))
+    mine = _is_of(balloon_type_id, supply_id)
+    ids = (select(Lot.id).where(mine, shown) for shown in (is_there(), Lot.received_on >= since))
+    found = LOT_LINES.select().where(Lot.id.in_(union(*ids)))
     return LOT_LINES.read(session, found.order_by(Lot.received_on, Lot.id))
+
+
+def _is_of(balloon_type_id: int, supply_id: int) -> ColumnElement[bool]:
+    return Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
 
 
 MOVES = RowReader(
@@ -113,13 +119,16 @@ MOVES = RowReader(
 
 
 def moves_of(session: Session, balloon_type_id: int, supply_id: int) -> list[MoveLine]:
-    """Returns the latest MOST_MOVES changes of an article's lots, the latest first."""
+    """Returns the latest MOST_MOVES changes of an article's lots, the latest first: of those that are there, and of
+    the MOST_LOTS that came in last, each of which changed at least once if it is used up."""
+    mine = select(Lot.id).where(_is_of(balloon_type_id, supply_id))
+    last = mine.order_by(Lot.received_on.desc(), Lot.id.desc()).limit(MOST_LOTS).subquery()
     found = (
         MOVES.select()
         .join(Lot, Lot.id == StockMove.lot_id)
         .outerjoin(Order, Order.id == StockMove.order_id)
         .outerjoin(OrderBatch, OrderBatch.id == StockMove.batch_id)
-        .where(Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id)
+        .where(Lot.id.in_(union(mine.where(is_there()), select(last))))
     )
     return MOVES.read(session, found.order_by(StockMove.id.desc()).limit(MOST_MOVES))
 
@@ -145,5 +154,6 @@ def load_pending_deliveries(session: Session) -> list[DeliveryLine]:
 
 
 def load_stocked_colours(session: Session) -> list[str]:
-    """Returns the colours of the balloons in stock, as the packs name them."""
-    return list(session.scalars(select(Lot.colour).where(Lot.colour != "").distinct().order_by(Lot.colour)))
+    """Returns the colours of all balloons that were ever in stock, as the packs name them."""
+    colours = distinct_values(Lot.colour).c.value
+    return list(session.scalars(select(colours).where(colours.is_not(None)).order_by(colours)))

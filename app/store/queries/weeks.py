@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import and_, func, or_, select
+from sqlalchemy import and_, func, or_
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
 from app.quoting.states import OrderState
 from app.store.models import Order, Rental
+from app.store.queries.by_index import is_any_of, is_unreturned
 from app.store.queries.rentals import returned_pieces
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
@@ -29,10 +30,8 @@ LEAVING = RowReader(LeavingRow, ready_by=Order.ready_by, later_at=Order.later_at
 
 def orders_leaving(session: Session, start: datetime, end: datetime) -> list[LeavingRow]:
     """Returns the orders of which a part leaves between two moments; neither cancelled ones nor quick sales."""
-    first = and_(Order.ready_by >= start, Order.ready_by < end)
-    later = and_(Order.later_at >= start, Order.later_at < end)
-    ids = select(Order.id).where(first).union(select(Order.id).where(later))
-    wanted = (Order.id.in_(ids), Order.state != OrderState.CANCELLED, not_quick_sale())
+    leaves = (and_(at >= start, at < end) for at in (Order.ready_by, Order.later_at))
+    wanted = (is_any_of(*leaves), Order.state != OrderState.CANCELLED, not_quick_sale())
     return LEAVING.read(session, LEAVING.select().where(*wanted))
 
 
@@ -60,5 +59,5 @@ def rentals_until(session: Session, end: datetime) -> list[RentalSpan]:
     """Returns the rental items that are not back, of orders that left or that leave before this moment."""
     coming = and_(Order.state == OrderState.OPEN, Order.ready_by < end)
     found = RENTAL_SPANS.select().select_from(Order).join(Rental, Rental.order_id == Order.id)
-    wanted = (or_(Order.state == OrderState.HANDED_OVER, coming), Rental.quantity > returned_pieces())
-    return RENTAL_SPANS.read(session, found.where(*wanted))
+    found = found.where(is_unreturned(), or_(Order.state == OrderState.HANDED_OVER, coming))
+    return RENTAL_SPANS.read(session, found.where(Rental.quantity > returned_pieces()))

@@ -11,6 +11,7 @@ from app.physics.material import Material
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
+from app.store.queries.by_index import is_any_of
 from app.store.queries.overdue import is_over
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
 from app.store.queries.set_ups import set_ups_sold
@@ -180,7 +181,8 @@ def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[SetU
     kinds = (fills.label("fills"), sets_up.label("sets_up"), takes_down.label("takes_down"))
     found = session.execute(
         select(*combined_columns(CREWS, SET_UPS, TAKE_DOWNS), *kinds)
-        .where(or_(fills, sets_up, takes_down), Order.state != OrderState.CANCELLED)
+        .where(is_any_of(fills, delivers, takes_down), or_(fills, sets_up, takes_down))
+        .where(Order.state != OrderState.CANCELLED)
         .order_by(Order.number)
     ).all()
     crews = [CREWS.build(row) for row in found if row.fills]

@@ -1,0 +1,61 @@
+"""This module keeps two flags of each order: whether something is still to pay, and whether something is still to
+come back.
+
+They are what the sums over its payments and returns say, written in the same transaction as whatever changes those,
+so that the few orders that are open are found among all orders by an index of the flag.
+"""
+
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import ColumnElement, and_, case, event, inspect, or_, select, update
+from sqlalchemy.orm import Session
+
+from app.quoting.states import OrderState
+from app.store.models import Order, Payment, Rental, RentalReturn, Tap
+from app.store.queries.money import balance_due
+from app.store.queries.rentals import TAKEN_DOWN, is_unfinished
+
+DECISIVE = (
+    *("state", "total_minor", "cancel_fee_minor", "cost_minor", "occasion", "taken_at", "handed_over_at"),
+    "take_down_at",
+)
+"""The columns of an order on which its flags depend."""
+
+
+def says_unpaid() -> ColumnElement[bool]:
+    """Returns the condition that the sums say that something is to pay for an order."""
+    return balance_due() > 0
+
+
+def says_unreturned() -> ColumnElement[bool]:
+    """Returns the condition that rental items of an order are not back, or that its take-down is to be done."""
+    return and_(Order.state != OrderState.CANCELLED, is_unfinished())
+
+
+@event.listens_for(Session, "after_flush")
+def _update_flags(session: Session, _context: Any) -> None:
+    changed = [*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row))]
+    order_ids = {*_orders_of(changed)}
+    rental_ids = {row.rental_id for row in changed if isinstance(row, RentalReturn)}
+    if order_ids or rental_ids:
+        of_rentals = select(Rental.order_id).where(Rental.id.in_(rental_ids))
+        touched = or_(Order.id.in_(order_ids), Order.id.in_(of_rentals)) if rental_ids else Order.id.in_(order_ids)
+        # On the connection, since the session is in the middle of a flush.
+        session.connection().execute(update(Order).where(touched).values(_flags()))
+
+
+def _flags() -> dict[str, ColumnElement[int]]:
+    said = {"unpaid": says_unpaid(), "unreturned": says_unreturned()}
+    return {name: case((condition, 1), else_=0) for name, condition in said.items()}
+
+
+def _orders_of(changed: list[Any]) -> Iterator[int]:
+    """Yields the ids of the orders whose sums may have changed."""
+    for row in changed:
+        if isinstance(row, Order):
+            state = inspect(row)
+            if row.id and (state.pending or any(state.attrs[name].history.has_changes() for name in DECISIVE)):
+                yield row.id
+        elif isinstance(row, (Payment, Rental)) or (isinstance(row, Tap) and row.act == TAKEN_DOWN):
+            yield row.order_id
