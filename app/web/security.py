@@ -1,9 +1,9 @@
 """This module limits what a browser may do with our pages: it loads nothing from elsewhere, and nothing inline."""
 
 from flask import Flask, Response, request
-from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import BadRequest
 
+from app.web.form_token import MaskedProtection
 from app.web.log import request_id
 from app.web.requests import current_upload_limits
 from app.web.wording.errors import FORBIDDEN_CHARACTER
@@ -23,7 +23,7 @@ POLICY = "; ".join(
 MOST_BYTES = 256 * 1024
 
 
-def register_security(app: Flask, secret: str, hosts: tuple[str, ...]) -> CSRFProtect:
+def register_security(app: Flask, secret: str, hosts: tuple[str, ...]) -> MaskedProtection:
     """Sets up session cookies, limits and security headers of the app. Returns its form protection."""
     app.config.update(
         SECRET_KEY=secret,
@@ -37,7 +37,7 @@ def register_security(app: Flask, secret: str, hosts: tuple[str, ...]) -> CSRFPr
         SESSION_COOKIE_NAME="stillaloft",
     )
     app.before_request(_set_upload_limits)  # before anything reads the form
-    protection = CSRFProtect(app)
+    protection = MaskedProtection(app)
     app.before_request(_refuse_nul)
     app.after_request(_security_headers)
     return protection
