@@ -3,6 +3,7 @@ strip."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cached_property
 
 from app.actions.records.batches import read_float_plan
 from app.actions.records.open_work import work_key
@@ -21,92 +22,147 @@ from app.web.wording.batches import early_note, filled_words, idle_note, idle_qu
 from app.web.wording.materials import nozzle_name
 from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
 from app.web.wording.outcome import outcome_sentence
-from app.web.wording.plan import PlanWords
+from app.web.wording.plan import PlanOfBatch, PlanWords
 from app.web.wording.why import describe_reasons
 
 LOAD_TOLERANCE_G = 0.005
 """Loads that are shown as the same number count as the same."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BoardBatch:
-    """A batch as the pages show it.
-
-    tip: what the gas goes through into the balloons. verdict: with its real start once it has one. early: why it
-    must wait, if it must. chance_now: how sure it is to float to the end if it is started now, as text; empty if it
-    need not wait for that. idle_question: what is asked if nobody has tapped it for long; empty otherwise.
-    one_person_note: when one person must start the first of several batches, while there is no plan yet.
-    planned_times, finishing_start, delay_note: what the plan of the whole bench says. load: what hangs on each
-    balloon, “5.75 g”; empty if that is no more than on a loose one. time_reasons: why it is filled when it is, in
-    sentences. weight: of each one that is sold singly, as the order page says it.
+    """A batch as the pages show it at a moment. What is said of it is found when a page first asks for it, so that
+    a short row costs little. weight: of each one that is sold singly, as the order page says it.
     """
 
     row: BoardRow
-    state: BatchState
-    state_word: str
-    note: str
-    early: Early | None
-    chance_now: str
-    idle_question: str
-    changes_since_start: tuple[str, ...]
-    colours: str
-    size: str
-    tip: str
-    inflate_by: str
-    one_person_note: str
-    planned_times: str
-    finishing_start: str
-    delay_note: str
-    verdict: Verdict
-    was_started_early: bool
-    chance: str
-    load: str
-    strip: Strip
-    time_reasons: tuple[str, ...]
+    shop: Shop
+    formats: Formats
+    now: datetime
+    plan: PlanOfBatch
     weight: str = ""
+
+    @cached_property
+    def window(self) -> BenchWindow:
+        return window_of(self.row, self.shop)
+
+    @cached_property
+    def state(self) -> BatchState:
+        return state_of(self.row, self.window, self.now, self.shop, delayed=self.plan.delay is not None)
+
+    @cached_property
+    def state_word(self) -> str:
+        return _state_word(self.row, self.state, self.formats, self.now)
+
+    @cached_property
+    def float_plan(self) -> FloatPlan:
+        return read_float_plan(self.row.float_plan)
+
+    @cached_property
+    def early(self) -> Early | None:
+        """Why it must wait, if it must."""
+        if self.state is not BatchState.EARLY:
+            return None
+        window = window_now(self.row, self.window, self.shop, self.now)
+        return why_early(window, self.row.not_before, self.float_plan, self.shop.certainty, self.now)
+
+    @cached_property
+    def note(self) -> str:
+        """The one thing to know about it besides its state."""
+        return _note(self.row, self.state, self.early, self.formats, self.now)
+
+    @cached_property
+    def chance_now(self) -> str:
+        """How sure it is to float to the end if it is started now; empty if it need not wait for that."""
+        early = self.early
+        return self.formats.percent(self.float_plan.chance(self.now)) if early and early.costs_float_time else ""
+
+    @property
+    def idle_question(self) -> str:
+        """What is asked if nobody has tapped it for long; empty otherwise."""
+        row = self.row
+        return idle_question(row.key, row.filled, row.quantity) if self.state is BatchState.IDLE else ""
+
+    @property
+    def changes_since_start(self) -> tuple[str, ...]:
+        return changed_since_start(self.row, self.formats)
+
+    @property
+    def size(self) -> str:
+        return _fill_level(self.row, self.formats)
+
+    @property
+    def tip(self) -> str:
+        """What the gas goes through into the balloons."""
+        return nozzle_name(self.row.material, Gas(self.row.gas))
+
+    @cached_property
+    def inflate_by(self) -> str:
+        return self.formats.short_moment(self.row.inflate_by, self.plan.day)
+
+    @property
+    def one_person_note(self) -> str:
+        """When one person must start the first of several batches, while there is no plan yet."""
+        return "" if self.plan.finish_start else _one_person_note(self.row, self.formats, self.plan.day)
+
+    @cached_property
+    def planned_times(self) -> str:
+        return self.plan.times(self.formats)
+
+    @cached_property
+    def finishing_start(self) -> str:
+        return self.plan.finish(self.formats)
+
+    @cached_property
+    def delay_note(self) -> str:
+        return self.plan.late(self.formats)
+
+    @cached_property
+    def outcome(self) -> FloatOutcome:
+        return outcome_of(self.row, self.shop)
+
+    @property
+    def verdict(self) -> Verdict:
+        """With its real start once it has one."""
+        return self.outcome.verdict
+
+    @property
+    def was_started_early(self) -> bool:
+        return _was_started_early(self.row, self.outcome)
+
+    @cached_property
+    def chance(self) -> str:
+        """How sure it is to float to the end."""
+        until = self.formats.short_moment(self.row.lasts_until or self.row.ready_by, self.plan.day)
+        return outcome_sentence(self.outcome, self.float_plan.endurance.promise, until, self.row.gas)
+
+    @property
+    def load(self) -> str:
+        """What hangs on each balloon, “5.75 g”; empty if that is no more than on a loose one."""
+        load_g = self.row.load_g
+        return self.formats.weighed(load_g, 2) if load_g > self.shop.loads.loose_g + LOAD_TOLERANCE_G else ""
+
+    @cached_property
+    def strip(self) -> Strip:
+        row, formats, day = self.row, self.formats, self.plan.day
+        words = _started_sentence(row, formats, day) or window_sentence(
+            self.window, formats, day, self.now, lasts=self.outcome.lasts
+        )
+        hours = StripHours(
+            self.window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at
+        )
+        return layout(hours, f"{words} {self.chance}", formats, self.now)
+
+    @cached_property
+    def time_reasons(self) -> tuple[str, str, str, str]:
+        """Why it is filled when it is, in sentences."""
+        reasons = reasons_of(self.row, self.window, self.float_plan, self.shop, self.plan.finish_start)
+        return describe_reasons(reasons, self.formats, self.plan.day, self.now)
 
 
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
     """Returns a batch as the pages show it; times on the plan's day have no weekday."""
-    day, order = plan.day, work_key(row.order_number, row.part)
-    window = window_of(row, shop)
-    state = state_of(row, window, now, shop, delayed=order in plan.delays)
-    float_plan = read_float_plan(row.float_plan)
-    early = _early(row, window, float_plan, shop, now) if state is BatchState.EARLY else None
-    outcome, promise = outcome_of(row, shop), float_plan.endurance.promise
-    until = formats.short_moment(row.lasts_until or row.ready_by, day)
-    sentence = outcome_sentence(outcome, promise, until, row.gas)
-    hours = StripHours(window, row.event_start, row.lasts_until, float_plan, outcome.verdict, row.started_at)
-    words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now, lasts=outcome.lasts)
-    return BoardBatch(
-        row=row,
-        state=state,
-        state_word=_state_word(row, state, formats, now),
-        note=_note(row, state, early, formats, now),
-        early=early,
-        chance_now=formats.percent(float_plan.chance(now)) if early and early.costs_float_time else "",
-        idle_question=idle_question(row.key, row.filled, row.quantity) if state is BatchState.IDLE else "",
-        changes_since_start=changed_since_start(row, formats),
-        colours=", ".join(f"{count} {name}" for name, count in row.colours),
-        size=_fill_level(row, formats),
-        tip=nozzle_name(row.material, Gas(row.gas)),
-        inflate_by=formats.short_moment(row.inflate_by, day),
-        one_person_note="" if order in plan.finish_starts else _one_person_note(row, formats, day),
-        planned_times=plan.times(row.key),
-        finishing_start=plan.finish(order),
-        delay_note=plan.late(order),
-        verdict=outcome.verdict,
-        was_started_early=_was_started_early(row, outcome),
-        chance=sentence,
-        load=formats.weighed(row.load_g, 2) if row.load_g > shop.loads.loose_g + LOAD_TOLERANCE_G else "",
-        strip=layout(hours, f"{words} {sentence}", formats, now),
-        time_reasons=time_reasons_of(row, shop, formats, now, plan),
-    )
-
-
-def _early(row: BoardRow, window: BenchWindow, float_plan: FloatPlan, shop: Shop, now: datetime) -> Early | None:
-    """Returns why a batch must wait."""
-    return why_early(window_now(row, window, shop, now), row.not_before, float_plan, shop.certainty, now)
+    return BoardBatch(row, shop, formats, now, plan.of_batch(row.key, work_key(row.order_number, row.part)))
 
 
 def _fill_level(row: BoardRow, formats: Formats) -> str:
@@ -114,15 +170,6 @@ def _fill_level(row: BoardRow, formats: Formats) -> str:
     is_sized = row.material.traits.is_sized(air_only=row.air_only)
     share = 1.0 if row.material.traits.stretches else row.fill_share
     return formats.size(row.fill_size_in) if is_sized else unsized_fill_level(share)
-
-
-def time_reasons_of(
-    row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords
-) -> tuple[str, str, str, str]:
-    """Returns why a batch is filled when it is, in four sentences; times on the plan's day have no weekday."""
-    finish_start = plan.finish_starts.get(work_key(row.order_number, row.part))
-    reasons = reasons_of(row, window_of(row, shop), read_float_plan(row.float_plan), shop, finish_start)
-    return describe_reasons(reasons, formats, plan.day, now)
 
 
 def reasons_of(

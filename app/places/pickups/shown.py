@@ -14,7 +14,7 @@ from app.quoting.states import HandOverStep, OrderPart
 from app.store.queries.bench import BoardRow
 from app.store.queries.pickup_rows import PickupRow, StepTap
 from app.store.queries.plan import SavedDelay
-from app.web.batch_view import time_reasons_of
+from app.web.batch_view import show_batch
 from app.web.cylinder_actions import VenueHelium
 from app.web.pickup_state import PickupState, state_of_pickup, state_words
 from app.web.requests import request_context
@@ -134,7 +134,7 @@ def show_pickup(
         load=_load(row, along, unpaid, sets_up=set_up is not None),
         to_do=to_do_words(row, [one.step for one in checks if not one.is_done], unpaid),
         time_reasons=tuple(
-            (one.balloon_type_name, time_reasons_of(one, here.shop, here.formats, here.now, plan))
+            (one.balloon_type_name, show_batch(one, here.shop, here.formats, here.now, plan).time_reasons)
             for one in batches
         ),
     )

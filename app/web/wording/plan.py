@@ -20,7 +20,7 @@ class PlanWords:
 
     formats: Formats
     day: date
-    blocks: Mapping[str, list[SavedBlock]]
+    blocks: Mapping[str, Sequence[SavedBlock]]
     finish_starts: Mapping[str, datetime]
     delays: Mapping[str, SavedDelay]
 
@@ -28,28 +28,51 @@ class PlanWords:
     def of(cls, plan: SavedPlan, formats: Formats, day: date) -> "PlanWords":
         """Returns the words of a plan as seen from this day."""
         by_key = sorted(plan.blocks, key=lambda block: (block.key, block.start))
-        blocks = {key: list(of_batch) for key, of_batch in groupby(by_key, key=lambda block: block.key)}
+        blocks = {key: tuple(of_batch) for key, of_batch in groupby(by_key, key=lambda block: block.key)}
         return cls(formats, day, blocks, plan.finish_starts, {delay.order: delay for delay in plan.delays})
 
-    def times(self, key: str) -> str:
-        """Returns when a batch is worked on, “8:10 to 8:40 with 2 people, 9:00 to 9:20”; empty when it is not in
-        the plan."""
-        return ", ".join(self._time(block) for block in self.blocks.get(key, ()))
-
-    def _time(self, block: SavedBlock) -> str:
-        start = self.formats.short_moment(block.start, self.day)
-        end = self.formats.short_moment(block.end, self.formats.local(block.start).date())
-        return f"{start} to {end}{f' with {block.staff} people' if block.staff > 1 else ''}"
+    def of_batch(self, key: str, order: str) -> "PlanOfBatch":
+        """Returns what the plan says of one batch. order: the key of its order's work."""
+        return PlanOfBatch(
+            self.day, tuple(self.blocks.get(key, ())), self.finish_starts.get(order), self.delays.get(order)
+        )
 
     def finish(self, order: str) -> str:
         """Returns the latest start of an order's finishing; empty when it is not in the plan."""
-        at = self.finish_starts.get(order)
-        return self.formats.short_moment(at, self.day) if at else ""
+        return self.of_batch("", order).finish(self.formats)
 
     def late(self, order: str) -> str:
         """Returns that an order will be late; empty when it will not."""
-        delay = self.delays.get(order)
-        return delay_sentence(delay, self.formats, self.day) if delay else ""
+        return self.of_batch("", order).late(self.formats)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanOfBatch:
+    """What the plan says of one batch, as seen from a day. finish_start: the latest start of its order's finishing.
+    delay: why its order will be late. Both are None if the plan has none."""
+
+    day: date
+    blocks: tuple[SavedBlock, ...]
+    finish_start: datetime | None
+    delay: SavedDelay | None
+
+    def times(self, formats: Formats) -> str:
+        """Returns when the batch is worked on, “8:10 to 8:40 with 2 people, 9:00 to 9:20”; empty when it is not in
+        the plan."""
+        return ", ".join(self._time(block, formats) for block in self.blocks)
+
+    def _time(self, block: SavedBlock, formats: Formats) -> str:
+        start = formats.short_moment(block.start, self.day)
+        end = formats.short_moment(block.end, formats.local(block.start).date())
+        return f"{start} to {end}{f' with {block.staff} people' if block.staff > 1 else ''}"
+
+    def finish(self, formats: Formats) -> str:
+        """Returns the latest start of its order's finishing; empty when there is none."""
+        return formats.short_moment(self.finish_start, self.day) if self.finish_start else ""
+
+    def late(self, formats: Formats) -> str:
+        """Returns that its order will be late; empty when it will not."""
+        return delay_sentence(self.delay, formats, self.day) if self.delay else ""
 
 
 def delay_sentence(delay: SavedDelay, formats: Formats, day: date) -> str:

@@ -33,8 +33,8 @@ def test_the_times_of_a_batch_name_the_people_where_there_are_several(formats):
     blocks = (SavedBlock("1-1", None, at(8, 10), at(8, 40), 2), SavedBlock("1-1", None, at(9), at(9, 20), 1))
     words = PlanWords.of(SavedPlan(1, MORNING, blocks, {}, (), ()), formats, DAY)
     one, two, three, four = (formats.clock(moment) for moment in (at(8, 10), at(8, 40), at(9), at(9, 20)))
-    assert words.times("1-1") == f"{one} to {two} with 2 people, {three} to {four}"
-    assert words.times("2-1") == ""
+    assert words.of_batch("1-1", "1").times(formats) == f"{one} to {two} with 2 people, {three} to {four}"
+    assert words.of_batch("2-1", "2").times(formats) == ""
 
 
 def test_a_late_order_says_when_it_is_ready(formats):
