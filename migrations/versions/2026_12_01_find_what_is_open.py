@@ -10,7 +10,7 @@ from alembic import op
 from app.store import types
 
 revision = "b16d4e93a702"
-down_revision = "f3a86d20b915"
+down_revision = "c58e0f7a12d4"
 branch_labels = None
 depends_on = None
 
