@@ -1,9 +1,6 @@
 """This module gives the templates the functions and words that they may use."""
 
-import hashlib
 from collections.abc import Mapping
-from functools import cache
-from pathlib import Path
 from typing import Any, cast
 
 from flask import Flask, current_app, g
@@ -20,6 +17,7 @@ from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.requests import StillaloftFlask, request_context
+from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
 from app.web.wording.order_state import state_of_order
@@ -35,7 +33,7 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
-        asset=_asset,
+        asset=asset,
         colours_in=colours_in,
         colour_look=shop_colour_look,
         day_echo=day_echo,
@@ -62,7 +60,6 @@ def register_template_globals(app: Flask) -> None:
     )
     app.jinja_env.filters["tag_attributes"] = _tag_attributes
     app.context_processor(_request_values)
-    app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
 
 
 def _tag_attributes(options: Mapping[str, object]) -> Markup:
@@ -86,18 +83,6 @@ def _missing_of_shop() -> Missing:
     """Returns what the shop has not entered yet."""
     here = request_context()
     return find_missing(here.shop, here.catalogue, has_cylinder=has_cylinder(here.session))
-
-
-def _asset(name: str) -> str:
-    """Returns the address of a static file, which changes when the file does; it works also for a host name that
-    is refused."""
-    return f"{current_app.static_url_path}/{name}?v={_content_hash(Path(current_app.static_folder or '', name))}"
-
-
-@cache
-def _content_hash(file: Path) -> str:
-    """Returns a short hash of a file's content."""
-    return hashlib.sha256(file.read_bytes()).hexdigest()[:12]
 
 
 def _request_values() -> dict[str, Any]:
