@@ -217,37 +217,6 @@ def _source_side(residual: "csr_array") -> BoolArray:
     return reached
 
 
-def latest_start_allowed(bench: Bench, load: Workload, begins: IntArray, batch: int, chosen: BoolArray) -> int:
-    """Returns the latest second at which the batch can start so that the chosen batches are not too much for their
-    hours; its present begin when there is no such start.
-
-    It asks how many hand-seconds the other chosen batches leave undone, and how far back from its end the batch
-    must start so that the hands and points which only it can use make up for them.
-    """
-    others = chosen.copy()
-    others[batch] = False
-    slots = slots_of(bench, begins[others], load.ends[others], int(load.ends[batch]))
-    in_use = slots_in_use(load.gas[others], slots)
-    without = usable_hands(in_use, slots)
-    in_use[int(load.gas[batch])] = np.ones(len(slots.starts), bool)
-    with_batch = usable_hands(in_use, slots)
-    missing = int(load.work[chosen].sum()) - int((without * slots.lengths).sum())
-    if missing <= 0:
-        return int(load.ends[batch])
-    in_time = slots.starts < load.ends[batch]
-    gain, starts, lengths = (
-        (with_batch - without)[in_time][::-1],
-        slots.starts[in_time][::-1],
-        slots.lengths[in_time][::-1],
-    )
-    total = np.cumsum(gain * lengths)
-    place = int(np.searchsorted(total, missing))
-    if place == len(total):
-        return int(begins[batch])
-    left = missing - (int(total[place - 1]) if place else 0)
-    return int(starts[place] + lengths[place]) - -(-left // int(gain[place]))
-
-
 def latest_start_with_all_hands(bench: Bench, end: int, work: int) -> int:
     """Returns the latest second at which all hands must start to have done this many hand-seconds by the end.
 

@@ -191,7 +191,7 @@ def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
         order = sorted(
             (place for place, key in enumerate(in_group) if key in rank), key=lambda one: rank[in_group[one]]
         )
-        latest, _ = latest_starts(case.bench, case.load.only(group), case.begins[group], _whole(order))
+        latest = latest_starts(case.bench, case.load.only(group), case.begins[group], _whole(order))
         starts |= {in_group[place]: moment_of(latest[place]) for place in order}
     return starts
 
@@ -231,9 +231,9 @@ def make_plan(
     blocks: list[Block] = []
     for group in case.groups:
         load, keys = case.load.only(group), case.keys(group)
-        latest, flow = latest_starts(case.bench, load, case.begins[group], due_last_first(load))
+        latest = latest_starts(case.bench, load, case.begins[group], due_last_first(load))
         starts |= {key: moment_of(start) for key, start in zip(keys, latest, strict=True)}
-        blocks.extend(blocks_of(flow, load, keys))
+        blocks.extend(blocks_of(largest_flow(case.bench, load, latest), load, keys))
     return Plan(True, 0, starts, tuple(sorted(blocks, key=lambda block: (block.start, block.key))))
 
 
