@@ -10,6 +10,22 @@
     field.value = Math.min(Math.max(next, Number(field.min)), Number(field.max));
   });
 
+  // What else can be done with a batch comes when its row is opened, and again when the board was drawn anew; until
+  // then what came before stays.
+  const askForMore = (place) => htmx.ajax("GET", place.dataset.more, { target: place, swap: "innerHTML" });
+  document.addEventListener("toggle", ({ target }) => {
+    const place = target.open && target.querySelector("[data-more]");
+    if (place) askForMore(place);
+  }, true);
+  document.addEventListener("htmx:before:morph:node", (event) => {
+    const { oldNode, newNode } = event.detail;
+    if (newNode.matches?.("[data-more]") && oldNode.matches("[data-more]")) event.preventDefault();
+  });
+  document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
+    if (ctx?.target?.id !== "board") return;
+    document.querySelectorAll("details[open] [data-more]").forEach(askForMore);
+  });
+
   // A tap that is gone from the board hands its focus to what comes next in its panel, else to the first panel.
   const goesOn = (batch) =>
     document.querySelector(`#${CSS.escape(batch ?? "")} [data-eye]`)

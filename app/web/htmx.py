@@ -63,7 +63,7 @@ def _next_change(changes: Iterable[datetime | None], now: datetime) -> datetime 
 
 def is_current_version(session: Session, shown: str | None, now: datetime) -> bool:
     """Returns whether a page with this version shows things as they are."""
-    found = re.fullmatch(r"([0-9]{1,18})\.([0-9]{1,12})", shown or "")
+    found = re.fullmatch(r"([0-9]{1,18})\.([0-9]{1,12})(\.[0-9a-f]{1,16})?", shown or "")
     if not found or now.timestamp() >= int(found[2]):
         return False
     return int(found[1]) == board_version(session)

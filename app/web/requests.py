@@ -21,11 +21,14 @@ from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock
 from app.web.formats import Formats
+from app.web.kept import Kept
 from app.web.notes import PlannerNotes, StoreNotes
 from app.web.sessions import AgelessSessions
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 UNKNOWN_PERSON = "somebody"
+MOST_JOBS, MOST_BOARDS = 2000, 64
+"""So many batches and boards are kept as they were drawn."""
 
 View = TypeVar("View", bound=Callable[..., Any])
 
@@ -54,6 +57,11 @@ class RequestContext:
     @property
     def shop(self) -> Shop:
         return self._built.shop
+
+    @property
+    def shop_version(self) -> int | None:
+        """The version of shop and catalogue; None while this request itself has changed them."""
+        return self._built.version
 
     @property
     def catalogue(self) -> Catalogue:
@@ -155,8 +163,14 @@ class StillaloftFlask(Flask):
         super().__init__(*args, **kwargs)
         self.after_write = lambda: None
         self.notes, self.planner_notes = StoreNotes(), None
-        self.shop_cache = ShopCache()
+        self.forget()
         self.url_map.converters["int"] = RowNumber
+
+    def forget(self) -> None:
+        """Forgets what is kept of the database; the versions in one say nothing of those in another."""
+        self.shop_cache = ShopCache()
+        self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
+        self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
 
     def dispatch_request(self) -> Response:
         """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the

@@ -15,6 +15,7 @@ def begin_with_client(shared_app):
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr("app.web.clock.now", StillClock(SATURDAY_MORNING))
             shared_app.database = database
+            shared_app.forget()
             begin(shared_app.test_client())
 
     return do

@@ -5,7 +5,9 @@ from datetime import timedelta
 
 import pytest
 
-from tests.places.payloads import CALLED_OFF, payload
+from tests.places.payloads import CALLED_OFF, payload, take
+
+DAYS = ("event_start__day", "lasts_until__day", "hand_over_time__day")
 
 
 def _version(page):
@@ -33,7 +35,7 @@ def _write(client, number, what):
     return {
         "an order taken": lambda: client.post("/counter/orders", data=payload(client_key="key-2")),
         "an order changed": lambda: client.post(
-            f"/counter/orders/{number}/change", data=payload(version="1", notes="x")
+            f"/counter/orders/{number}/change", data=payload(version="1", customer="Liv Berg")
         ),
         "an order cancelled": lambda: client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF),
         "a tap": lambda: client.post(f"/bench/batches/{number}-1/taps", data=tap),
@@ -55,6 +57,20 @@ def test_after_any_write_the_page_comes_anew(client, address, number, what):
     version = _version(client.get(address).text)
     assert _write(client, number, what).status_code == 303
     assert _poll(client, address, version).status_code == 200
+
+
+@pytest.mark.parametrize("what", ["a note", "an order of another day"])
+def test_what_the_board_does_not_show_leaves_it_as_it_is(client, number, what):
+    """The ticket and the pick-ups are drawn again by any write."""
+    boards = {address: _version(client.get(address).text) for address in ("/bench", "/bench?day=2026-11-21")}
+    ticket = _version(client.get(f"/bench/batches/{number}-1").text)
+    if what == "a note":
+        client.post(f"/counter/orders/{number}/change", data=payload(version="1", notes="x"))
+    else:
+        take(client, client_key="key-2", **dict.fromkeys(DAYS, "2026-11-28"))
+    for address, version in boards.items():
+        assert _poll(client, address, version).status_code == 204
+    assert _poll(client, f"/bench/batches/{number}-1", ticket).status_code == 200
 
 
 def test_after_an_undo_and_a_step_the_page_comes_anew(client, number):

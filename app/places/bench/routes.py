@@ -4,14 +4,16 @@ from datetime import UTC, datetime
 from functools import cache
 from typing import Any
 
-from flask import Blueprint, Response, jsonify, request, url_for
+from flask import Blueprint, Response, jsonify, make_response, render_template, request, url_for
 
 from app.actions.bench import leftovers
 from app.actions.bench.taps import WARNED_IF_EARLY, Press, question_about, tap_batch, undo_tap
 from app.actions.errors import NotFound, TooEarly
 from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
-from app.places.bench.board import change_times, rows_of, shown_board
+from app.places.bench.board import change_times, draw_board, kept_board, rows_of
+from app.places.bench.drawn_board import DrawnBoard
+from app.places.bench.links import BatchLinks
 from app.places.bench.risks import due_on
 from app.places.bench.sizer import find_same_setting, show_fill
 from app.places.bench.ticket_head import fill_time_of, last_tap, next_job_after
@@ -54,17 +56,50 @@ class TapForm(ShopForm):
 @bench.get("/bench")
 def board() -> Response:
     """Shows the batches of the day."""
-    here = request_context()
-    if is_current_version(here.session, request.args.get("v"), here.now):
+    here, version = request_context(), request.args.get("v", "")
+    if is_current_version(here.session, version, here.now):
         return no_change_response()
-    return _board(_day(), request.args.get("ask", ""))
+    day = _day()
+    drawn = kept_board(day, request.args.get("ask", ""))
+    if version.rpartition(".")[2] == drawn.digest:
+        return no_change_response()
+    return _board_answer(day, drawn)
+
+
+@bench.get("/bench/batches/<key>/more")
+def more(key: str) -> Response:
+    """Shows what else can be done with a batch, for its row on the board."""
+    if not wants_part():
+        return see_other(url_for("bench.ticket", key=key))
+    day, here, row = _day(), request_context(), _batch(key)
+    links = BatchLinks.of(None if day.is_today else day.local_date)
+    plan = PlanWords.of(here.plan, here.formats, day.clock_date)
+    return make_response(
+        render_template(
+            "bench/_more_to_do.html",
+            batch=show_batch(row, here.shop, here.formats, here.now, plan),
+            links=links,
+            tapped=links.tap(key),
+            new_key=new_key,
+        )
+    )
 
 
 def _board(day: ShopDay, ask: str = "", problem: str = "", status: int = 200) -> Response:
-    """Returns the board of the day. ask: the batch about which it asks whether it is to be started too early.
-    problem: why a tap was not saved."""
-    shown = shown_board(day, ask)
-    return page_or_part("bench/board.html", "bench/_board.html", status, problem=problem, **shown)
+    """Returns the board of the day after a tap. ask: the batch about which it asks whether it is to be started too
+    early. problem: why a tap was not saved."""
+    return _board_answer(day, draw_board(day, ask, problem), status)
+
+
+def _board_answer(day: ShopDay, drawn: DrawnBoard, status: int = 200) -> Response:
+    """Returns the page with this board, or the board alone."""
+    version = f"{drawn.made_from[0]}.{int(drawn.until.timestamp())}.{drawn.digest}"
+    answer = drawn.answer(version)
+    response = make_response(
+        answer if wants_part() else render_template("bench/board.html", day=day, board=answer), status
+    )
+    response.vary.add("HX-Request-Type")
+    return response
 
 
 @bench.get("/bench.json")
@@ -177,9 +212,7 @@ def _refused(key: str, refused: Refused) -> Response:
 def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Response:
     """Returns the ticket. refused: why the tap was not saved."""
     here = request_context()
-    row = one_batch(here.session, key)
-    if row is None:
-        raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
+    row = _batch(key)
     read_rows = cache(rows_of)
     same_setting, others = find_same_setting(row, read_rows)
     form = TapForm(request.form if refused else None)
@@ -212,6 +245,14 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         new_key=new_key,
         today=plan.day,
     )
+
+
+def _batch(key: str) -> BoardRow:
+    """Returns the batch with this key. Raises NotFound when there is none."""
+    row = one_batch(request_context().session, key)
+    if row is None:
+        raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
+    return row
 
 
 def _day() -> ShopDay:

@@ -107,6 +107,11 @@ def load_plan(session: Session) -> SavedPlan:
     return replace(plan, delays=tuple(_still_late(session, plan.delays))) if plan.delays else plan
 
 
+def plan_version(session: Session) -> int:
+    """Returns the version of the board from which the saved plan was made; 0 when none was saved yet."""
+    return session.scalar(select(BenchPlan.board_version).where(BenchPlan.id == 1)) or NO_PLAN.board_version
+
+
 def _still_late(session: Session, delays: Sequence[SavedDelay]) -> Iterator[SavedDelay]:
     """Yields the delays of open orders whose hand-over was not tapped as ready."""
     ready = and_(Tap.order_id == Order.id, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
