@@ -132,7 +132,10 @@ def test_an_order_goes_the_whole_way(shop_store):
         assert (saved.state, saved.handed_over_at, saved.verdict) == ("handed over", at(13), "safe")
         (row,) = completed(session, *DAY)
         assert (row.balloons, row.bursts, row.minutes_late) == (24 + 2 * 10, 3, 0)
-        assert totals([row]).revenue_minor == saved.total_minor
+        sums = totals(session, *DAY)
+        assert (sums.orders, sums.on_time, sums.balloons, sums.bursts) == (1, 1, row.balloons, row.bursts)
+        assert (sums.revenue_minor, sums.net_minor) == (row.revenue_minor, row.net_minor)
+        assert (sums.costed, sums.cost_minor) == (1 if row.cost_minor else 0, row.cost_minor or 0)
 
 
 def test_a_sale_is_made_counted_and_taken_back(shop_store):

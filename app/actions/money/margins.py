@@ -1,12 +1,11 @@
 """The profit on orders. For the owner only."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.craft.cost import Margin, floor_minor
 from app.quoting.shop import Shop
 from app.store.models import Order
-from app.store.queries.review import CompletedRow
+from app.store.queries.review import CompletedRow, Totals
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,11 +27,9 @@ def margin_of_row(row: CompletedRow) -> Margin | None:
     return margin_of(row.net_minor, row.cost_minor)
 
 
-def summarize_margins(rows: Sequence[CompletedRow]) -> MarginSummary:
+def summarize_margins(totals: Totals) -> MarginSummary:
     """Returns the margin of all these orders together."""
-    known = [margin for row in rows if (margin := margin_of_row(row))]
-    whole = Margin(sum(one.net_minor for one in known), sum(one.cost_minor for one in known))
-    return MarginSummary(whole, len(rows) - len(known))
+    return MarginSummary(Margin(totals.costed_net_minor, totals.cost_minor), totals.orders - totals.costed)
 
 
 def margin_of_order(order: Order) -> Margin | None:

@@ -1,48 +1,26 @@
 """Office: completed orders between two dates, as a page and as a table for elsewhere, with the profit on each; and
 what was cancelled or missed, apart from the sales."""
 
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
-from flask import Blueprint, make_response, render_template, request
+from flask import Blueprint, make_response, render_template, request, url_for
 from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 
 from app.actions.bench.leftovers import start_of_today
 from app.actions.money.margins import lowest_net_price, margin_of_order, margin_of_row, summarize_margins
 from app.actions.records.orders import load_order
-from app.craft.cost import Margin
-from app.craft.money import half_up
+from app.places.office.review_table import percent_of, review_table
 from app.quoting.costs import missing_costs
-from app.store.queries.review import CancelledRow, CompletedRow, MissedRow, cancelled, completed, missed, totals
-from app.web.forms import DayField, Near, ShopForm
+from app.store.queries.review import CancelledRow, MissedRow, cancelled, completed, missed, totals
+from app.web.forms import DayField, Near, ShopForm, read_id
+from app.web.links import links_by_number
 from app.web.requests import request_context
-from app.web.tables import csv_response
-from app.web.wording.bill import balance_of_row
-from app.web.wording.order_state import state_of_order
 
-CSV_HEAD = (
-    "order",
-    "customer",
-    "state",
-    "ready_by",
-    "ready_at",
-    "handed_over_at",
-    "minutes_late",
-    "verdict",
-    "balloons",
-    "burst",
-    "revenue",
-    "revenue_without_tax",
-    "cost",
-    "profit",
-    "profit_percent",
-    "payment",
-    "to_pay",
-    "cancelled_at",
-    "cancellation_fee",
-    "missed",
-)
 WEEK = timedelta(days=6)
+PAGE_SIZE = 100
 
 
 def register(office: Blueprint) -> None:
@@ -67,29 +45,72 @@ class DatesForm(ShopForm):
         return min(first, last), max(first, last)
 
 
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page of the completed orders between two dates. orders: how many there are on all pages."""
+
+    number: int
+    orders: int
+    dates: tuple[date, date]
+
+    @property
+    def count(self) -> int:
+        """How many pages there are."""
+        return max(1, -(-self.orders // PAGE_SIZE))
+
+    @property
+    def skipped(self) -> int:
+        """How many orders are on the pages before."""
+        return (self.number - 1) * PAGE_SIZE
+
+    @property
+    def last_order(self) -> int:
+        """The place of its last order among all of them."""
+        return min(self.orders, self.number * PAGE_SIZE)
+
+    def address(self, step: int) -> str:
+        """Returns the address of the page so many further on; empty if there is none."""
+        number = self.number + step
+        if not 1 <= number <= self.count:
+            return ""
+        asked: dict[str, Any] = {"from": self.dates[0], "to": self.dates[1], "page": number if number > 1 else None}
+        return url_for("office.review", **asked)
+
+
+def _page(orders: int, dates: tuple[date, date]) -> Page:
+    """Returns the page that the address asks for; the last one if there are not so many."""
+    asked, most = max(1, read_id(request.args.get("page"))), Page(1, orders, dates).count
+    return Page(min(asked, most), orders, dates)
+
+
 def review() -> Response:
-    """Shows the completed orders."""
+    """Shows the completed orders, some to a page, and the totals of all."""
     form = DatesForm(request.args)
     is_valid, (first, last) = form.validate(), form.dates
+    here, bounds, dropped = request_context(), _bounds(first, last), _cancelled(first, last)
     if is_valid:
-        formats = request_context().formats
-        form.first.data, form.last.data = formats.typed_date(first), formats.typed_date(last)
-    here, rows, dropped = request_context(), _completed(first, last), _cancelled(first, last)
-    page = render_template(
+        form.first.data, form.last.data = here.formats.typed_date(first), here.formats.typed_date(last)
+    sums = totals(here.session, *bounds)
+    page = _page(sums.orders, (first, last))
+    rows = completed(here.session, *bounds, most=PAGE_SIZE, skip=page.skipped)
+    shown = render_template(
         "office/review.html",
         form=form,
         rows=[(row, margin_of_row(row)) for row in rows],
-        totals=totals(rows),
+        page=page,
+        totals=sums,
         cancelled=dropped,
         missed=_missed(first, last),
         fees_minor=sum(row.cancel_fee_minor for row in dropped),
-        margin_summary=summarize_margins(rows),
+        margin_summary=summarize_margins(sums),
         missing_costs=missing_costs(here.shop, here.catalogue),
         percent_of=percent_of,
+        order_address=links_by_number("counter.show"),
+        cost_address=links_by_number("office.order"),
         first=first,
         last=last,
     )
-    return make_response(page, 200 if is_valid else 422)
+    return make_response(shown, 200 if is_valid else 422)
 
 
 def order(number: int) -> str:
@@ -107,89 +128,14 @@ def order(number: int) -> str:
     )
 
 
-def percent_of(margin: Margin) -> str:
-    """Returns the percentage to a tenth, half up, as data; empty if nothing was charged."""
-    if margin.percent is None:
-        return ""
-    tenths = half_up(margin.percent * 10)
-    return f"{tenths / 10:.1f}"
-
-
 def review_csv() -> Response:
-    """Returns the completed orders as a table; the cancelled ones follow, with a fee and without revenue, then the
-    missed ones."""
+    """Returns all orders of the review as a table."""
     form = DatesForm(request.args)
     if not form.validate():
         raise BadRequest(form.problems[0].sentence)
     first, last = form.dates
-    cells = [_cells(row) for row in _completed(first, last)]
-    cells += [_cancelled_cells(row) for row in _cancelled(first, last)]
-    cells += [_missed_cells(row) for row in _missed(first, last)]
-    return csv_response(f"review-{first}-{last}.csv", CSV_HEAD, cells)
-
-
-def _cells(row: CompletedRow) -> tuple[object, ...]:
-    """Returns the row of an order."""
-    formats = request_context().formats
-    hours = (row.ready_by, row.finished_at, row.handed_over_at)
-    return (
-        row.number,
-        row.customer,
-        state_of_order(row).words,
-        *(formats.local(hour).isoformat() if hour else "" for hour in hours),
-        row.minutes_late,
-        row.verdict,
-        row.balloons,
-        row.bursts,
-        formats.table_amount(row.revenue_minor),
-        *_earned_cells(row),
-        balance_of_row(row).state,
-        formats.table_amount(row.due_minor),
-        "",
-        "",
-        "",
-    )
-
-
-def _cancelled_cells(row: CancelledRow) -> tuple[object, ...]:
-    """Returns the row of a cancelled order: without revenue, cost and balloons, but with its fee."""
-    formats = request_context().formats
-    return (
-        *_unsold_cells(row),
-        balance_of_row(row).state,
-        formats.table_amount(row.due_minor),
-        formats.local(row.cancelled_at).isoformat(),
-        formats.table_amount(row.cancel_fee_minor),
-        "",
-    )
-
-
-def _missed_cells(row: MissedRow) -> tuple[object, ...]:
-    """Returns the row of a missed order: “not made”, or “open” if nobody has said what became of it. What was paid
-    for it is to be paid back."""
-    to_pay = request_context().formats.table_amount(-row.paid_minor) if row.paid_minor else ""
-    return (*_unsold_cells(row), "", to_pay, "", "", "not made" if row.not_made_at else "open")
-
-
-def _unsold_cells(row: CancelledRow | MissedRow) -> tuple[object, ...]:
-    """Returns the first cells of an order that is no sale: without revenue, cost and balloons."""
-    formats = request_context().formats
-    empty = [""] * (CSV_HEAD.index("payment") - CSV_HEAD.index("ready_at"))
-    state = state_of_order(row).words
-    return (row.number, row.customer, state, formats.local(row.ready_by).isoformat(), *empty)
-
-
-def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
-    """Returns cost and profit; empty if the cost is unknown."""
-    amount, margin = request_context().formats.table_amount, margin_of_row(row)
-    if margin is None:
-        return amount(row.net_minor), "", "", ""
-    return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin)
-
-
-def _completed(first: date, last: date) -> list[CompletedRow]:
-    """Returns the orders completed between two dates."""
-    return completed(request_context().session, *_bounds(first, last))
+    name, bounds = f"review-{first}-{last}.csv", _bounds(first, last)
+    return review_table(name, *bounds, _cancelled(first, last), _missed(first, last))
 
 
 def _cancelled(first: date, last: date) -> list[CancelledRow]:

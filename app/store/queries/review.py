@@ -3,8 +3,9 @@ that were missed, between two moments."""
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import case, exists, func, or_, select
+from sqlalchemy import BigInteger, ColumnElement, and_, case, cast, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
@@ -76,7 +77,8 @@ class MissedRow(OrderProgress):
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """The sums over several completed orders."""
+    """The sums over completed orders. costed: how many of them have a known cost; costed_net_minor, cost_minor:
+    their price without tax, and their cost."""
 
     orders: int
     on_time: int
@@ -84,6 +86,9 @@ class Totals:
     bursts: int
     revenue_minor: int
     net_minor: int
+    costed: int
+    costed_net_minor: int
+    cost_minor: int
 
 
 _FINISHED = (
@@ -106,6 +111,8 @@ _LOST = (
 )
 _LEAVES = func.coalesce(Order.later_at, Order.ready_by)
 _DUE = case((Order.hand_over == HandOver.VENUE, Order.event_start), else_=_LEAVES)
+_NET = Order.total_minor - Order.tax_minor
+_COST = func.nullif(Order.cost_minor, 0)
 COMPLETED = RowReader(
     CompletedRow,
     **STATE_COLUMNS,
@@ -118,8 +125,8 @@ COMPLETED = RowReader(
     balloons=_BALLOONS,
     bursts=_LOST,
     revenue_minor=Order.total_minor,
-    net_minor=Order.total_minor - Order.tax_minor,
-    cost_minor=func.nullif(Order.cost_minor, 0),
+    net_minor=_NET,
+    cost_minor=_COST,
     due_minor=balance_due(),
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
@@ -146,14 +153,44 @@ MISSED = RowReader(
 )
 
 
-def completed(session: Session, start: datetime, end: datetime) -> list[CompletedRow]:
-    """Returns the orders that were handed over between two moments, the first one first."""
-    found = (
-        COMPLETED.select()
-        .where(Order.handed_over_at >= start, Order.handed_over_at < end, Order.state != OrderState.CANCELLED)
-        .order_by(Order.handed_over_at, Order.number)
-    )
-    return COMPLETED.read(session, found)
+def _sum(values: Any) -> ColumnElement[int]:
+    """Returns a sum as a whole number, because PostgreSQL makes a decimal of it; 0 over nothing."""
+    return cast(func.coalesce(func.sum(values), 0), BigInteger)
+
+
+TOTALS = RowReader(
+    Totals,
+    orders=func.count(Order.id),
+    on_time=_sum(case((func.coalesce(_FINISHED, Order.handed_over_at) <= _DUE, 1), else_=0)),
+    balloons=_sum(_BALLOONS),
+    bursts=_sum(_LOST),
+    revenue_minor=_sum(Order.total_minor),
+    net_minor=_sum(_NET),
+    costed=func.count(_COST),
+    costed_net_minor=_sum(case((_COST.is_not(None), _NET), else_=0)),
+    cost_minor=_sum(_COST),
+)
+
+
+def _is_completed(start: datetime, end: datetime) -> ColumnElement[bool]:
+    """Returns the condition that an order was handed over between two moments."""
+    return and_(Order.handed_over_at >= start, Order.handed_over_at < end, Order.state != OrderState.CANCELLED)
+
+
+def totals(session: Session, start: datetime, end: datetime) -> Totals:
+    """Returns the sums over all orders that were handed over between two moments."""
+    return TOTALS.read(session, TOTALS.select().where(_is_completed(start, end)))[0]
+
+
+def completed(
+    session: Session, start: datetime, end: datetime, most: int | None = None, skip: int = 0
+) -> list[CompletedRow]:
+    """Returns the orders that were handed over between two moments, the first one first: at most so many, after
+    those that are skipped."""
+    order = (Order.handed_over_at, Order.number)
+    # Chosen by their ids alone, so that nothing is added up for those that are skipped.
+    chosen = select(Order.id).where(_is_completed(start, end)).order_by(*order).limit(most).offset(skip)
+    return COMPLETED.read(session, COMPLETED.select().where(Order.id.in_(chosen)).order_by(*order))
 
 
 def cancelled(session: Session, start: datetime, end: datetime) -> list[CancelledRow]:
@@ -179,15 +216,3 @@ def missed(session: Session, start: datetime, end: datetime, today: datetime, no
         .order_by(_DUE, Order.number)
     )
     return MISSED.read(session, found)
-
-
-def totals(rows: list[CompletedRow]) -> Totals:
-    """Returns the sums over these orders."""
-    return Totals(
-        orders=len(rows),
-        on_time=sum(row.minutes_late == 0 for row in rows),
-        balloons=sum(row.balloons for row in rows),
-        bursts=sum(row.bursts for row in rows),
-        revenue_minor=sum(row.revenue_minor for row in rows),
-        net_minor=sum(row.net_minor for row in rows),
-    )

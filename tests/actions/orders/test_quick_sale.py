@@ -63,7 +63,7 @@ def test_the_review_counts_it_on_time(session, catalogue):
         (2, 0, 0),
         (0, 0, 0),
     ]
-    assert totals(rows).on_time == 3
+    assert totals(session, *DAY).on_time == 3
 
 
 def test_neither_the_bench_nor_the_pick_ups_list_it(session, catalogue):
