@@ -12,6 +12,7 @@ from sqlalchemy import event
 
 import seed_demo
 from app import create_app
+from app.actions.kept import KeptFindings
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import ShopCache, load_shop
 from app.actions.shop.new_shop import fill_new_shop, session_secret
@@ -267,7 +268,8 @@ def shared_app(shop_file, tmp_path_factory):
 def app(shared_app, database, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
     shared_app.database = open_unsafely(database.engine.url.database)
-    shared_app.shop_cache = ShopCache()  # the version numbers of one file say nothing of another's
+    # The version numbers of one file say nothing of another's.
+    shared_app.shop_cache, shared_app.kept = ShopCache(), KeptFindings()
     yield shared_app
     shared_app.database.engine.dispose()
 
