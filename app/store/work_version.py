@@ -44,18 +44,24 @@ SOURCES = (
     RentalReturn,
 )
 WORK = "work"
-_CHANGED = "work changed"
+_CHANGED, _READ = "work changed", "work version"
 _COUNT = text(
     "INSERT INTO counter (name, value) VALUES (:name, 1) ON CONFLICT (name) DO UPDATE SET value = counter.value + 1"
 )
+_VERSION = select(Counter.value).where(Counter.name == WORK)
 
 
 def work_version(session: Session) -> int | None:
     """The number as it is committed, 0 before the first change; None once this session itself has changed one of
-    the sources."""
+    the sources. A session that only reads asks for it once."""
     if session.info.get(_CHANGED) or _sources_in(session):
         return None
-    return session.scalar(select(Counter.value).where(Counter.name == WORK)) or 0
+    if _READ in session.info:
+        return int(session.info[_READ])
+    version = session.scalar(_VERSION) or 0
+    if not session.get_bind().get_execution_options().get("write"):
+        session.info[_READ] = version
+    return version
 
 
 def _sources_in(session: Session) -> bool:
@@ -90,4 +96,5 @@ def _count_at_the_end(session: Session) -> None:
 @event.listens_for(Session, "after_transaction_end")
 def _forget_changes(session: Session, transaction: Any) -> None:
     if transaction.parent is None:
-        session.info.pop(_CHANGED, None)
+        for note in (_CHANGED, _READ):
+            session.info.pop(note, None)
