@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 from flask import Flask, current_app, g
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
@@ -65,8 +65,8 @@ def register_template_globals(app: Flask) -> None:
 def _tag_attributes(options: Mapping[str, object]) -> Markup:
     """Returns the attributes of a tag; one that is true has no value, one that is false or None is left out."""
     given = {name: value for name, value in options.items() if value is not None and value is not False}
-    each = (Markup(' {}="{}"').format(name, "" if value is True else value) for name, value in given.items())
-    return Markup("").join(each)
+    each = (f' {name}="{"" if value is True else escape(value)}"' for name, value in given.items())
+    return Markup("".join(each))
 
 
 def _backup_failure() -> str:

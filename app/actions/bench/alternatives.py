@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from app.actions.bench.bench_day import BenchDay
 from app.actions.bench.bottleneck import earliest_possible_hour
-from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, share_bench
+from app.actions.bench.fit import BenchFit, fit_with_others, share_bench
 from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.opening import Opening

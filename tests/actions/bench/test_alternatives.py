@@ -17,7 +17,8 @@ from app.actions.bench.alternatives import (
     one_more_person,
     with_one_more,
 )
-from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, load_bench
+from app.actions.bench.bench_day import BenchDay
+from app.actions.bench.fit import BenchFit, fit_with_others, load_bench
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.places.counter.shown_alternatives import BENCH_FIT_SENTENCES
