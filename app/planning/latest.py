@@ -10,14 +10,11 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
+from app.planning.arrays import BoolArray, IntArray, np
 from app.planning.flow import (
     HANDS_ONLY,
     Bench,
-    BoolArray,
     Flow,
-    IntArray,
     Workload,
     fit_due_first,
     largest_flow,
