@@ -5,9 +5,8 @@ from datetime import datetime
 from itertools import groupby, pairwise
 from typing import NamedTuple
 
-import numpy as np
-
-from app.planning.flow import HANDS_ONLY, Flow, IntArray, Slots, Workload
+from app.planning.arrays import IntArray, np
+from app.planning.flow import HANDS_ONLY, Flow, Slots, Workload
 from app.planning.moments import moment_of
 
 

@@ -12,14 +12,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
-IntArray = NDArray[np.int64]
-BoolArray = NDArray[np.bool_]
+from app.planning.arrays import BoolArray, IntArray, np
 
 HANDS_ONLY = -1
 

@@ -7,9 +7,8 @@ next. No start that is tried is ever too early, so the first one with which all 
 
 from collections.abc import Iterable
 
-import numpy as np
-
-from app.planning.flow import Bench, IntArray, Workload
+from app.planning.arrays import IntArray, np
+from app.planning.flow import Bench, Workload
 from app.planning.kept_flow import Job, KeptFlow, Name
 
 

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
-import numpy as np
-
+from app.planning.arrays import IntArray, np
 from app.planning.finishing import FinishStarts, find_finish_starts
-from app.planning.flow import IntArray, largest_flow, slots_in_use, slots_of, usable_hands
+from app.planning.flow import largest_flow, slots_in_use, slots_of, usable_hands
 from app.planning.order_work import OrderWork, with_precedence
 from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage, workload_of
 

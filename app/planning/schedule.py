@@ -15,14 +15,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, pairwise
 
-import numpy as np
-
+from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
 from app.planning.flow import (
     HANDS_ONLY,
     Bench,
     Flow,
-    IntArray,
     Workload,
     fit_due_first,
     groups_sharing_no_slot,

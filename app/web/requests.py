@@ -23,6 +23,7 @@ from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock
 from app.web.formats import Formats
 from app.web.kept import Kept
+from app.web.lazy_rules import LazyRule
 from app.web.notes import PlannerNotes, StoreNotes
 from app.web.sessions import AgelessSessions
 
@@ -160,6 +161,7 @@ class StillaloftFlask(Flask):
     backups: BackupKeeper
     planner_notes: PlannerNotes | None
     session_interface = AgelessSessions()
+    url_rule_class = LazyRule
     after_write: Callable[[], None]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

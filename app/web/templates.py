@@ -16,6 +16,7 @@ from app.web.colours import colours_in, shop_colour_look
 from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
+from app.web.kept_templates import KeptTemplates
 from app.web.requests import StillaloftFlask, request_context
 from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
@@ -32,6 +33,7 @@ def register_template_globals(app: Flask) -> None:
     """Registers the functions and words that every template may use."""
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
+    app.jinja_env.bytecode_cache = KeptTemplates(Path(app.root_path, app.template_folder or ""))
     app.jinja_env.globals.update(
         asset=asset,
         colours_in=colours_in,
