@@ -116,6 +116,10 @@ class KeptFlow:
         first, last = bisect_left(self.starts, begin), bisect_left(self.starts, end)
         return reversed(self.slots[first:last])
 
+    def slots_after(self, begin: int) -> list[Slot]:
+        """Returns the slots that start at a second or later."""
+        return self.slots[bisect_left(self.starts, begin) :]
+
     def _withdraw(self, batch: Name, begin: int, end: int) -> None:
         """Takes back all work on a batch between two seconds."""
         job = self.jobs[batch]

@@ -160,11 +160,8 @@ def find_shortage(case: Case) -> Shortage | None:
     """
     if case.fits_in_due_order():
         return None
-    all_short = largest_flow(case.bench, case.load, case.begins).short
-    if not all_short:
-        return None
-    group, flow = next((group, flow) for group, flow in case.flows() if flow.short)
-    return _shortage(case, group, flow, all_short)
+    short = [(group, flow) for group, flow in case.flows() if flow.short]
+    return _shortage(case, *short[0], sum(flow.short for _, flow in short)) if short else None
 
 
 def _shortage(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
