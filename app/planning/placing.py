@@ -6,44 +6,15 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
-import numpy as np
-
-from app.planning.finishing import FinishStarts, find_finish_starts
-from app.planning.flow import IntArray
+from app.planning.finishing import FinishStarts, finish_starts_on
 from app.planning.order_work import OrderWork, with_precedence
 from app.planning.room import Room
-from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage, workload_of
+from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage
+from app.planning.staff_hours import StaffHours
 
 STEP = timedelta(minutes=5)
 PLAN_HORIZON = timedelta(days=7)
 SEARCH_EFFORT = 400
-
-
-@dataclass(frozen=True, slots=True)
-class StaffHours:
-    """The hand-seconds of a bench, added up: how many there are before each corner, in seconds since 1970."""
-
-    corners: IntArray
-    seconds: IntArray
-
-    @classmethod
-    def of(cls, case: Case) -> "StaffHours":
-        """Returns the hours of all staff on the bench of the case."""
-        starts, ends = case.bench.starts, case.bench.ends
-        worked = (ends - starts) * case.bench.hands
-        corners = np.stack((starts, ends), axis=1).ravel()
-        return cls(corners, np.cumsum(np.stack((worked * 0, worked), axis=1).ravel()))
-
-    def after(self, second: int, work: float) -> int:
-        """Returns the first second by which all staff, from another one on, can have done so many hand-seconds."""
-        if work <= 0 or not len(self.corners):
-            return second
-        wanted = round(float(np.interp(second, self.corners, self.seconds))) - int(-work // 1)
-        place = int(np.searchsorted(self.seconds, wanted))
-        if place == len(self.seconds):
-            return second
-        hands = np.diff(self.seconds)[place - 1] // np.diff(self.corners)[place - 1]
-        return max(second, int(self.corners[place] - (self.seconds[place] - wanted) // hands))
 
 
 @dataclass(frozen=True)
@@ -57,7 +28,7 @@ class BenchAhead:
 
     def finish_starts(self, orders: Sequence[OrderWork], effort: int = SEARCH_EFFORT) -> FinishStarts:
         """Returns when the finishing of each of these orders starts, or which of them conflict."""
-        return find_finish_starts(orders, self.shifts, self.points, self.now, self.absences, effort)
+        return finish_starts_on(self.empty, orders, self.now, effort)
 
     @cached_property
     def empty(self) -> Case:
@@ -70,18 +41,13 @@ class BenchAhead:
         return Room.of(self.empty)
 
     @cached_property
-    def hours(self) -> "StaffHours":
+    def hours(self) -> StaffHours:
         """The hours of all staff."""
-        return StaffHours.of(self.empty)
-
-    def case(self, batches: Sequence[Batch]) -> Case:
-        """Returns the case of these batches on this bench."""
-        by_key, gases = tuple(sorted(batches, key=lambda batch: batch.key)), self.empty.gases
-        return Case(by_key, gases, self.empty.bench, *workload_of(by_key, gases))
+        return StaffHours.of(self.empty.bench)
 
     def shortage(self, batches: Sequence[Batch]) -> Shortage | None:
         """Returns None when all of these batches fit."""
-        return find_shortage(self.case(batches))
+        return find_shortage(self.empty.with_batches(batches))
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +95,7 @@ class PlacedOrders:
     @cached_property
     def case(self) -> Case:
         """The case of their batches."""
-        return self.bench.case(self.batches)
+        return self.bench.empty.with_batches(self.batches)
 
     def soonest(
         self, order: OrderWork, filled_from: datetime, ready_from: datetime, before: Placement | None = None

@@ -7,11 +7,12 @@ from random import Random
 
 import pytest
 
-from app.planning.flow import HANDS_ONLY, largest_flow
+from app.planning.flow import HANDS_ONLY
 from app.planning.kept_flow import Job, KeptFlow
 from app.planning.room import NEVER, NONE, Room
 from app.planning.schedule import Case, find_shortage
 from tests.amounts import amount
+from tests.planning.old_plan.flow import largest_flow
 from tests.planning.test_schedule_random import bench
 
 SECOND = timedelta(seconds=1)
