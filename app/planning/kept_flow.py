@@ -10,7 +10,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from app.planning.flow import HANDS_ONLY, Bench
+from app.planning.arrays import IntArray, np
+from app.planning.flow import HANDS_ONLY, Bench, Flow, Workload, slots_of
 
 NO_LIMIT = 1 << 60
 Name = int | str
@@ -73,13 +74,15 @@ class Job:
 class KeptFlow:
     """A flow of jobs through the slots of a bench, which are in order of time.
 
-    starts: when each slot starts. met: the batches that were met when room was last sought in vain.
+    starts: when each slot starts. met: the batches that were met when room was last sought in vain. closed: by gas,
+    a mark at each slot from which no room can be found, as long as no job loses work or changes its hours.
     """
 
     slots: list[Slot]
     starts: list[int]
     jobs: dict[Name, Job] = field(default_factory=dict)
     met: list[Name] = field(default_factory=list)
+    closed: list[bytearray] = field(default_factory=list)
 
     @classmethod
     def empty(cls, bench: Bench, moments: Iterable[int] = ()) -> "KeptFlow":
@@ -116,9 +119,13 @@ class KeptFlow:
         first, last = bisect_left(self.starts, begin), bisect_left(self.starts, end)
         return reversed(self.slots[first:last])
 
+    def slots_after(self, begin: int) -> list[Slot]:
+        """Returns the slots that start at a second or later."""
+        return self.slots[bisect_left(self.starts, begin) :]
+
     def _withdraw(self, batch: Name, begin: int, end: int) -> None:
         """Takes back all work on a batch between two seconds."""
-        job = self.jobs[batch]
+        job, self.closed = self.jobs[batch], []
         for slot in self.slots_before(end, begin):
             if given := slot.users.get(batch):
                 slot.take(batch, job.gas, given)
@@ -146,7 +153,7 @@ class KeptFlow:
         """
         way: Way = {batch: None}
         queue, slots, jobs = [batch], self.slots, self.jobs
-        seen = [bytearray(len(slots)) for _ in (slots[0].free_of if slots else ())]
+        seen = [bytearray(one) for one in self.closed or self._none_closed()]
         for mover in queue if slots else ():
             gas, first = jobs[mover].gas, bisect_left(self.starts, jobs[mover].begin)
             of_gas, place = seen[gas], bisect_left(self.starts, jobs[mover].end)
@@ -161,8 +168,11 @@ class KeptFlow:
                     if user not in way and (is_free or jobs[user].gas == gas):
                         way[user] = mover, slot
                         queue.append(user)
-        self.met = queue
+        self.met, self.closed = queue, seen
         return None
+
+    def _none_closed(self) -> list[bytearray]:
+        return [bytearray(len(self.slots)) for _ in (self.slots[0].free_of if self.slots else ())]
 
     def _push(self, last: Name, room: Slot, way: Way) -> None:
         """Moves as much work as can be along a way, so that the job at its beginning has less work left."""
@@ -190,7 +200,7 @@ class KeptFlow:
         place = bisect_right(self.starts, second) - 1
         if place < 0 or not self.slots[place].start < second < self.slots[place].end:
             return
-        whole = self.slots[place]
+        whole, self.closed = self.slots[place], []
         early = Slot(whole.start, second, whole.hands, whole.points)
         late = Slot(second, whole.end, whole.hands, whole.points)
         self.slots[place : place + 1] = early, late
@@ -216,3 +226,23 @@ class KeptFlow:
                 early.give(user, gas, in_first)
             if seconds > in_first:
                 late.give(user, gas, seconds - in_first)
+
+
+def fill_bench(bench: Bench, load: Workload, begins: IntArray) -> tuple[KeptFlow, set[Name]]:
+    """Returns the flow of as much of a workload as fits, when no batch starts before the second at which it begins,
+    and the smallest set of batches that are too much for their hours. Batches have their numbers as names."""
+    columns = (load.gas, begins, load.ends, load.work)
+    flow, too_much = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()]), set[Name]()
+    jobs = [Job(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
+    for batch in sorted(range(len(jobs)), key=lambda batch: -jobs[batch].end):
+        if flow.add(batch, jobs[batch]):
+            too_much.update(flow.met)
+    return flow, too_much
+
+
+def largest_flow(bench: Bench, load: Workload, begins: IntArray) -> Flow:
+    """Returns the same in the form of a flow."""
+    flow, too_much = fill_bench(bench, load, begins)
+    cut = np.isin(np.arange(len(load.work)), [*too_much])
+    short = sum(job.left for job in flow.jobs.values())
+    return Flow(load, slots_of(bench, begins, load.ends), short, cut)

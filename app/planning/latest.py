@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from app.planning.arrays import IntArray, np
 from app.planning.flow import Bench, Workload
-from app.planning.kept_flow import Job, KeptFlow, Name
+from app.planning.kept_flow import KeptFlow, Name, fill_bench
 
 
 def due_last_first(load: Workload) -> IntArray:
@@ -17,22 +17,18 @@ def due_last_first(load: Workload) -> IntArray:
     return np.lexsort((np.arange(len(load.ends)), -load.ends))
 
 
-def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArray) -> IntArray:
-    """Returns the latest starts, in seconds, at which a bench that fits still fits.
+def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArray) -> tuple[IntArray, KeptFlow]:
+    """Returns the latest starts, in seconds, at which a bench that fits still fits, and the flow with these starts.
 
     The starts are chosen one batch after another in the given order; a batch that is not in it keeps its own start.
     Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
     all others their own.
     """
-    columns = (load.gas, begins, load.ends, load.work)
-    flow = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()])
-    jobs = [Job(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
-    for batch in due_last_first(load).tolist():
-        flow.add(batch, jobs[batch])
+    flow, _ = fill_bench(bench, load, begins)
     starts = begins.copy()
     for batch in order.tolist():
         starts[batch] = _latest_start(flow, batch, int(load.work[batch]))
-    return starts
+    return starts, flow
 
 
 def _latest_start(flow: KeptFlow, batch: int, work: int) -> int:

@@ -69,7 +69,7 @@ def bounds_of(
     """
     if not left:
         return Bounds({}, {}, 0, timedelta())
-    case, now = placed.bench.case(placed.batches), placed.bench.now
+    case, now = placed.case, placed.bench.now
     free = {number: _free_time(case, number, now) for number in range(HANDS_ONLY, len(case.gases))}
     works = {number: np.array([_work(order, number, case) for order in left]) for number in free}
     fills = np.array([_work(order, HANDS_ONLY, case, finishing=False) for order in left])

@@ -82,6 +82,6 @@ def test_the_starts_are_those_of_a_flow_for_every_guess(chunk):
         some = Random(seed).sample(range(len(case.batches)), Random(seed).randint(0, len(case.batches)))
         for order in (due_last_first(case.load), np.array(some, np.int64)):
             given = case.bench, case.load, case.begins, order
-            assert latest_starts(*given).tolist() == old_latest.latest_starts(*given)[0].tolist(), seed
+            assert latest_starts(*given)[0].tolist() == old_latest.latest_starts(*given)[0].tolist(), seed
             compared += 1
     assert compared > 20

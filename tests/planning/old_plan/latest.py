@@ -19,15 +19,14 @@ from app.planning.flow import (
     HANDS_ONLY,
     Bench,
     BoolArray,
-    Flow,
     IntArray,
     Workload,
     fit_due_first,
-    largest_flow,
     slots_in_use,
     slots_of,
     usable_hands,
 )
+from tests.planning.old_plan.flow import Flow, largest_flow
 
 SETS_REMEMBERED = 24
 
