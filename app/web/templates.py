@@ -1,6 +1,7 @@
 """This module gives the templates the functions and words that they may use."""
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, cast
 
 from flask import Flask, current_app, g
