@@ -1,4 +1,4 @@
-"""What the board keeps drawn: never longer than it shows things as they are, and nothing that belongs to one answer."""
+"""What the board keeps drawn: never longer than it shows things as they are, and nothing of one answer alone."""
 
 import re
 from dataclasses import fields, replace
