@@ -13,6 +13,7 @@ from markupsafe import Markup
 
 from app.places.bench.jobs import ShownJob
 from app.web.htmx import new_key
+from app.web.requests import served_app
 
 SIGN = secrets.token_hex(8)
 """It is new in every process, so that nobody can type a mark."""
@@ -77,6 +78,16 @@ class DrawnBoard:
     def _place(self, row: str, known: Mapping[str, str]) -> str:
         drawn = self.rows[row]
         return f'<li id="{row}" data-kept></li>' if known.get(row) == drawn else drawn
+
+
+def keep_shown(drawn: DrawnBoard) -> None:
+    """Keeps a board that is sent, so that the next answer to whoever shows it need not send all of it again."""
+    served_app().shown_boards.put(drawn.digest, drawn)
+
+
+def find_shown(digest: str) -> DrawnBoard | None:
+    """Returns the board of this digest that was sent; None if it is kept no longer."""
+    return served_app().shown_boards.get(digest)
 
 
 def csrf_token() -> str:

@@ -12,7 +12,7 @@ from app.actions.errors import NotFound, TooEarly
 from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
 from app.places.bench.board import change_times, draw_board, kept_board, rows_of
-from app.places.bench.drawn_board import DrawnBoard
+from app.places.bench.drawn_board import DrawnBoard, find_shown, keep_shown
 from app.places.bench.links import BatchLinks
 from app.places.bench.risks import due_on
 from app.places.bench.sizer import find_same_setting, show_fill
@@ -92,13 +92,19 @@ def _board(day: ShopDay, ask: str = "", problem: str = "", status: int = 200) ->
 
 
 def _board_answer(day: ShopDay, drawn: DrawnBoard, status: int = 200) -> Response:
-    """Returns the page with this board, or the board alone."""
+    """Returns the page with this board, or the board alone. To a page that says which board it shows, only rows are
+    sent that differ from that one's."""
     version = f"{drawn.made_from[0]}.{int(drawn.until.timestamp())}.{drawn.digest}"
-    answer = drawn.answer(version)
+    since = request.headers.get("X-Board-Shown", "") if wants_part() else ""
+    shown = find_shown(since.rpartition(".")[2])
+    answer = drawn.answer(version, shown)
+    keep_shown(drawn)
     response = make_response(
         answer if wants_part() else render_template("bench/board.html", day=day, board=answer), status
     )
     response.vary.add("HX-Request-Type")
+    if shown:
+        response.headers["X-Board-Since"] = since
     return response
 
 
