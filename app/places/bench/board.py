@@ -56,7 +56,7 @@ def kept_board(day: ShopDay, ask: str) -> DrawnBoard:
     """Returns the board of a day as it is shown at this moment, for whoever works at this device. ask: the key of a
     batch about which it asks whether it is to be started too early; empty if none."""
     here, kept = request_context(), served_app().kept_boards
-    place, made_from = (day.local_date, here.who, ask), _versions()
+    place, made_from = (day.local_date, day.is_today, here.who, ask), _versions()
     known: DrawnBoard | None = kept.get(place)
     if known and known.is_shown(made_from, here.now):
         return known
