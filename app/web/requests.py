@@ -176,6 +176,7 @@ class StillaloftFlask(Flask):
         self.shop_cache, self.kept = ShopCache(), KeptFindings()
         self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
+        self.shown_boards: Kept[str, Any] = Kept(MOST_BOARDS)
 
     def dispatch_request(self) -> Response:
         """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the
