@@ -14,10 +14,11 @@ class KeptFindings:
     """Findings about one state of the store, by key. Threads share them, so they must never change.
 
     A state is told by values that are compared. A newer version takes the place of an older one; when more than
-    MOST_KEPT findings are kept, the one that was asked for least recently is dropped.
+    `most` findings are kept, the one that was asked for least recently is dropped.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._most = most
         self._version = -1
         self._state: tuple[object, ...] = ()
         self._found: OrderedDict[Hashable, object] = OrderedDict()
@@ -44,5 +45,5 @@ class KeptFindings:
             self._version, self._state = version, state
             self._found.clear()
         self._found[key] = found
-        while len(self._found) > MOST_KEPT:
+        while len(self._found) > self._most:
             self._found.popitem(last=False)

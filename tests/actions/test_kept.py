@@ -5,11 +5,14 @@ from datetime import timedelta
 
 import pytest
 
+from app.actions.bench import bench_day
+from app.actions.bench.alternatives import find_bench_alternatives
 from app.actions.bench.fit import load_bench
 from app.actions.bench.holding_area import load_holding_area
 from app.actions.gas.outlook import gas_outlook
 from app.actions.gas.readings import undo_reading
 from app.actions.kept import MOST_KEPT, KeptFindings
+from app.actions.orders.answer import answer_request
 from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import take_step
 from app.actions.records.catalogue import load_catalogue
@@ -19,6 +22,7 @@ from app.actions.stock.availability import available_for
 from app.actions.stock.deliveries import add_delivery
 from app.actions.stock.lots import set_aside
 from app.planner import Planner
+from app.planning.finishing import Fit, find_finish_starts
 from app.quoting.quote import make_quote
 from app.quoting.states import HandOverStep
 from app.store.engine import Database
@@ -64,6 +68,17 @@ class Counter:
                 gas_outlook(context, quote),
                 load_holding_area(context, ROOM),
             )
+
+    def answer(self, quantity, colours="red", **changes):
+        """The answer to an order, with what would make it fit."""
+        with self.database.reading() as session:
+            built = self.shops.load(session)
+            context = replace(ctx(session, shop=built.shop, catalogue=built.catalogue, now=EIGHT), kept=self.kept)
+            lines = (line(built.catalogue, quantity=quantity, colours=colours),)
+            answer = answer_request(context, order_request(built.catalogue, *lines, **changes))
+            search = answer.bench_search
+            more = find_bench_alternatives(answer.quote, answer.fit, answer.quote_for, search, built.shop)
+            return answer.fit, answer.quote.first_fill_by, more.extra_person
 
     def ask_fresh(self, now=EIGHT):
         return self.ask(now, KeptFindings())
@@ -158,6 +173,26 @@ def test_nothing_is_searched_again_within_the_minute_and_all_of_it_in_the_next(b
     assert (later[0] is bench, later[1] is shelf, later[3] is room, later[2] == gas) == (True,) * 4
     assert bench.now == EIGHT + 60 * SECOND
     assert here.ask(EIGHT + 61 * SECOND)[0].now == EIGHT + 120 * SECOND
+
+
+@pytest.mark.parametrize(("quantity", "fit"), [(24, Fit.FITS), (1500, Fit.CANNOT)])
+def test_who_types_a_name_or_a_colour_asks_the_planner_nothing(quantity, fit, begun, database, monkeypatch):
+    asked = []
+
+    def counted(*told):
+        asked.append(told)
+        return find_finish_starts(*told)
+
+    monkeypatch.setattr(bench_day, "find_finish_starts", counted)
+    here = Counter(database)
+    first = here.answer(quantity)
+    assert first[0].fit is fit
+    assert asked
+    asked.clear()
+    assert here.answer(quantity, "white", customer="Odile") == first
+    assert asked == []
+    here.answer(quantity + 1)
+    assert asked
 
 
 def test_what_a_session_changed_itself_is_seen_there_and_kept_nowhere(begun, database):

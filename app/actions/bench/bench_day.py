@@ -25,6 +25,8 @@ from app.quoting.states import OrderPart
 from app.store.queries.work import WorkRow
 
 THIS_ORDER = "this order"
+MOST_ASKED = 128
+"""An order that does not fit asks some dozen questions: with other hours, more staff, or other balloons."""
 T = TypeVar("T")
 
 
@@ -47,7 +49,9 @@ class BenchDay:
     going: Mapping[str, GoingOn] = field(default_factory=dict)
     ready: frozenset[OrderPart] = frozenset()
     reaches: datetime | None = None
-    _asked: KeptFindings = field(default_factory=KeptFindings, init=False, compare=False, repr=False)
+    _asked: KeptFindings = field(
+        default_factory=lambda: KeptFindings(MOST_ASKED), init=False, compare=False, repr=False
+    )
 
     @cached_property
     def finish_without_order(self) -> FinishStarts:
@@ -81,6 +85,16 @@ class BenchDay:
                 mine, self.orders, found.by_order, self.shifts, self.points, self.now, (*self.absences, *crews)
             ),
         )
+
+    def with_one_more(self, start: datetime, end: datetime) -> "BenchDay":
+        """Returns the bench with one more person on shift from start to end."""
+        more = (*self.shifts, Shift(start, end, 1))
+        return self._asked.load(0, (), ("person", start, end), lambda: replace(self, shifts=more))
+
+    def with_one_more_point(self, gas: str) -> "BenchDay":
+        """Returns the bench with one more filling point for the gas."""
+        more = {**self.points, gas: self.points[gas] + 1}
+        return self._asked.load(0, (), ("point", gas), lambda: replace(self, points=more))
 
     def _once(
         self, question: str, mine: tuple[OrderWork, ...], crews: tuple[Absence, ...], find: Callable[[], T]
