@@ -50,6 +50,7 @@ def register_template_globals(app: Flask) -> None:
         customer_act_words=customer_act_words,
         person_name=person_name,
         backup_failure=_backup_failure,
+        is_file_damaged=_is_file_damaged,
         office_changes=_office_changes,
         missing_of_shop=_missing_of_shop,
         payment_words=describe_payment,
@@ -75,6 +76,11 @@ def _tag_attributes(options: Mapping[str, object]) -> Markup:
 def _backup_failure() -> str:
     """Returns why the last backup failed; empty if it did not."""
     return cast(StillaloftFlask, current_app).backups.failure
+
+
+def _is_file_damaged() -> bool:
+    """Returns whether the last check of the whole file found damage."""
+    return cast(StillaloftFlask, current_app).notes.damaged_at is not None
 
 
 def _office_changes(subject: str) -> list[OfficeChange]:
