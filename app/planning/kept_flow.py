@@ -74,8 +74,9 @@ class Job:
 class KeptFlow:
     """A flow of jobs through the slots of a bench, which are in order of time.
 
-    starts: when each slot starts. met: the batches that were met when room was last sought in vain. closed: by gas,
-    a mark at each slot from which no room can be found, as long as no job loses work or changes its hours.
+    starts: when each slot starts. closed: by gas, a mark at each slot from which no room can be found, as long as
+    no work is taken back and no job in it gets longer hours. met: the batches that were met when room was last
+    sought in vain, but for those in slots that were closed before.
     """
 
     slots: list[Slot]
@@ -99,7 +100,7 @@ class KeptFlow:
         self.jobs[batch] = job
         self._cut_at(job.begin)
         self._cut_at(job.end)
-        return self._fill(batch)
+        return self.fill(batch)
 
     def remove(self, batch: Name) -> None:
         """Removes a job."""
@@ -108,30 +109,19 @@ class KeptFlow:
 
     def begin_at(self, batch: Name, second: int) -> int:
         """Lets a job begin at another second and returns the hand-seconds for which there is no room."""
-        job = self.jobs[batch]
         self._cut_at(second)
-        self._withdraw(batch, job.begin, second)
-        job.begin = second
-        return self._fill(batch)
+        self._withdraw(batch, self.jobs[batch].begin, second)
+        self.jobs[batch].begin = second
+        if not self.fill(batch):
+            self.closed = []  # with longer hours it can make room for others
+        return self.jobs[batch].left
 
-    def slots_before(self, end: int, begin: int = 0) -> Iterator[Slot]:
-        """Yields the slots between two seconds, the last one first."""
-        first, last = bisect_left(self.starts, begin), bisect_left(self.starts, end)
-        return reversed(self.slots[first:last])
+    def end_at(self, batch: Name, second: int) -> None:
+        """Lets a job end at a later second; `fill` uses the new hours."""
+        self._cut_at(second)
+        self.jobs[batch].end = second
 
-    def slots_after(self, begin: int) -> list[Slot]:
-        """Returns the slots that start at a second or later."""
-        return self.slots[bisect_left(self.starts, begin) :]
-
-    def _withdraw(self, batch: Name, begin: int, end: int) -> None:
-        """Takes back all work on a batch between two seconds."""
-        job, self.closed = self.jobs[batch], []
-        for slot in self.slots_before(end, begin):
-            if given := slot.users.get(batch):
-                slot.take(batch, job.gas, given)
-                job.left += given
-
-    def _fill(self, batch: Name) -> int:
+    def fill(self, batch: Name) -> int:
         """Gives a job the latest free hands within its hours, then those for which others make way. Returns the
         hand-seconds that are left."""
         job = self.jobs[batch]
@@ -144,6 +134,24 @@ class KeptFlow:
         while job.left and (way := self._way_from(batch)):
             self._push(*way)
         return job.left
+
+    def slots_before(self, end: int, begin: int = 0) -> Iterator[Slot]:
+        """Yields the slots between two seconds, the last one first."""
+        first, last = bisect_left(self.starts, begin), bisect_left(self.starts, end)
+        return reversed(self.slots[first:last])
+
+    def slots_after(self, begin: int) -> list[Slot]:
+        """Returns the slots that start at a second or later."""
+        return self.slots[bisect_left(self.starts, begin) :]
+
+    def _withdraw(self, batch: Name, begin: int, end: int) -> None:
+        """Takes back all work on a batch between two seconds."""
+        job = self.jobs[batch]
+        for slot in self.slots_before(end, begin):
+            if given := slot.users.get(batch):
+                slot.take(batch, job.gas, given)
+                job.left += given
+                self.closed = []
 
     def _way_from(self, batch: Name) -> tuple[Name, Slot, Way] | None:
         """Returns the shortest way on which a job finds room: the last batch on it, the slot in which that one has
@@ -200,11 +208,13 @@ class KeptFlow:
         place = bisect_right(self.starts, second) - 1
         if place < 0 or not self.slots[place].start < second < self.slots[place].end:
             return
-        whole, self.closed = self.slots[place], []
+        whole = self.slots[place]
         early = Slot(whole.start, second, whole.hands, whole.points)
         late = Slot(second, whole.end, whole.hands, whole.points)
         self.slots[place : place + 1] = early, late
         self.starts.insert(place + 1, second)
+        for marks in self.closed:
+            marks.insert(place, marks[place])
         self._share(whole, early, late)
 
     def _share(self, whole: Slot, early: Slot, late: Slot) -> None:
@@ -234,7 +244,7 @@ def fill_bench(bench: Bench, load: Workload, begins: IntArray) -> tuple[KeptFlow
     columns = (load.gas, begins, load.ends, load.work)
     flow, too_much = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()]), set[Name]()
     jobs = [Job(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
-    for batch in sorted(range(len(jobs)), key=lambda batch: -jobs[batch].end):
+    for batch in sorted(range(len(jobs)), key=lambda batch: jobs[batch].end):
         if flow.add(batch, jobs[batch]):
             too_much.update(flow.met)
     return flow, too_much

@@ -35,8 +35,10 @@ def _latest_start(flow: KeptFlow, batch: int, work: int) -> int:
     """Lets a batch begin as late as it can, and returns when that is."""
     job = flow.jobs[batch]
     own, start = job.begin, _back(flow, batch, job.end, work, ()) if work else job.end
+    met = set[Name]()
     while left := flow.begin_at(batch, max(start, own)):
-        start = _back(flow, batch, start, left, flow.met)
+        met.update(flow.met)
+        start = _back(flow, batch, start, left, met)
     return max(start, own)
 
 

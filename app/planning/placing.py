@@ -1,7 +1,7 @@
 """This module places late orders on the bench as soon as can be, one after another, beside those that are placed
 already."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -112,21 +112,15 @@ class PlacedOrders:
         def at(steps: int) -> datetime:
             return order.ready_by + steps * STEP
 
-        def fills(steps: int) -> Sequence[Batch]:
-            return with_precedence(order, at(steps), now)[:-1]
-
-        filled = self._first_fit(fills, (), _steps_up(filled_from - order.ready_by), most)
+        least = _steps_up(filled_from - order.ready_by)
+        filled = self._first_fit(with_precedence(order, at(least), now)[:-1], (), least, most)
         if filled is None:
             return Placement(order)
-        *filled_by_then, finishing = with_precedence(order, at(filled), now)
-
-        def finishings(steps: int) -> Sequence[Batch]:
-            return [replace(finishing, ready_by=at(steps))]
-
         if before and before.ready_at and before.finish_start == at(filled):
             ready_from = max(ready_from, before.ready_at)
         least = max(filled, _steps_up(ready_from - order.ready_by))
-        ready = self._first_fit(finishings, filled_by_then, least, most)
+        *fills, finishing = with_precedence(order, at(filled), now)
+        ready = self._first_fit([replace(finishing, ready_by=at(least))], fills, least, most)
         return Placement(order) if ready is None else Placement(order, at(filled), at(ready))
 
     def with_placement(self, placement: Placement) -> "PlacedOrders":
@@ -145,22 +139,12 @@ class PlacedOrders:
         finish_start = min(at, order.ready_by) if at else order.ready_by
         return self.bench.shortage([*self.batches, *with_precedence(order, finish_start, self.bench.now)])
 
-    def _first_fit(
-        self, more: Callable[[int], Sequence[Batch]], beside: Sequence[Batch], least: int, most: int
-    ) -> int | None:
-        """Returns the first number of steps from least to most at which further batches fit too, beside these;
-        None when there is none.
-
-        Batches that are too much together at one number stay so until they have time enough, so what is between is
-        left out.
-        """
-        steps, placed = least, (*self.batches, *beside)
-        while steps <= most:
-            delay = self.bench.room.delay_for(more(steps), placed)
-            if not delay:
-                return steps
-            steps += _steps_up(delay)
-        return None
+    def _first_fit(self, more: Sequence[Batch], beside: Sequence[Batch], least: int, most: int) -> int | None:
+        """Returns the first number of steps up to most at which further batches fit too, beside these; None when
+        there is none. more: as they are with the least number of steps."""
+        step = int(STEP.total_seconds())
+        steps = self.bench.room.steps_for(more, (*self.batches, *beside), step, most - least)
+        return None if steps is None else least + steps
 
 
 def _steps_up(after: timedelta) -> int:

@@ -2,20 +2,20 @@
 
 from collections import Counter
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, timedelta
 from random import Random
 
 import pytest
 
 from app.planning.flow import HANDS_ONLY
 from app.planning.kept_flow import Job, KeptFlow
-from app.planning.room import NEVER, NONE, Room
+from app.planning.room import Room
 from app.planning.schedule import Case, find_shortage
 from tests.amounts import amount
 from tests.planning.old_plan.flow import largest_flow
 from tests.planning.test_schedule_random import bench
 
-SECOND = timedelta(seconds=1)
+STEP, MOST = timedelta(minutes=5), 2000
 
 
 def _seeds(chunk):
@@ -70,26 +70,27 @@ def test_as_much_fits_as_in_a_flow_made_anew_and_the_same_batches_are_too_much(c
 
 
 @pytest.mark.parametrize("chunk", range(amount(4, deep=100)))
-def test_further_batches_must_end_later_by_no_more_than_it_says(chunk):
-    """There is room exactly when all of them fit, and none with a delay that is a second shorter."""
+def test_further_batches_have_room_so_many_steps_later_and_not_a_step_sooner(chunk):
+    """Beside batches that fit, which change from one question to the next."""
     seen = Counter()
     for seed in _seeds(chunk):
         draw, (_, batches, shifts, points) = Random(seed), bench(seed)
-        placed, more = [], draw.sample(batches, min(2, len(batches)))
-        for batch in batches:
-            if batch not in more and not find_shortage(Case.of([*placed, batch], shifts, points)):
-                placed.append(batch)
         room = Room.of(Case.of((), shifts, points))
-        delay = room.delay_for(more, placed)
-        least = timedelta(days=30) if delay == NEVER else delay - SECOND
-        later = [replace(batch, ready_by=batch.ready_by + least) for batch in more]
-        if delay == NONE:
-            assert not find_shortage(Case.of([*placed, *more], shifts, points)), seed
-        else:
-            assert find_shortage(Case.of([*placed, *later], shifts, points)), seed
-            assert room.delay_for(later, placed) != NONE
-        seen["never" if delay == NEVER else "later" if delay else "now"] += 1
-    assert min(seen["now"], seen["later"]) > 1
+        for _ in range(2):
+            more, placed = draw.sample(batches, min(draw.randint(1, 3), len(batches))), []
+            for batch in draw.sample(batches, len(batches)):
+                if batch not in more and not find_shortage(Case.of([*placed, batch], shifts, points)):
+                    placed.append(batch)
+
+            def is_short(steps, more=more, placed=placed, shifts=shifts, points=points):
+                later = [replace(one, ready_by=one.ready_by.astimezone(UTC) + steps * STEP) for one in more]
+                return find_shortage(Case.of([*placed, *later], shifts, points)) is not None
+
+            steps = room.steps_for(more, placed, STEP.seconds, MOST)
+            assert is_short(MOST if steps is None else steps) == (steps is None), seed
+            assert not steps or is_short(steps - 1), seed
+            seen["never" if steps is None else "later" if steps else "now"] += 1
+    assert min(seen["now"], seen["later"], seen["never"]) > 1
 
 
 def test_work_for_hands_only_is_not_limited_by_points():
