@@ -1,0 +1,163 @@
+"""No page reads more because the shop has lived longer: asked beside 1,000 orders and beside ten times as many, each
+page takes the same steps in the database, and no plan of a statement says that a table is read from end to end."""
+
+import re
+import shutil
+
+import pytest
+from sqlalchemy import event, select
+
+from app.actions.records.shop import ShopCache
+from app.store.models import Cylinder, Order
+from tests.amounts import amount
+from tests.conftest import DEMO_NOON, StillClock, open_unsafely
+from tests.many_orders import GROWING, copy_into_the_past
+
+FEW, MANY = 1_000, amount(10_000, deep=100_000)
+STEPS_AT_ONCE = 50
+"""SQLite calls back each time it has taken so many steps of its virtual machine in one statement."""
+PLACES = (
+    "/bench?day=2026-11-21 /bench?day=2026-11-20 /bench?day=2026-11-28 /bench.json /bench/batches/{key}"
+    " /bench/gas /bench/staff /bench/staff?day=2026-11-28 /bench/fetch-list /bench/fetch-list?day=2026-11-22"
+    " /bench/calculator /pickups/ /pickups/?day=2026-11-20 /pickups/?day=2026-11-28 /pickups/{number}/tag"
+    " /pickups/orders/{number}/back /counter/ /counter/orders /counter/orders?unpaid=y&not_ready=y"
+    " /counter/orders?unpaid=y /counter/orders?state=handed-over /counter/orders?state=cancelled"
+    " /counter/orders?state=in-progress /counter/orders?q={number} /counter/orders?design=bouquet"
+    " /counter/orders?from=2026-11-20&to=2026-11-21 /counter/orders/{number} /counter/orders/{number}/confirmation"
+    " /counter/orders/{open}/change /counter/customers/1 /counter/quick-sale /counter/weeks"
+    " /counter/goods?line=0&lines-0-find=11 /counter/callers?phone=0163 /office/settings"
+    " /office/settings/history /office/backups /office/hours /office/bench /office/balloon-types"
+    " /office/balloon-types/4 /office/balloon-types/4/weigh?ten=31 /office/balloon-types/new"
+    " /office/balloon-types/colours /office/timing /office/work-times /office/supplies /office/supplies/1"
+    " /office/supplies/new /office/stock /office/stock/balloon-type/4 /office/stock/supply/1"
+    " /office/stock/buying /office/designs /office/designs/1 /office/designs/new /office/gas"
+    " /office/gas/{cylinder} /office/gas/new /office/rentals /office/orders/{number} /health /staff/ /help"
+    " /help/bench /help/curve /days/read /hours/read /openapi.json /"
+).split()
+EXEMPT = {
+    *("office.review", "office.review_csv", "counter.orders_csv", "office.work_times_csv", "office.stock_csv"),
+    *("office.buying_csv", "office.gas_csv", "office.rentals_csv", "health.show_json", "static"),
+    *("photos.pixels", "office.design_of_photo"),
+}
+"""What counts a time of its own, is a table for other programs, or is one row by its key."""
+OF_OPEN_ROWS = {
+    *("ix_lot_balloon_type_id_there", "ix_lot_supply_id_there"),
+}
+"""Indexes that have only rows of open things, so that they may be read from end to end."""
+WALKED = {"ix_orders_ready_by"}
+"""Indexes that are walked until a page is full."""
+
+
+@pytest.fixture(scope="module")
+def shops(demo_file, tmp_path_factory):
+    """The demo with a few orders before it, and with many: opened once for all tests."""
+    opened = {}
+    for count in (FEW, MANY):
+        file = shutil.copy(demo_file, tmp_path_factory.mktemp("lived") / f"{count}.sqlite")
+        opened[count] = open_unsafely(file)
+        with opened[count].writing() as session:
+            copy_into_the_past(session, count)
+    yield opened
+    for database in opened.values():
+        database.engine.dispose()
+
+
+class Asked:
+    """Pages of one shop, with each statement behind them and the steps that SQLite took."""
+
+    def __init__(self, app, database):
+        app.database, app.shop_cache = database, ShopCache()
+        self._client, self._steps, self.statements = app.test_client(), 0, []
+        database.engine.dispose()  # so that each connection counts
+        event.listen(database.engine, "connect", self._count)
+        event.listen(database.engine, "before_cursor_execute", self._note)
+
+    def _count(self, connection, _record):
+        connection.set_progress_handler(self._tick, STEPS_AT_ONCE)
+
+    def _tick(self):
+        self._steps += STEPS_AT_ONCE
+
+    def _note(self, _connection, _cursor, statement, parameters, *_rest):
+        if statement.lstrip().startswith(("SELECT", "WITH")):
+            self.statements.append((statement, parameters))
+
+    def steps(self, address):
+        """How many steps a page takes, once the shop and its catalogue are known."""
+        self._client.get(address)
+        self._steps, self.statements = 0, []
+        answer = self._client.get(address)
+        assert answer.status_code in (200, 302, 303), address
+        answer.get_data()
+        return self._steps
+
+
+@pytest.fixture(scope="module")
+def ask(shared_app, shops):
+    """ask(count): the pages of the shop with so many orders, at the moment of the demo."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("app.web.clock.now", StillClock(DEMO_NOON))
+        yield lambda count: Asked(shared_app, shops[count])
+
+
+@pytest.fixture(scope="module")
+def addresses(shops):
+    """The address of each page, of the newest orders that were handed over and that are open."""
+    with shops[FEW].reading() as session:
+        gone = session.scalars(select(Order).where(Order.handed_over_at.is_not(None)).order_by(Order.id)).first()
+        still_open = session.scalar(select(Order.number).where(Order.handed_over_at.is_(None)).limit(1))
+        names = {
+            "number": gone.number,
+            "key": gone.batches[0].key,
+            "open": still_open,
+            "cylinder": session.scalar(select(Cylinder.id).limit(1)),
+        }
+    return [place.format(**names) for place in PLACES]
+
+
+def _tables(statement):
+    """The tables of a statement by their aliases."""
+    named = re.findall(r'(?:FROM|JOIN|,)\s+"?(\w+)"?(?:\s+AS\s+"?(\w+)"?)?', statement)
+    return {alias or table: table for table, alias in named}
+
+
+def _full_reads(connection, statement, parameters):
+    """Yields each line of the plan by which a table that grows is read from end to end."""
+    tables = _tables(statement)
+    for *_, line in connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", parameters):
+        alias, _, way = line.removeprefix("SCAN ").partition(" ")
+        index = way.rpartition(" ")[2]
+        is_walk = index in WALKED and "LIMIT" in statement
+        if line.startswith("SCAN ") and tables.get(alias) in GROWING and index not in OF_OPEN_ROWS and not is_walk:
+            yield line
+
+
+def test_no_page_takes_more_steps_beside_ten_times_as_many_orders(ask, addresses):
+    few, many = ({address: pages.steps(address) for address in addresses} for pages in map(ask, (FEW, MANY)))
+    assert sum(few.values()) > 50_000
+    grown = {address: (few[address], many[address]) for address in addresses if many[address] > 1.1 * few[address]}
+    assert not grown
+
+
+def test_no_page_reads_a_table_that_grows_from_end_to_end(ask, addresses, shops):
+    pages, found = ask(MANY), []
+    with shops[MANY].engine.connect() as connection:
+        for address in addresses:
+            pages.steps(address)
+            read = [line for one in list(pages.statements) for line in _full_reads(connection, *one)]
+            found += [f"{address}: {line}" for line in read]
+    assert not found, "\n".join(found)
+
+
+def test_a_plan_that_reads_all_would_be_seen(shops):
+    with shops[FEW].engine.connect() as connection:
+        lines = [*_full_reads(connection, "SELECT o.id FROM orders AS o WHERE o.notes = ?", ("none",))]
+        assert [line.startswith("SCAN o") for line in lines] == [True]
+        assert not [*_full_reads(connection, "SELECT o.id FROM orders AS o WHERE o.id = ?", (1,))]
+
+
+def test_no_page_is_left_out(shared_app, addresses):
+    found = shared_app.url_map.bind("shop.test")
+    seen = {found.match(address.partition("?")[0])[0] for address in addresses}
+    gets = {rule.endpoint for rule in shared_app.url_map.iter_rules() if "GET" in rule.methods}
+    assert gets - seen == EXEMPT
