@@ -1,5 +1,5 @@
-"""Makes a shop with many years of orders: those that were handed over are copied into the past by the database, with
-all that belongs to them.
+"""Makes a shop with many years of orders: those that were handed over are copied into the past by the database,
+with all that belongs to them.
 
 Each copy has keys and numbers of its own and stands some hours before the last, so every table grows as it would if
 the shop had lived so long.
@@ -71,7 +71,7 @@ def _last(session, column):
     return session.scalar(select(func.max(column))) or 0
 
 
-def _copied(column, table, nth, steps):
+def _copied(column, table, nth, steps):  # noqa: PLR0911  one answer for each sort of column
     """What the nth copy has in a column."""
     refers = next(iter(column.foreign_keys), None)
     of_table = refers.column.table.name if refers else table.name

@@ -39,8 +39,8 @@ class Order(Base):
 
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
     sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
-    and is paid back. unpaid, unreturned: see `open_flags.py`, which keeps them. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders
-    from before costs were calculated.
+    and is paid back. unpaid, unreturned: kept by `open_flags.py`. cost: what it costs the shop, [[what, minor], …];
+    cost_minor is their sum, None for orders from before costs were calculated.
     """
 
     __tablename__ = "orders"

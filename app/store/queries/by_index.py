@@ -1,7 +1,7 @@
 """This module writes conditions so that a database finds their rows by an index, however many there are.
 
-With `or_` in a WHERE, SQLite and PostgreSQL may look at every row; of a union, each part has an index of its own. It
-must be UNION ALL: to merge the parts of a UNION, SQLite reads each in the order of its ids, so from end to end.
+With `or_` in a WHERE, SQLite and PostgreSQL may look at every row; of a union, each part has an index of its own.
+It must be UNION ALL: to merge the parts of a UNION, SQLite reads each in the order of its ids, so from end to end.
 """
 
 from typing import Any
@@ -11,7 +11,8 @@ from sqlalchemy.orm import InstrumentedAttribute
 
 from app.store.models import Lot, Order
 
-YES, NONE = literal_column("1"), literal_column("0")
+YES: ColumnElement[Any] = literal_column("1")
+NONE: ColumnElement[Any] = literal_column("0")
 """Written out, not as parameters, because only then the index of such rows alone is used."""
 
 

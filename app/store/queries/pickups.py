@@ -69,7 +69,9 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
     before = [and_(Order.state == OrderState.OPEN, Order.ready_by < start), Order.handed_over_at >= start]
-    found = PICKUPS.select().where(is_any_of(*day, *(before if is_today else ())), Order.state != OrderState.CANCELLED)
+    found = PICKUPS.select().where(
+        is_any_of(*day, *(before if is_today else ())), Order.state != OrderState.CANCELLED
+    )
     found = found.where(Order.not_made_at.is_(None), not_quick_sale())
     rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (

@@ -99,8 +99,8 @@ def lots_of(session: Session, balloon_type_id: int, supply_id: int, since: date)
 
 
 def _there_or_last(balloon_type_id: int, supply_id: int, since: date = date.min) -> CompoundSelect[int]:
-    """Returns the query for the ids of an article's lots: those that are there, and the last MOST_LOTS received since
-    that day."""
+    """Returns the query for the ids of an article's lots: those that are there, and the last MOST_LOTS received
+    since that day."""
     of_article = Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
     mine = select(Lot.id).where(of_article)
     last = mine.where(Lot.received_on >= since).order_by(Lot.received_on.desc(), Lot.id.desc()).limit(MOST_LOTS)

@@ -57,7 +57,7 @@ TAPPED = RowReader(
 
 
 def tapped_batches(session: Session, since: datetime) -> list[TappedBatchRow]:
-    """Returns the batches that were filled at the bench since this moment, the latest MOST_BATCHES, the latest first.
+    """Returns the latest MOST_BATCHES that were filled at the bench since this moment, the latest first.
 
     Quick sales are not among them, because they are tapped in one moment; nor are batches filled at a venue,
     because a crew is several people.
