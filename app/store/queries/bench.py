@@ -212,8 +212,8 @@ def batches_of_day(
     before.
 
     Of cancelled orders it returns only batches that were started, because somebody must be told to stop; of those
-    that a changed order no longer needs, only the ones with filled balloons. Quick sales are not among them. now: for
-    today, what `batches_of_earlier_days` returns at this moment is left out.
+    that a changed order no longer needs, only the ones with filled balloons. Quick sales are not among them. now:
+    for today, what `batches_of_earlier_days` returns at this moment is left out.
     """
     wanted = _begins_in(start, end)
     if is_today:
