@@ -90,7 +90,7 @@ def many_years(shop_file, tmp_path_factory):
 @pytest.fixture(scope="module")
 def year_line(shop_file, tmp_path_factory):
     """A shop that had 5,000 orders within a year."""
-    fill = fill_years(YEARLY, years=1)
+    fill = fill_years(YEARLY, hours_between=7)
     with served(shop_file, tmp_path_factory.mktemp("year"), fill) as port, line_to(port) as line:
         yield line
 

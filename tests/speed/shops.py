@@ -59,12 +59,12 @@ def fill_demo(session):
     seed_demo.fill_shop(session, datetime.now(UTC).replace(microsecond=0))
 
 
-def fill_years(orders, years=10):
+def fill_years(orders, hours_between=3):
     """Returns what fills a shop with the demo and so many orders of the years before."""
 
     def fill(session):
         fill_demo(session)
-        copy_into_the_past(session, orders, years)
+        copy_into_the_past(session, orders, hours_between)
 
     return fill
 

@@ -27,7 +27,7 @@ class Order(Base):
     when a quick sale is undone.
 
     latex_allergy: whether somebody at the venue, or the customer, is allergic to latex. holding_place: where in the
-    holding area it stands, in a few words; later_holding_place: where its later part does.
+    holding area it stands, in a few words.
 
     accepted_risk: the customer's words. bench_override, stock_override: why it was taken although it does not fit
     on the bench, or although stock or gas were short. batches_numbered: how many batches were ever numbered, so
@@ -39,8 +39,8 @@ class Order(Base):
 
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
     sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
-    and is paid back. unpaid, unreturned: see `open_flags.py`, which keeps them. cost: what it costs the shop, [[what,
-    minor], …]; cost_minor is their sum, None for orders from before costs were calculated.
+    and is paid back. unpaid, unreturned: kept by `open_flags.py`. cost: what it costs the shop, [[what, minor], …];
+    cost_minor is their sum, None for orders from before costs were calculated.
     """
 
     __tablename__ = "orders"
@@ -52,8 +52,9 @@ class Order(Base):
         enum_check("tax_mode", TaxMode),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         Index("ix_orders_ready_by", "ready_by"),
-        Index("ix_orders_unpaid_ready_by", "ready_by", **only_where("unpaid = 1")),
-        Index("ix_orders_unreturned_ready_by", "ready_by", **only_where("unreturned = 1")),
+        # Their first column is always 1: SQLite then knows that it need not read all orders.
+        Index("ix_orders_unpaid_ready_by", "unpaid", "ready_by", **only_where("unpaid = 1")),
+        Index("ix_orders_unreturned", "unreturned", **only_where("unreturned = 1")),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -85,7 +86,6 @@ class Order(Base):
     notes: Mapped[str]
     latex_allergy: Mapped[bool] = mapped_column(default=False)
     holding_place: Mapped[str | None]
-    later_holding_place: Mapped[str | None]
     verdict: Mapped[str]
     accepted_risk: Mapped[str]
     bench_override: Mapped[str] = mapped_column(default="")
