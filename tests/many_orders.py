@@ -22,8 +22,8 @@ TABLES = Base.metadata.tables
 def copy_into_the_past(session, wanted, hours_between=3):
     """Copies the orders that were handed over until there are at least so many orders; on SQLite only.
 
-    hours_between: how long before those of a copy the orders of the next one stand; with 3 they are about a thousand
-    a month.
+    hours_between: how long before those of a copy the orders of the next one stand; with 3 they are a thousand a
+    month.
     """
     ids, there = _finished(session), session.scalar(select(func.count(Order.id)))
     copies = -(-(wanted - there) // len(ids["orders"]))

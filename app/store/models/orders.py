@@ -27,7 +27,7 @@ class Order(Base):
     when a quick sale is undone.
 
     latex_allergy: whether somebody at the venue, or the customer, is allergic to latex. holding_place: where in the
-    holding area it stands, in a few words.
+    holding area it stands, in a few words; later_holding_place: where its later part does.
 
     accepted_risk: the customer's words. bench_override, stock_override: why it was taken although it does not fit
     on the bench, or although stock or gas were short. batches_numbered: how many batches were ever numbered, so
@@ -86,6 +86,7 @@ class Order(Base):
     notes: Mapped[str]
     latex_allergy: Mapped[bool] = mapped_column(default=False)
     holding_place: Mapped[str | None]
+    later_holding_place: Mapped[str | None]
     verdict: Mapped[str]
     accepted_risk: Mapped[str]
     bench_override: Mapped[str] = mapped_column(default="")
