@@ -75,10 +75,10 @@ class Room:
         """Returns how many seconds later those of the further jobs that were met must end, at least, to make up for
         the missing hand-seconds, by the hands and points that no other job that was met can use."""
         missing = sum(job.left for job in more.values())
-        jobs = [self.flow.jobs[key] for key in met]
         moving = [job for key, job in more.items() if key in met]
-        last = max(job.end for job in moving)
-        for slot in self.flow.slots_after(min(job.end for job in moving)):
+        first, last = min(job.end for job in moving), max(job.end for job in moving)
+        jobs = [job for key in met if (job := self.flow.jobs[key]).end > first]
+        for slot in self.flow.slots_after(first):
             used = {job.gas for job in jobs if job.begin <= slot.start < job.end}
             usable = used | {job.gas for job in moving if job.begin <= slot.start}
             gain = slot.usable(usable) - slot.usable(used)
