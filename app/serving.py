@@ -2,7 +2,6 @@
 pages."""
 
 import errno
-import gc
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,6 +17,7 @@ from app.actions.shop.backups import back_up_before_migration
 from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.file_checker import FileChecker
+from app.memory import share_one_arena, tidy_up
 from app.planner import FIRST_PAGE_SECONDS, Planner
 from app.stopping import StopSignal, run_until_stopped
 from app.store.engine import Database, parse_url
@@ -105,6 +105,7 @@ def serve(config: Config, host: str, port: int) -> None:
     """Serves a database that was prepared just now, until SIGTERM or Ctrl+C. Ends the program with a sentence when
     it cannot listen on the port."""
     stop = StopSignal()
+    share_one_arena()
     app = create_app(replace(config, trusted_hosts=(*config.trusted_hosts, host)))
     if file_of(app.database.engine.url) and not app.database.can_be_checked_beside:  # so it was when it was opened
         app.notes.checked_at = clock.now()
@@ -113,7 +114,7 @@ def serve(config: Config, host: str, port: int) -> None:
         server = create_server(app, map=sockets, host=host, port=port, **SERVER_OPTIONS)
     except OSError as exc:
         sys.exit(_listen_error_sentence(exc, host, port))
-    planner, tidy = Planner(app.database, app.backups), Timer(FIRST_PAGE_SECONDS, _tidy_memory)
+    planner, tidy = Planner(app.database, app.backups), Timer(FIRST_PAGE_SECONDS, tidy_up)
     checker = FileChecker(app.database, app.notes)
     app.after_write, app.planner_notes = planner.wake, planner.notes
     try:
@@ -131,13 +132,6 @@ def serve(config: Config, host: str, port: int) -> None:
         checker.stop()
         app.database.close()
         print(STOPPED, flush=True)
-
-
-def _tidy_memory() -> None:
-    """Removes what the start left behind. What lives as long as the server is not looked through again."""
-    gc.collect()
-    gc.freeze()
-    gc.enable()
 
 
 def address_of(host: str, port: int) -> str:
