@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
@@ -27,8 +27,8 @@ from app.web.sessions import AgelessSessions
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 UNKNOWN_PERSON = "somebody"
-MOST_JOBS, MOST_BOARDS = 2000, 64
-"""So many batches and boards are kept as they were drawn."""
+MOST_JOBS, MOST_BOARDS, MOST_PICKUPS = 2000, 64, 32
+"""So many batches, boards and days of pick-ups are kept as they were drawn."""
 
 View = TypeVar("View", bound=Callable[..., Any])
 
@@ -171,6 +171,7 @@ class StillaloftFlask(Flask):
         self.shop_cache = ShopCache()
         self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
+        self.kept_pickups: Kept[date, Any] = Kept(MOST_PICKUPS)
 
     def dispatch_request(self) -> Response:
         """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the
