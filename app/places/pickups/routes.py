@@ -15,6 +15,7 @@ from app.places.pickups.asking import ShownQuestion, pay_at_door, sent_sureness,
 from app.places.pickups.holding_place import PlaceForm, place_forms, save_place
 from app.places.pickups.kept_page import KeptPage, keep_page, kept_page
 from app.places.pickups.later import read_asked_later
+from app.places.pickups.links import PickupLinks
 from app.places.pickups.rentals import ShownRentals, overdue_times, rentals_shown, tap_rentals
 from app.places.pickups.shown import ShownPickup, show_pickup
 from app.places.pickups.waiting import is_waiting, next_quarter
@@ -172,6 +173,7 @@ def _draw(
         form=form,
         question=question,
         version=version,
+        links=PickupLinks.of(None if day.is_today else day.local_date),
         new_key=MarkedKeys().new_key,
         now=here.now,
     )
