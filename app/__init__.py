@@ -25,11 +25,13 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.places.staff.routes import staff
     from app.store.engine import Database
     from app.web import clock
+    from app.web.compression import register_compression
     from app.web.day_echo import show_day_echo
     from app.web.errors import register_error_handlers
     from app.web.hours_echo import show_hours_echo
     from app.web.requests import StillaloftFlask
     from app.web.security import register_security
+    from app.web.static_files import register_static_files
     from app.web.templates import register_template_globals
 
     app = StillaloftFlask(__name__, static_folder="../static")
@@ -40,6 +42,8 @@ def create_app(config: "Config") -> "StillaloftFlask":
     app.notes.opened_at = clock.now()
     form_protection = register_security(app, secret, config.trusted_hosts)
     form_protection.exempt(open_quote)  # it knows no session that another site could use
+    register_compression(app)
+    register_static_files(app)
     register_error_handlers(app)
     register_template_globals(app)
     for place in (counter, open_quote, bench, pickups, office, health, help_pages, staff, photos):

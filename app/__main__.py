@@ -1,23 +1,28 @@
 """This module is the command line: python -m app, with serve, check, backup or restore."""
 
 import argparse
+import gc
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from app.actions.shop.backups import BackupKeeper
-from app.actions.shop.restore import NotSure, restore_backup
-from app.config import Config, UnknownSetting, read_config
-from app.serving import check_database, prepare_and_serve
-from app.store.lock import hold_database
-from app.store.sentences import StoreUnusable
-from app.web.clock import now as this_moment
-from app.web.log import start_log
+if TYPE_CHECKING:
+    from app.config import Config
 
 
 def main(words: list[str] | None = None) -> None:
     """Runs the command that the words name; None means those of the command line. A problem ends it with a
-    sentence."""
+    sentence.
+
+    Its imports stand inside the functions, so that nothing is loaded before the command is known.
+    """
     args = _parser().parse_args(words)
+    from app.actions.shop.restore import NotSure
+    from app.config import UnknownSetting, read_config
+    from app.serving import prepare_and_serve
+    from app.store.sentences import StoreUnusable
+    from app.web.log import start_log
+
     start_log()
     try:
         config = read_config()
@@ -29,8 +34,14 @@ def main(words: list[str] | None = None) -> None:
         sys.exit(str(wrong))
 
 
-def _run(args: argparse.Namespace, config: Config) -> str:
+def _run(args: argparse.Namespace, config: "Config") -> str:
     """Runs a command that ends by itself, and returns what it says."""
+    from app.actions.shop.backups import BackupKeeper
+    from app.actions.shop.restore import restore_backup
+    from app.serving import check_database
+    from app.store.lock import hold_database
+    from app.web.clock import now as this_moment
+
     if args.command == "backup":
         made = BackupKeeper(config.database_url, args.folder or config.backups).make(this_moment())
         return f"{made.file} has all that was saved up to now. The copy was checked."
@@ -68,4 +79,5 @@ def _parser() -> argparse.ArgumentParser:
 
 
 if __name__ == "__main__":
+    gc.disable()  # what is loaded now is no garbage, and to look for some takes long; `serve` enables it
     main()

@@ -19,6 +19,8 @@ EVERY_SECONDS = 60.0
 
 REST_FACTOR = 20
 """It rests this many times as long as the last plan took, unless somebody changes something."""
+FIRST_PAGE_SECONDS = 1.0
+"""After the start, it leaves the processor to the first page for so long, unless somebody changes something."""
 STOP_SECONDS = 2.0
 
 log = logging.getLogger(__name__)
@@ -37,15 +39,15 @@ class Planner:
     def __init__(self, database: Database, backups: BackupKeeper | None = None) -> None:
         self._database = database
         self._backups = backups
-        self._last_write = clock.now()  # what was saved before the start may be in no backup yet
+        self._last_write = clock.now()
         self.notes = PlannerNotes()
         self._shop_cache = ShopCache()
         self._woken, self._stopped = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
 
     def start(self) -> None:
-        """Starts the thread, which first calculates the plan."""
-        self._woken.set()
+        """Starts the thread, which calculates the plan soon: the first page goes first."""
+        self._last_write = clock.now()  # what was saved before the start may be in no backup yet
         self._thread.start()
 
     def stop(self) -> None:
@@ -78,15 +80,15 @@ class Planner:
 
     def _run(self) -> None:
         """Calculates the plan whenever it is woken or the time is up, until it is stopped."""
-        took = 0.0
+        rest = FIRST_PAGE_SECONDS
         while not self._stopped.is_set():
-            if self._woken.wait(max(EVERY_SECONDS, REST_FACTOR * took)):
+            if self._woken.wait(rest):
                 self._last_write = clock.now()
             self._woken.clear()
             if not self._stopped.is_set():
                 started = time.monotonic()
                 self._plan_or_log()
-                took = time.monotonic() - started
+                rest = max(EVERY_SECONDS, REST_FACTOR * (time.monotonic() - started))
                 self._back_up_or_log()
 
     def _plan_or_log(self) -> None:

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from threading import Timer
 from typing import Any
 
 from sqlalchemy.exc import DatabaseError
@@ -16,13 +17,15 @@ from app import create_app
 from app.actions.shop.backups import back_up_before_migration
 from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
-from app.planner import Planner
+from app.file_checker import FileChecker
+from app.planner import FIRST_PAGE_SECONDS, Planner
 from app.stopping import StopSignal, run_until_stopped
 from app.store.engine import Database, parse_url
 from app.store.files import file_of, make_private
 from app.store.lock import hold_database
-from app.store.migrate import current, is_current, refuse_what_is_not_ours, upgrade
+from app.store.migrate import bring_up_to_date, current, is_current, refuse_what_is_not_ours
 from app.store.sentences import StoreUnusable, error_code, sentence_for
+from app.store.types import Base
 from app.web import clock
 from app.web.photos import MOST_SENT
 
@@ -49,9 +52,9 @@ def prepare_database(database_url: str, backups: str = "") -> Database:
         if file := file_of(parse_url(database_url)):
             make_private(file)
         back_up_before_migration(database_url, backups, clock.now())
-        upgrade(database_url)
+        bring_up_to_date(database_url)
         database = Database(database_url)
-        database.check()
+        database.check_opening(Base.metadata.tables)
         with database.writing() as session:
             fill_new_shop(session)
     return database
@@ -103,28 +106,38 @@ def serve(config: Config, host: str, port: int) -> None:
     it cannot listen on the port."""
     stop = StopSignal()
     app = create_app(replace(config, trusted_hosts=(*config.trusted_hosts, host)))
-    if file_of(app.database.engine.url):  # of a database on a server, no page was read
+    if file_of(app.database.engine.url) and not app.database.can_be_checked_beside:  # so it was when it was opened
         app.notes.checked_at = clock.now()
     sockets: dict[int, Any] = {}
     try:
         server = create_server(app, map=sockets, host=host, port=port, **SERVER_OPTIONS)
     except OSError as exc:
         sys.exit(_listen_error_sentence(exc, host, port))
-    planner = Planner(app.database, app.backups)
+    planner, tidy = Planner(app.database, app.backups), Timer(FIRST_PAGE_SECONDS, _tidy_memory)
+    checker = FileChecker(app.database, app.notes)
     app.after_write, app.planner_notes = planner.wake, planner.notes
     try:
         print(
             f"Stillaloft is running. Open {address_of(host, port)} in a browser. Press Ctrl+C to stop.", flush=True
         )
-        gc.collect()
-        gc.freeze()  # what lives as long as the server need not be looked through again
+        tidy.start()
         planner.start()
+        checker.start()
         run_until_stopped(server, sockets, stop)
     finally:
+        tidy.cancel()
         server.close()
         planner.stop()
+        checker.stop()
         app.database.close()
         print(STOPPED, flush=True)
+
+
+def _tidy_memory() -> None:
+    """Removes what the start left behind. What lives as long as the server is not looked through again."""
+    gc.collect()
+    gc.freeze()
+    gc.enable()
 
 
 def address_of(host: str, port: int) -> str:

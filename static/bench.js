@@ -10,6 +10,23 @@
     field.value = Math.min(Math.max(next, Number(field.min)), Number(field.max));
   });
 
+  // The board says which version it shows. Of rows that are the same there, the answer has only the places; they stay
+  // as they are. If it was meant for another version, or a row is missing, the whole board is asked for.
+  const askForBoard = () => {
+    delete document.getElementById("board").dataset.version;
+    htmx.ajax("GET", location.href, { target: "#board", swap: "outerMorph" });
+  };
+  document.addEventListener("htmx:config:request", ({ detail: { ctx } }) => {
+    const version = ctx.sourceElement.closest?.("#board")?.dataset.version;
+    if (version) ctx.request.headers["X-Board-Shown"] = version;
+  });
+  document.addEventListener("htmx:before:swap", (event) => {
+    const since = event.detail.ctx?.response?.headers.get("X-Board-Since");
+    if (!since || since === document.getElementById("board").dataset.version) return;
+    event.preventDefault();
+    askForBoard();
+  });
+
   // What else can be done with a batch comes when its row is opened, and again when the board was drawn anew; until
   // then what came before stays.
   const askForMore = (place) => htmx.ajax("GET", place.dataset.more, { target: place, swap: "innerHTML" });
@@ -17,13 +34,14 @@
     const place = target.open && target.querySelector("[data-more]");
     if (place) askForMore(place);
   }, true);
-  document.addEventListener("htmx:before:morph:node", (event) => {
-    const { oldNode, newNode } = event.detail;
-    if (newNode.matches?.("[data-more]") && oldNode.matches("[data-more]")) event.preventDefault();
+  htmx.registerExtension("kept", {
+    htmx_before_morph_node: (old, { newNode }) =>
+      !(newNode.matches?.("[data-kept]") || (newNode.matches?.("[data-more]") && old.dataset.more)),
   });
   document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
     if (ctx?.target?.id !== "board") return;
     document.querySelectorAll("details[open] [data-more]").forEach(askForMore);
+    if (document.querySelector("#board [data-kept]")) askForBoard();
   });
 
   // A tap that is gone from the board hands its focus to what comes next in its panel, else to the first panel.

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
 
 from app.craft.money import ZERO_AMOUNT, Portion, half_up, percent_as_fraction, split_in_proportion
 
@@ -133,7 +134,7 @@ class BillLine:
         return self.net_minor + self.tax_minor
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bill:
     """A customer's bill.
 
@@ -166,7 +167,7 @@ class Bill:
         """The items less the discount; it includes a tax that the prices contain, but not a tax on top."""
         return self.items_minor - self.discount_minor
 
-    @property
+    @cached_property
     def lines(self) -> tuple[BillLine, ...]:
         """The items, each with its share of the discount and its own tax."""
         offs = split_in_proportion(self.discount_minor, [item.amount_minor for item in self.items])

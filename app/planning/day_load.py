@@ -59,7 +59,9 @@ def load_between(
         available += staff * (stop - begin)
         planned += busy * (stop - begin)
         free += max(staff - busy, 0) * (stop - begin)
-    return DayLoad(_minutes(available), _minutes(planned), _minutes(free))
+    over = planned + free - available
+    whole, left = _minutes(available), _minutes(free)
+    return DayLoad(whole, whole - left + _minutes(over), left)
 
 
 def _minutes(length: timedelta) -> int:

@@ -6,13 +6,12 @@ was found (it fits); the orders do not fit even without precedence (they cannot,
 or neither (not found).
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
-from functools import partial
 
-from app.planning.order_work import OrderWork, with_precedence, without_precedence
+from app.planning.order_work import OrderWork, finishing_of, with_precedence, without_precedence
 from app.planning.schedule import (
     Absence,
     Batch,
@@ -117,8 +116,8 @@ def find_finish_starts(
 ) -> FinishStarts:
     """Returns when the finishing of each order starts, if all orders can be ready; else which orders conflict.
 
-    First all finishing is put at the end, one order after another with all hands; if that fits, one flow was
-    enough. If not, orders that share no time are solved separately. When finishing at the end leaves some fills too
+    Orders that share no time are solved separately. First all finishing is put at the end, one order after another
+    with all hands; if that fits, one flow was enough. When finishing at the end leaves some fills too
     little time, but the bench could fit without precedence, the starts of finishing are chosen again: order by
     order, each as late as all others allow, those that are short of time first. This is repeated a few times; at
     last a few orders are chosen one by one.
@@ -126,14 +125,13 @@ def find_finish_starts(
     effort: how many starts of finishing may be chosen again among orders that share time, counted as orders times
     tries. It limits the time in a way that is the same on every machine.
     """
-    case_of = partial(Case.of, shifts=shifts, points=points, absences=absences)
-    finish_starts, short, is_answer = _finishing_at_the_end(orders, now, case_of)
-    if is_answer:
-        return FinishStarts(finish_starts)
+    return finish_starts_on(Case.of((), shifts, points, absences), orders, now, effort)
+
+
+def finish_starts_on(empty: Case, orders: Sequence[OrderWork], now: datetime, effort: int = EFFORT) -> FinishStarts:
+    """Returns the same on a bench that is given as a case without batches."""
     groups = _groups_sharing_no_time(orders, now)
-    if len(groups) == 1:
-        return _search_further(_Search(orders, now, case_of, effort), finish_starts, short)
-    found = [_solve_group(_Search(group, now, case_of, effort)) for group in groups]
+    found = [_solve_group(_Search(empty, group, now, effort)) for group in groups]
     conflicts = tuple(conflict for one in found for conflict in one.conflicts)
     by_order = {} if conflicts else {key: at for one in found for key, at in one.by_order.items()}
     return FinishStarts(by_order, conflicts)
@@ -153,11 +151,11 @@ def _groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[
 
 @dataclass(frozen=True, slots=True)
 class _Search:
-    """The search for starts of finishing of orders that share time. case_of: makes a case of batches."""
+    """The search for starts of finishing of orders that share time, on an empty bench."""
 
+    empty: Case
     orders: Sequence[OrderWork]
     now: datetime
-    case_of: Callable[..., Case]
     effort: int
 
     def tries(self, number: int) -> int:
@@ -166,7 +164,7 @@ class _Search:
 
     def case(self, finish_starts: Mapping[str, datetime]) -> Case:
         """Returns the case of the orders with these starts of finishing, and no precedence for the others."""
-        return self.case_of(_batches(self.orders, finish_starts, self.now))
+        return self.empty.with_batches(_batches(self.orders, finish_starts, self.now))
 
     def conflict(self, fit: Fit, shortage: Shortage) -> FinishStarts:
         """Returns the answer that all these orders are in conflict."""
@@ -175,7 +173,7 @@ class _Search:
 
 def _solve_group(search: _Search) -> FinishStarts:
     """Returns the starts of finishing of orders that share time, or their conflict."""
-    at_the_end, short, is_answer = _finishing_at_the_end(search.orders, search.now, search.case_of)
+    at_the_end, short, is_answer = _finishing_at_the_end(search)
     return FinishStarts(at_the_end) if is_answer else _search_further(search, at_the_end, short)
 
 
@@ -200,7 +198,7 @@ def _settled_far_from_shortages(search: _Search, at_the_end: Mapping[str, dateti
 
     With them nothing is short. Returns an empty dict when too many orders would have to be chosen again.
     """
-    finishings = [without_precedence(order, search.now)[-1] for order in search.orders]
+    finishings = [finishing_of(order, search.now) for order in search.orders]
     settled = {
         finishing.key: at_the_end[finishing.key]
         for finishing in finishings
@@ -260,17 +258,16 @@ def orders_in(orders: Iterable[OrderWork], short: Shortage) -> list[OrderWork]:
     return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 
-def _finishing_at_the_end(
-    orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
-) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
+def _finishing_at_the_end(search: _Search) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
     """Returns the starts of finishing when all finishing is put at the end, the shortage with them or None, and
     whether they are an answer.
 
     They are one when nothing is short and no finishing starts before its fills can be dry.
     """
-    finishings = [finishing for *_, finishing in (without_precedence(order, now) for order in orders)]
-    finish_starts = starts_one_after_another(case_of(finishings), _due_last_first(orders))
-    short = find_shortage(case_of(_batches(orders, finish_starts, now)))
+    finishings = [finishing_of(order, search.now) for order in search.orders]
+    case = search.empty.with_batches(finishings)
+    finish_starts = starts_one_after_another(case, _due_last_first(search.orders))
+    short = find_shortage(search.case(finish_starts))
     in_time = all(finishing.not_before <= finish_starts[finishing.key] for finishing in finishings)
     return finish_starts, short, short is None and in_time
 

@@ -10,16 +10,8 @@ something is counted by gas.
 from bisect import insort
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
-if TYPE_CHECKING:
-    from scipy.sparse import csr_array
-
-IntArray = NDArray[np.int64]
-BoolArray = NDArray[np.bool_]
+from app.planning.arrays import BoolArray, IntArray, np
 
 HANDS_ONLY = -1
 
@@ -72,15 +64,13 @@ class Flow:
     """As much of a workload as fits on a bench.
 
     short: hand-seconds that do not fit. cut: the batches that together are too much for their hours, which are
-    those on the source's side of a minimum cut, and the smallest such set; none when everything fits. edges: the
-    seconds that flow along each edge of the graph.
+    those on the source's side of a minimum cut, and the smallest such set; none when everything fits.
     """
 
     load: Workload
     slots: Slots
     short: int
     cut: BoolArray
-    edges: "csr_array"
 
     def points_are_bottleneck(self) -> bool:
         """Returns whether filling points rather than hands limit the batches of the cut, for most of their work."""
@@ -89,15 +79,6 @@ class Flow:
         scarce = usable < of_cut.hands
         by_points, by_all = int((usable * of_cut.lengths)[scarce].sum()), int((usable * of_cut.lengths).sum())
         return 2 * by_points > by_all if by_all else bool(scarce.any())
-
-    def seconds_by_slot(self) -> tuple[IntArray, IntArray, IntArray]:
-        """Returns three columns: a batch, a slot, and the hand-seconds worked on that batch in that slot."""
-        batches, slots = len(self.load.work), len(self.slots.starts)
-        entries = self.edges[1 : batches + 1].tocoo()
-        out = (entries.data > 0) & (entries.col > batches)
-        node = entries.col[out] - 1 - batches
-        slot = node % slots if slots else node
-        return entries.row[out].astype(np.int64), slot.astype(np.int64), entries.data[out].astype(np.int64)
 
 
 def slots_of(bench: Bench, begins: IntArray, ends: IntArray, extra_moment: int | None = None) -> Slots:
@@ -158,108 +139,6 @@ def _serve(waiting: list[list[int]], free: list[int]) -> bool:
         if given == hands:
             break
     return any_done
-
-
-def largest_flow(bench: Bench, load: Workload, begins: IntArray) -> Flow:
-    """Returns as much of the work as fits, when no batch starts before the second at which it begins."""
-    from scipy.sparse.csgraph import maximum_flow  # noqa: PLC0415  takes a second to load, and not every start needs it
-
-    slots = slots_of(bench, begins, load.ends)
-    graph, sink = _graph(load, slots)
-    found = maximum_flow(graph, 0, sink)
-    short = int(load.work.sum()) - int(found.flow_value)
-    no_batch = np.zeros(len(load.work), bool)
-    cut = _source_side(graph - found.flow)[1 : len(load.work) + 1] if short else no_batch
-    return Flow(load, slots, short, cut, found.flow)
-
-
-def _pairs(slots: Slots) -> tuple[IntArray, IntArray]:
-    """Returns two columns, a batch and a slot, with one row for each slot that a batch can use."""
-    count = slots.last - slots.first
-    batch = np.repeat(np.arange(len(count)), count)
-    place = np.arange(len(batch)) - np.repeat(np.cumsum(count) - count, count)
-    return batch, place + slots.first[batch]
-
-
-def _graph(load: Workload, slots: Slots) -> "tuple[csr_array, int]":
-    """Returns the graph of the bench, with the capacity of each edge in seconds, and the number of its sink.
-
-    Its nodes are the source (0), the batches, each gas in each slot, the slots, and the sink. The edges are listed
-    by the node that they leave, so that they need no sorting.
-    """
-    from scipy.sparse import csr_array  # noqa: PLC0415  as above
-
-    batches, gases, many = len(load.work), *slots.points.shape
-    batch, slot = _pairs(slots)
-    first_gas, first_slot = 1 + batches, 1 + batches + gases * many
-    sink = first_slot + many
-    gas = load.gas[batch]
-    rates = np.vstack((slots.points, slots.hands))  # the last row is that of HANDS_ONLY
-    into = first_gas + np.where(gas == HANDS_ONLY, gases, gas) * many + slot
-    leaving = np.concatenate(([batches], slots.last - slots.first, np.ones((gases + 1) * many, int), [0]))
-    heads = (1 + np.arange(batches), into, first_slot + np.tile(np.arange(many), gases), np.full(many, sink))
-    seconds = rates * slots.lengths
-    widths = (load.work, np.minimum(load.work[batch], seconds[gas, slot]), seconds.ravel())
-    # A width above all the work limits nothing, and the solver counts in 32 bits.
-    data = np.minimum(np.concatenate(widths), load.work.sum()).astype(np.int32)
-    starts = np.concatenate(([0], np.cumsum(leaving))).astype(np.int32)
-    indices = np.concatenate(heads).astype(np.int32)
-    return csr_array((data, indices, starts), shape=(sink + 1, sink + 1)), sink
-
-
-def _source_side(residual: "csr_array") -> BoolArray:
-    """Returns the nodes that can still be reached from the source, which are its side of a minimum cut."""
-    from scipy.sparse.csgraph import breadth_first_order  # noqa: PLC0415  as above
-
-    residual.eliminate_zeros()
-    reached = np.zeros(residual.shape[0], bool)
-    reached[breadth_first_order(residual, 0, return_predecessors=False)] = True
-    return reached
-
-
-def latest_start_allowed(bench: Bench, load: Workload, begins: IntArray, batch: int, chosen: BoolArray) -> int:
-    """Returns the latest second at which the batch can start so that the chosen batches are not too much for their
-    hours; its present begin when there is no such start.
-
-    It asks how many hand-seconds the other chosen batches leave undone, and how far back from its end the batch
-    must start so that the hands and points which only it can use make up for them.
-    """
-    others = chosen.copy()
-    others[batch] = False
-    slots = slots_of(bench, begins[others], load.ends[others], int(load.ends[batch]))
-    in_use = slots_in_use(load.gas[others], slots)
-    without = usable_hands(in_use, slots)
-    in_use[int(load.gas[batch])] = np.ones(len(slots.starts), bool)
-    with_batch = usable_hands(in_use, slots)
-    missing = int(load.work[chosen].sum()) - int((without * slots.lengths).sum())
-    if missing <= 0:
-        return int(load.ends[batch])
-    in_time = slots.starts < load.ends[batch]
-    gain, starts, lengths = (
-        (with_batch - without)[in_time][::-1],
-        slots.starts[in_time][::-1],
-        slots.lengths[in_time][::-1],
-    )
-    total = np.cumsum(gain * lengths)
-    place = int(np.searchsorted(total, missing))
-    if place == len(total):
-        return int(begins[batch])
-    left = missing - (int(total[place - 1]) if place else 0)
-    return int(starts[place] + lengths[place]) - -(-left // int(gain[place]))
-
-
-def latest_start_with_all_hands(bench: Bench, end: int, work: int) -> int:
-    """Returns the latest second at which all hands must start to have done this many hand-seconds by the end.
-
-    Returns the end itself when there are too few hands before it.
-    """
-    left = work
-    for start, stop, hands in zip(bench.starts[::-1], bench.ends[::-1], bench.hands[::-1], strict=True):
-        last = min(int(stop), end)
-        if hands * (last - start) >= left:
-            return last - -(-left // int(hands))
-        left -= max(int(hands * (last - start)), 0)
-    return end
 
 
 def slots_in_use(gas: IntArray, slots: Slots) -> dict[int, BoolArray]:

@@ -104,8 +104,10 @@ def _simple(none: Following, orders: Sequence[OrderWork]) -> Iterator[Following]
         none = none if longer.placements[-1].is_late else longer
     saved = {placement.order.key for placement in none.placements}
     others = [order for order in due if order.key not in saved]
+    by_start = sorted(others, key=lambda order: order.latest_for_start or order.ready_by)
     yield none.and_then(others)
-    yield none.and_then(sorted(others, key=lambda order: order.latest_for_start or order.ready_by))
+    if by_start != others:
+        yield none.and_then(by_start)
     yield none.and_then(sorted(others, key=work_of))
 
 

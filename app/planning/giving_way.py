@@ -11,7 +11,7 @@ from datetime import datetime
 
 from app.planning.finishing import Fit, orders_in
 from app.planning.following import by_due
-from app.planning.order_work import OrderWork, with_precedence, without_precedence
+from app.planning.order_work import OrderWork, finishing_of, with_precedence
 from app.planning.placing import SEARCH_EFFORT, BenchAhead, PlacedOrders
 from app.planning.schedule import Batch, Shortage
 from app.planning.soonest_bounds import bounds_of
@@ -166,7 +166,7 @@ def tight_batches(
     tight = {}
     for order in orders:
         *fills, _ = with_precedence(order, latest_finish_starts[order.key], bench.now)
-        finishing = without_precedence(order, bench.now)[-1]
+        finishing = finishing_of(order, bench.now)
         tight[order.key] = [*fills, replace(finishing, not_before=max(finishing.not_before, filled[order.key]))]
     return tight
 

@@ -1,30 +1,15 @@
 """This module finds how late each batch can start, one after another, so that all of them still fit.
 
-Every set of batches that would be too much for its hours limits the start of each of its members. So the module
-guesses starts for many batches at once: each batch is placed as late as possible before its end, and the batches
-that it meets there are such a set. One flow then says whether all of the guesses fit. When they do not, its
-minimum cut is one more set that limits starts, and fewer batches are guessed the next time.
+A start that the hours of the batch alone allow is tried first. When there is no room for all of its work then, the
+batches that stand in its way are too much for their hours, and so limit how late it can start: that start is tried
+next. No start that is tried is ever too early, so the first one with which all work fits is the latest.
 """
 
-from bisect import bisect_left
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
 
-import numpy as np
-
-from app.planning.flow import (
-    HANDS_ONLY,
-    Bench,
-    BoolArray,
-    Flow,
-    IntArray,
-    Workload,
-    fit_due_first,
-    largest_flow,
-    latest_start_allowed,
-)
-
-SETS_REMEMBERED = 24
+from app.planning.arrays import IntArray, np
+from app.planning.flow import Bench, Workload
+from app.planning.kept_flow import KeptFlow, Name, fill_bench
 
 
 def due_last_first(load: Workload) -> IntArray:
@@ -32,150 +17,44 @@ def due_last_first(load: Workload) -> IntArray:
     return np.lexsort((np.arange(len(load.ends)), -load.ends))
 
 
-def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArray) -> tuple[IntArray, Flow]:
+def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArray) -> tuple[IntArray, KeptFlow]:
     """Returns the latest starts, in seconds, at which a bench that fits still fits, and the flow with these starts.
 
     The starts are chosen one batch after another in the given order; a batch that is not in it keeps its own start.
     Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
-    all others their own. No guess is ever too early, so when all guesses made at once fit, each of them is
-    the latest.
+    all others their own.
     """
-    starts, placed, limiting_sets = begins.copy(), _PlacedBatches.empty(bench, load), list[int]()
-    flow, done, batch_count = None, 0, len(order)
-    while flow is None or done < len(order):
-        tried_starts, tried_placed = starts.copy(), placed.copy()
-        for batch in order[done : done + batch_count].tolist():
-            tried_starts[batch] = max(tried_placed.guess(batch, tried_starts, limiting_sets), begins[batch])
-        flow = largest_flow(bench, load, tried_starts)
-        if flow.short:
-            limiting_sets, batch_count = [_bits(flow.cut), *limiting_sets], max(batch_count // 2, 1)
-        else:
-            starts, placed = tried_starts, tried_placed
-            limiting_sets, done, batch_count = limiting_sets[:SETS_REMEMBERED], done + batch_count, batch_count * 2
+    flow, _ = fill_bench(bench, load, begins)
+    starts = begins.copy()
+    for batch in order.tolist():
+        starts[batch] = _latest_start(flow, batch, int(load.work[batch]))
     return starts, flow
 
 
-@dataclass(slots=True)
-class _BenchPiece:
-    """A piece of time in which nothing changes: the hands and points that are free in it, and the batches that are
-    placed in it, as a number with one bit for each batch."""
+def _latest_start(flow: KeptFlow, batch: int, work: int) -> int:
+    """Lets a batch begin as late as it can, and returns when that is."""
+    job = flow.jobs[batch]
+    own, start = job.begin, _back(flow, batch, job.end, work, ()) if work else job.end
+    met = set[Name]()
+    while left := flow.begin_at(batch, max(start, own)):
+        met.update(flow.met)
+        start = _back(flow, batch, start, left, met)
+    return max(start, own)
 
-    start: int
-    end: int
-    hands: int
-    points: list[int]
-    batches: int = 0
 
+def _back(flow: KeptFlow, batch: int, start: int, missing: int, met: Iterable[Name]) -> int:
+    """Returns to when the start of a batch must go back so that the batches that were met, which are too much for
+    their hours by the missing hand-seconds, have time enough.
 
-@dataclass(slots=True)
-class _PlacedBatches:
-    """The batches guessed so far, each placed as late before its end as those placed earlier leave room.
-
-    Sets of batches are numbers with one bit for each batch. of_gas: the batches of each gas. parts: sets of batches
-    such that no two of them compete for the same hours.
+    Only the hands and points that none of the others can use make up for what is missing. Returns 0 when they are
+    too few.
     """
-
-    bench: Bench
-    load: Workload
-    of_gas: dict[int, int]
-    pieces: list[_BenchPiece]
-    parts: list[int]
-
-    @classmethod
-    def empty(cls, bench: Bench, load: Workload) -> "_PlacedBatches":
-        """Returns the bench with no batch placed yet."""
-        columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
-        pieces = [
-            _BenchPiece(start=start, end=end, hands=hands, points=points)
-            for start, end, hands, points in zip(*(part.tolist() for part in columns), strict=True)
-        ]
-        return cls(bench, load, {int(gas): _bits(load.gas == gas) for gas in np.unique(load.gas)}, pieces, [])
-
-    def copy(self) -> "_PlacedBatches":
-        """Returns a copy, on which guesses can be tried."""
-        pieces = [_BenchPiece(one.start, one.end, one.hands, [*one.points], one.batches) for one in self.pieces]
-        return _PlacedBatches(self.bench, self.load, self.of_gas, pieces, [*self.parts])
-
-    def guess(self, batch: int, starts: IntArray, limiting_sets: Sequence[int]) -> int:
-        """Places the batch, and returns the latest start that it alone, the batches near it and the limiting sets
-        allow."""
-        alone = 1 << batch
-        near = self._with_their_parts(alone | self._place(batch))
-        sets = {alone, near, *(one for one in limiting_sets if one & alone)}
-        start, tightest = min((self._allowed(batch, starts, one), one) for one in sets)
-        while near != alone and start > starts[batch] and (cut := self._cut(near, batch, starts, start)) & alone:
-            start, tightest = self._allowed(batch, starts, cut), cut
-        joined = self._with_their_parts(tightest)
-        self.parts = [joined, *(part for part in self.parts if not part & joined)]
-        return start
-
-    def _cut(self, near: int, batch: int, starts: IntArray, start: int) -> int:
-        """Returns which of the near batches are too much for their hours when the batch starts at this second; 0
-        when all of them fit."""
-        chosen, begins = np.flatnonzero(_mask(near, len(starts))), starts.copy()
-        begins[batch] = start
-        load = self.load.only(chosen)
-        if fit_due_first(self.bench, load, begins[chosen]):
-            return 0
-        cut = np.zeros(len(starts), bool)
-        cut[chosen[largest_flow(self.bench, load, begins[chosen]).cut]] = True
-        return _bits(cut)
-
-    def _with_their_parts(self, some: int) -> int:
-        """Returns these batches together with all batches of every part that has one of them."""
-        joined = some
-        for part in self.parts:
-            if part & some:
-                joined |= part
-        return joined
-
-    def _allowed(self, batch: int, starts: IntArray, chosen: int) -> int:
-        """Returns the latest start of the batch with which the chosen batches, given as bits, are not too much
-        for their hours."""
-        return latest_start_allowed(self.bench, self.load, starts, batch, _mask(chosen, len(starts)))
-
-    def _place(self, batch: int) -> int:
-        """Places the batch as late as it can be before its end, and returns the batches that it competes with
-        there."""
-        gas, left = int(self.load.gas[batch]), int(self.load.work[batch])
-        place, met = self._split(int(self.load.ends[batch])), 0
-        while left > 0 and place:
-            place -= 1
-            piece = self.pieces[place]
-            points = piece.hands + 1 if gas == HANDS_ONLY else piece.points[gas]
-            free = min(piece.hands, points)
-            met |= piece.batches & (self.of_gas[gas] if points == free else -1)
-            if free * (piece.end - piece.start) > left:
-                place = self._split(piece.end + -left // free)
-                piece = self.pieces[place]
-            if free:
-                self._take(piece, batch, gas, free)
-                left -= free * (piece.end - piece.start)
-        return met
-
-    def _split(self, moment: int) -> int:
-        """Cuts the piece in which this second lies in two, if need be, and returns how many pieces end by it."""
-        place = bisect_left(self.pieces, moment, key=lambda piece: piece.start)
-        if place and self.pieces[place - 1].end > moment:
-            whole = self.pieces[place - 1]
-            self.pieces.insert(place, _BenchPiece(moment, whole.end, whole.hands, [*whole.points], whole.batches))
-            whole.end = moment
-        return place
-
-    def _take(self, piece: _BenchPiece, batch: int, gas: int, hands: int) -> None:
-        """Gives the batch this many hands, and points of its gas, in a piece."""
-        piece.hands -= hands
-        piece.batches |= 1 << batch
-        if gas != HANDS_ONLY:
-            piece.points[gas] -= hands
-
-
-def _bits(mask: BoolArray) -> int:
-    """Returns a set of batches as a number with one bit for each batch."""
-    return int.from_bytes(np.packbits(mask, bitorder="little").tobytes(), "little")
-
-
-def _mask(bits: int, count: int) -> BoolArray:
-    """Returns a set of batches, given as bits, as a mask over all `count` batches."""
-    octets = np.frombuffer(bits.to_bytes(-(-count // 8), "little"), np.uint8)
-    return np.unpackbits(octets, count=count, bitorder="little").astype(bool)
+    gas = flow.jobs[batch].gas
+    others = [flow.jobs[other] for other in met if other != batch]
+    for slot in flow.slots_before(start):
+        gases = {job.gas for job in others if job.begin <= slot.start < job.end}
+        gain = slot.usable({*gases, gas}) - slot.usable(gases)
+        if gain * (slot.end - slot.start) >= missing:
+            return slot.end - -(-missing // gain)
+        missing -= gain * (slot.end - slot.start)
+    return 0

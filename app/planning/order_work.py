@@ -1,6 +1,7 @@
 """This module says which work the bench must still do for an order: its fills, then its finishing."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.planning.schedule import Batch
@@ -53,12 +54,7 @@ def without_precedence(order: OrderWork, now: datetime) -> list[Batch]:
 
     Fills must be dry by the order's ready-by; finishing may begin when the last fill could be dry at the earliest.
     """
-    fills = [
-        replace(fill.batch, not_before=max(fill.batch.not_before, now), ready_by=order.ready_by - fill.drying_time)
-        for fill in order.fills
-    ]
-    earliest = max((fill.batch.not_before + fill.drying_time for fill in order.fills), default=now)
-    return [*fills, Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)]
+    return [*_fills(order, order.ready_by, now), finishing_of(order, now)]
 
 
 def with_precedence(order: OrderWork, finish_start: datetime, now: datetime) -> list[Batch]:
@@ -66,9 +62,18 @@ def with_precedence(order: OrderWork, finish_start: datetime, now: datetime) -> 
 
     Its fills must be dry by then. The finishing has the order's key. Nothing begins before now.
     """
-    *fills, finishing = without_precedence(order, now)
-    fills = [
-        replace(batch, ready_by=finish_start - fill.drying_time)
-        for batch, fill in zip(fills, order.fills, strict=True)
-    ]
-    return [*fills, replace(finishing, not_before=finish_start)]
+    finishing = Batch(order.key, None, order.finish_seconds, finish_start, order.ready_by)
+    return [*_fills(order, finish_start, now), finishing]
+
+
+def finishing_of(order: OrderWork, now: datetime) -> Batch:
+    """Returns the finishing of an order, from the moment at which the last fill could be dry at the earliest."""
+    earliest = max((fill.batch.not_before + fill.drying_time for fill in order.fills), default=now)
+    return Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)
+
+
+def _fills(order: OrderWork, dry_by: datetime, now: datetime) -> Iterator[Batch]:
+    """Yields the fills of an order, which must be dry by a moment."""
+    for fill in order.fills:
+        batch, done_by = fill.batch, dry_by - fill.drying_time
+        yield Batch(batch.key, batch.gas, batch.work_seconds, max(batch.not_before, now), done_by)

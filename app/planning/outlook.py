@@ -122,8 +122,12 @@ class _Risk:
     @classmethod
     def of(cls, orders: Sequence[OrderWork], found: FinishStarts, bench: BenchAhead) -> "_Risk":
         """Returns the risk of these orders, which are in conflict as found."""
-        in_conflict = frozenset[str]().union(*(conflict.orders for conflict in found.conflicts))
-        alone = {order.key: bench.finish_starts([order]) for order in orders if order.key in in_conflict}
+        conflicts = {key: conflict for conflict in found.conflicts for key in conflict.orders}
+        alone = {
+            order.key: bench.finish_starts([order]) if len(one.orders) > 1 else FinishStarts({}, (one,))
+            for order in orders
+            if (one := conflicts.get(order.key))
+        }
         unavoidable = frozenset(key for key, one in alone.items() if one.shortage)
         by_key = {order.key: order for order in orders}
         over = frozenset(key for key in unavoidable if _is_over(by_key[key], bench))
@@ -206,7 +210,8 @@ def _why(
     beside those that are placed before it."""
     key = placement.order.key
     others = [] if key in risk.unavoidable else [one for one in risk.orders if one not in given.late]
-    found = risk.bench.finish_starts([risk.orders[one] for one in (*others, key)])
+    beside = [risk.orders[one] for one in (*others, key)]
+    found = risk.alone[key] if key in risk.unavoidable else risk.bench.finish_starts(beside)
     if found.fit is Fit.NOT_FOUND and others and (short := search.shortage_without(given.late - {key})):
         return short, True
     short = found.shortage or placed.shortage_of(placement)

@@ -1,50 +1,20 @@
 """This module places late orders on the bench as soon as can be, one after another, beside those that are placed
 already."""
 
-from bisect import bisect_left
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
-import numpy as np
-
-from app.planning.finishing import FinishStarts, find_finish_starts
-from app.planning.flow import IntArray, largest_flow, slots_in_use, slots_of, usable_hands
+from app.planning.finishing import FinishStarts, finish_starts_on
 from app.planning.order_work import OrderWork, with_precedence
-from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage, workload_of
+from app.planning.room import Room
+from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage
+from app.planning.staff_hours import StaffHours
 
 STEP = timedelta(minutes=5)
 PLAN_HORIZON = timedelta(days=7)
 SEARCH_EFFORT = 400
-NEAR = (timedelta(hours=36), timedelta(hours=12))
-
-
-@dataclass(frozen=True, slots=True)
-class StaffHours:
-    """The hand-seconds of a bench, added up: how many there are before each corner, in seconds since 1970."""
-
-    corners: IntArray
-    seconds: IntArray
-
-    @classmethod
-    def of(cls, case: Case) -> "StaffHours":
-        """Returns the hours of all staff on the bench of the case."""
-        starts, ends = case.bench.starts, case.bench.ends
-        worked = (ends - starts) * case.bench.hands
-        corners = np.stack((starts, ends), axis=1).ravel()
-        return cls(corners, np.cumsum(np.stack((worked * 0, worked), axis=1).ravel()))
-
-    def after(self, second: int, work: float) -> int:
-        """Returns the first second by which all staff, from another one on, can have done so many hand-seconds."""
-        if work <= 0 or not len(self.corners):
-            return second
-        wanted = round(float(np.interp(second, self.corners, self.seconds))) - int(-work // 1)
-        place = int(np.searchsorted(self.seconds, wanted))
-        if place == len(self.seconds):
-            return second
-        hands = np.diff(self.seconds)[place - 1] // np.diff(self.corners)[place - 1]
-        return max(second, int(self.corners[place] - (self.seconds[place] - wanted) // hands))
 
 
 @dataclass(frozen=True)
@@ -58,7 +28,7 @@ class BenchAhead:
 
     def finish_starts(self, orders: Sequence[OrderWork], effort: int = SEARCH_EFFORT) -> FinishStarts:
         """Returns when the finishing of each of these orders starts, or which of them conflict."""
-        return find_finish_starts(orders, self.shifts, self.points, self.now, self.absences, effort)
+        return finish_starts_on(self.empty, orders, self.now, effort)
 
     @cached_property
     def empty(self) -> Case:
@@ -66,24 +36,18 @@ class BenchAhead:
         return Case.of((), self.shifts, self.points, self.absences)
 
     @cached_property
-    def next_closings(self) -> list[datetime]:
-        """The last ends of shifts that are near, the later one first."""
-        ends = [[shift.end for shift in self.shifts if self.now < shift.end <= self.now + far] for far in NEAR]
-        return [max(some) for some in ends if some]
+    def room(self) -> Room:
+        """The room for further batches."""
+        return Room.of(self.empty)
 
     @cached_property
-    def hours(self) -> "StaffHours":
+    def hours(self) -> StaffHours:
         """The hours of all staff."""
-        return StaffHours.of(self.empty)
-
-    def case(self, batches: Sequence[Batch]) -> Case:
-        """Returns the case of these batches on this bench."""
-        by_key, gases = tuple(sorted(batches, key=lambda batch: batch.key)), self.empty.gases
-        return Case(by_key, gases, self.empty.bench, *workload_of(by_key, gases))
+        return StaffHours.of(self.empty.bench)
 
     def shortage(self, batches: Sequence[Batch]) -> Shortage | None:
         """Returns None when all of these batches fit."""
-        return find_shortage(self.case(batches))
+        return find_shortage(self.empty.with_batches(batches))
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,19 +74,13 @@ class Placement:
         return self.ready_at is None or self.order.misses_start(self.ready_at)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlacedOrders:
-    """The orders that are placed on the bench, with fixed starts of finishing.
-
-    near: the batches that must be done by the closing, when all others fit after it; then these alone decide what
-    else fits until then. closing: None when all batches are near.
-    """
+    """The orders that are placed on the bench, with fixed starts of finishing."""
 
     bench: BenchAhead
     finish_starts: Mapping[str, datetime]
     batches: tuple[Batch, ...]
-    near: tuple[Batch, ...]
-    closing: datetime | None
 
     @classmethod
     def of(
@@ -132,13 +90,12 @@ class PlacedOrders:
         batches = tuple(
             batch for order in orders for batch in with_precedence(order, finish_starts[order.key], bench.now)
         )
-        for closing in bench.next_closings:
-            far = [batch for batch in batches if batch.ready_by > closing]
-            after = [replace(batch, not_before=max(batch.not_before, closing)) for batch in far]
-            if far and bench.shortage(after) is None:
-                near = tuple(batch for batch in batches if batch.ready_by <= closing)
-                return cls(bench, finish_starts, batches, near, closing)
-        return cls(bench, finish_starts, batches, batches, None)
+        return cls(bench, finish_starts, batches)
+
+    @cached_property
+    def case(self) -> Case:
+        """The case of their batches."""
+        return self.bench.empty.with_batches(self.batches)
 
     def soonest(
         self, order: OrderWork, filled_from: datetime, ready_from: datetime, before: Placement | None = None
@@ -155,19 +112,15 @@ class PlacedOrders:
         def at(steps: int) -> datetime:
             return order.ready_by + steps * STEP
 
-        def fills(steps: int) -> Sequence[Batch]:
-            return with_precedence(order, at(steps), now)[:-1]
-
-        filled = self._first_fit(fills, _steps_up(filled_from - order.ready_by), most)
+        least = _steps_up(filled_from - order.ready_by)
+        filled = self._first_fit(with_precedence(order, at(least), now)[:-1], (), least, most)
         if filled is None:
             return Placement(order)
-
-        def all_work(steps: int) -> Sequence[Batch]:
-            return with_precedence(replace(order, ready_by=at(steps)), at(filled), now)
-
         if before and before.ready_at and before.finish_start == at(filled):
             ready_from = max(ready_from, before.ready_at)
-        ready = self._first_fit(all_work, max(filled, _steps_up(ready_from - order.ready_by)), most)
+        least = max(filled, _steps_up(ready_from - order.ready_by))
+        *fills, finishing = with_precedence(order, at(filled), now)
+        ready = self._first_fit([replace(finishing, ready_by=at(least))], fills, least, most)
         return Placement(order) if ready is None else Placement(order, at(filled), at(ready))
 
     def with_placement(self, placement: Placement) -> "PlacedOrders":
@@ -177,14 +130,8 @@ class PlacedOrders:
             return self
         kept = replace(order, ready_by=max(ready_at, order.ready_by))
         more = with_precedence(kept, finish_start, self.bench.now)
-        is_near = self.closing is not None and kept.ready_by <= self.closing
-        return PlacedOrders(
-            self.bench,
-            {**self.finish_starts, order.key: finish_start},
-            (*self.batches, *more),
-            (*(self.near if is_near else self.batches), *more),
-            self.closing if is_near else None,
-        )
+        finish_starts = {**self.finish_starts, order.key: finish_start}
+        return PlacedOrders(self.bench, finish_starts, (*self.batches, *more))
 
     def shortage_of(self, placement: Placement) -> Shortage | None:
         """Returns what is short when the placed order must be ready by its own ready-by; None when nothing is."""
@@ -192,58 +139,13 @@ class PlacedOrders:
         finish_start = min(at, order.ready_by) if at else order.ready_by
         return self.bench.shortage([*self.batches, *with_precedence(order, finish_start, self.bench.now)])
 
-    def _first_fit(self, more: Callable[[int], Sequence[Batch]], least: int, most: int) -> int | None:
-        """Returns the first number of steps from least to most at which these further batches fit too; None when
-        there is none.
-
-        Batches that are too much together at one number stay so until they have time enough, so what is between is
-        left out.
-        """
-        steps = least
-        while steps <= most:
-            cut = self._cut(more(steps))
-            if not cut:
-                return steps
-            steps += 1 + self._steps_with_time(cut, more, range(steps + 1, most + 1))
-        return None
-
-    def _steps_with_time(self, cut: frozenset[str], more: Callable[[int], Sequence[Batch]], later: range) -> int:
-        """Returns the place of the first of the numbers of steps at which the batches of the cut have time
-        enough."""
-        return _first_true(lambda steps: self._has_time(cut, more(steps)), later)
-
-    def _cut(self, more: Sequence[Batch]) -> frozenset[str]:
-        """Returns the batches that are too much together with these further ones; none when all fit."""
-        case = self.bench.case([*self._beside(more), *more])
-        if case.fits_in_due_order():
-            return frozenset()
-        return frozenset(case.keys(np.flatnonzero(largest_flow(case.bench, case.load, case.begins).cut)))
-
-    def _beside(self, more: Sequence[Batch]) -> tuple[Batch, ...]:
-        """Returns the batches that decide whether these further ones fit."""
-        is_near = self.closing is not None and all(batch.ready_by <= self.closing for batch in more)
-        return self.near if is_near else self.batches
-
-    def _has_time(self, cut: frozenset[str], more: Sequence[Batch]) -> bool:
-        """Returns whether the batches of the cut, with the further ones as given here, have time enough."""
-        case = self.bench.case([batch for batch in (*self._beside(more), *more) if batch.key in cut])
-        slots = slots_of(case.bench, case.begins, case.load.ends)
-        time = usable_hands(slots_in_use(case.load.gas, slots), slots) * slots.lengths
-        return int(time.sum()) >= int(case.load.work.sum())
+    def _first_fit(self, more: Sequence[Batch], beside: Sequence[Batch], least: int, most: int) -> int | None:
+        """Returns the first number of steps up to most at which further batches fit too, beside these; None when
+        there is none. more: as they are with the least number of steps."""
+        step = int(STEP.total_seconds())
+        steps = self.bench.room.steps_for(more, (*self.batches, *beside), step, most - least)
+        return None if steps is None else least + steps
 
 
 def _steps_up(after: timedelta) -> int:
     return -(-after // STEP)
-
-
-def _first_true(test: Callable[[int], bool], numbers: range) -> int:
-    """Returns the place of the first of the numbers for which the test is true, or how many there are when there is
-    none.
-
-    Once the test is true for a number, it must be true for all after it. The search doubles its step, and then
-    halves the interval.
-    """
-    step = 1
-    while step < len(numbers) and not test(numbers[step - 1]):
-        step *= 2
-    return bisect_left(numbers, True, step // 2, min(step, len(numbers)), key=test)

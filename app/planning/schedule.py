@@ -10,28 +10,26 @@ hand a batch; here a batch may take more). The minimum cut (Ford & Fulkerson 195
 are too much for their hours.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, pairwise
 
-import numpy as np
-
+from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
 from app.planning.flow import (
     HANDS_ONLY,
     Bench,
     Flow,
-    IntArray,
     Workload,
     fit_due_first,
     groups_sharing_no_slot,
-    largest_flow,
-    latest_start_with_all_hands,
     slots_of,
 )
+from app.planning.kept_flow import largest_flow
 from app.planning.latest import due_last_first, latest_starts
 from app.planning.moments import moment_of, seconds_down, seconds_up
+from app.planning.staff_hours import StaffHours
 
 MOST_SECONDS = 2**31 - 1
 
@@ -129,24 +127,28 @@ class Case:
 
         Raises ValueError for a gas without points, a repeated key, a figure below 0 and a moment without a zone.
         """
-        by_key, gases = tuple(sorted(batches, key=lambda batch: batch.key)), tuple(sorted(points))
-        _check(by_key, shifts, points)
+        gases = tuple(sorted(points))
+        if any(number < 0 for number in (*points.values(), *(shift.hands for shift in shifts))):
+            raise ValueError("staff and points cannot be below 0")
         bench = _bench(shifts, [points[gas] for gas in gases], absences, gases)
-        return cls(by_key, gases, bench, *workload_of(by_key, gases))
+        return cls((), gases, bench, *_workload_of((), gases)).with_batches(batches)
 
-    @property
+    def with_batches(self, batches: Sequence[Batch]) -> "Case":
+        """Returns the case of these batches on the same bench. Raises ValueError like `of`."""
+        by_key = tuple(sorted(batches, key=lambda batch: batch.key))
+        _check(by_key, self.gases)
+        return Case(by_key, self.gases, self.bench, *_workload_of(by_key, self.gases))
+
     def groups(self) -> Sequence[IntArray]:
-        """The batches in groups that share no time, so that each group can be solved on its own."""
+        """Returns the batches in groups that share no time, so that each group can be solved on its own."""
         return groups_sharing_no_slot(slots_of(self.bench, self.begins, self.load.ends))
 
-    def flows(self) -> Iterator[tuple[IntArray, Flow]]:
-        """Yields each group with its largest flow."""
-        for group in self.groups:
-            yield group, largest_flow(self.bench, self.load.only(group), self.begins[group])
-
-    def fits_in_due_order(self) -> bool:
-        """Returns True when it is proved, without a flow, that all batches fit; False proves nothing."""
-        return fit_due_first(self.bench, self.load, self.begins)
+    def short_groups(self) -> list[tuple[IntArray, Flow]]:
+        """Returns the groups that do not fit, each with its largest flow."""
+        flows = (
+            (group, largest_flow(self.bench, self.load.only(group), self.begins[group])) for group in self.groups()
+        )
+        return [(group, flow) for group, flow in flows if flow.short]
 
     def keys(self, group: IntArray) -> list[str]:
         """Returns the keys of the batches with these numbers."""
@@ -158,13 +160,10 @@ def find_shortage(case: Case) -> Shortage | None:
 
     Its all_seconds are those of the whole bench.
     """
-    if case.fits_in_due_order():
+    if fit_due_first(case.bench, case.load, case.begins):
         return None
-    all_short = largest_flow(case.bench, case.load, case.begins).short
-    if not all_short:
-        return None
-    group, flow = next((group, flow) for group, flow in case.flows() if flow.short)
-    return _shortage(case, group, flow, all_short)
+    short = case.short_groups()
+    return _shortage(case, *short[0], sum(flow.short for _, flow in short)) if short else None
 
 
 def _shortage(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
@@ -186,7 +185,7 @@ def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
     """
     rank = {key: place for place, key in enumerate(keys)}
     starts: dict[str, datetime] = {}
-    for group in case.groups:
+    for group in case.groups():
         in_group = case.keys(group)
         order = sorted(
             (place for place, key in enumerate(in_group) if key in rank), key=lambda one: rank[in_group[one]]
@@ -203,12 +202,11 @@ def starts_one_after_another(case: Case, keys: Sequence[str]) -> dict[str, datet
     The batches are given from the last to the first. A batch for which there is no time starts at its ready-by.
     """
     place = {batch.key: number for number, batch in enumerate(case.batches)}
-    starts, free_until = {}, None
-    for key in keys:
-        end, work = int(case.load.ends[place[key]]), int(case.load.work[place[key]])
-        latest_end = end if free_until is None else min(end, free_until)
-        free_until = latest_start_with_all_hands(case.bench, latest_end, work)
-        starts[key] = moment_of(free_until)
+    hours, ends, works = StaffHours.of(case.bench), case.load.ends.tolist(), case.load.work.tolist()
+    starts, free_until = {}, max(ends, default=0)
+    for number in (place[key] for key in keys):
+        free_until = hours.latest(min(ends[number], free_until), works[number])
+        starts[case.batches[number].key] = moment_of(free_until)
     return starts
 
 
@@ -224,34 +222,33 @@ def make_plan(
     without points, a repeated key, a figure below 0 and a moment without a zone.
     """
     case = Case.of(batches, shifts, points, absences)
-    short = 0 if case.fits_in_due_order() else sum(flow.short for _, flow in case.flows())
+    is_proved = fit_due_first(case.bench, case.load, case.begins)
+    short = 0 if is_proved else sum(flow.short for _, flow in case.short_groups())
     if short:
         return Plan(False, short, {}, ())
     starts: dict[str, datetime] = {}
     blocks: list[Block] = []
-    for group in case.groups:
+    for group in case.groups():
         load, keys = case.load.only(group), case.keys(group)
         latest, flow = latest_starts(case.bench, load, case.begins[group], due_last_first(load))
         starts |= {key: moment_of(start) for key, start in zip(keys, latest, strict=True)}
-        blocks.extend(blocks_of(flow, load, keys))
+        blocks.extend(blocks_of(flow, keys))
     return Plan(True, 0, starts, tuple(sorted(blocks, key=lambda block: (block.start, block.key))))
 
 
-def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int]) -> None:
-    """Raises ValueError for a gas without points, work below 0, a repeated key, and hands or points below 0."""
+def _check(batches: Sequence[Batch], gases: Sequence[str]) -> None:
+    """Raises ValueError for a gas without points, work below 0, and a repeated key."""
     for batch in batches:
-        if batch.gas is not None and batch.gas not in points:
+        if batch.gas is not None and batch.gas not in gases:
             raise ValueError(f"{batch.key}: there is no filling point for {batch.gas}")
         if batch.work_seconds < 0:
             raise ValueError(f"{batch.key}: work cannot be below 0")
     for one, other in pairwise(batches):
         if one.key == other.key:
             raise ValueError(f"{one.key}: two batches have this key")
-    if any(number < 0 for number in (*points.values(), *(shift.hands for shift in shifts))):
-        raise ValueError("staff and points cannot be below 0")
 
 
-def workload_of(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, IntArray]:
+def _workload_of(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, IntArray]:
     """Returns the workload of the batches, and the second at which each may begin."""
     number = {gas: place for place, gas in enumerate(gases)}
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]

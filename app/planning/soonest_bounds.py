@@ -5,10 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-import numpy as np
-from numpy.typing import NDArray
-
-from app.planning.flow import HANDS_ONLY, IntArray
+from app.planning.arrays import IntArray, np
+from app.planning.flow import HANDS_ONLY
 from app.planning.moments import moment_of, seconds_up
 from app.planning.order_work import OrderWork
 from app.planning.placing import PLAN_HORIZON, STEP, PlacedOrders
@@ -30,7 +28,7 @@ class _FreeTime:
     due: IntArray
     owed: IntArray
 
-    def soonest(self, work: NDArray[np.int64]) -> IntArray:
+    def soonest(self, work: IntArray) -> IntArray:
         """Returns the first second by which there is time for this much more work, for each figure; the last corner
         when there never is."""
         wanted = work[:, None] + self.owed[None, :]
@@ -71,7 +69,7 @@ def bounds_of(
     """
     if not left:
         return Bounds({}, {}, 0, timedelta())
-    case, now = placed.bench.case(placed.batches), placed.bench.now
+    case, now = placed.case, placed.bench.now
     free = {number: _free_time(case, number, now) for number in range(HANDS_ONLY, len(case.gases))}
     works = {number: np.array([_work(order, number, case) for order in left]) for number in free}
     fills = np.array([_work(order, HANDS_ONLY, case, finishing=False) for order in left])

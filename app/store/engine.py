@@ -3,7 +3,7 @@
 import logging
 import sqlite3
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 
 from app.store.facts import StoreFacts, describe_postgres, describe_sqlite
 from app.store.files import ServedFile, create_private_if_missing, file_of
+from app.store.page_check import PageCheck, read_each_table
 from app.store.sentences import (
     NOT_KNOWN_IF_SAVED,
     POSTGRES_SENTENCES,
@@ -151,13 +152,6 @@ def _try_write_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql(f"PRAGMA user_version={version}")
 
 
-def _check_pages(connection: Connection) -> None:
-    """Reads every page of an SQLite file. Raises StoreUnusable when one is damaged."""
-    (answer,) = connection.exec_driver_sql("PRAGMA quick_check(1)").one()
-    if answer != "ok":
-        raise StoreUnusable(SQLITE_SENTENCES["SQLITE_CORRUPT"], "SQLITE_CORRUPT")
-
-
 def _try_postgres(connection: Connection) -> None:
     """Raises StoreUnusable when the server takes no changes."""
     (read_only,) = connection.exec_driver_sql("SHOW transaction_read_only").one()
@@ -230,16 +224,34 @@ class Database:
 
     def check(self) -> None:
         """Raises StoreUnusable unless the database can be read and written and its pages are sound."""
+        self.check_opening()
+        if self.can_be_checked_beside:
+            self.page_check().run()
+
+    def check_opening(self, expected_tables: Iterable[str] = ()) -> None:
+        """Raises StoreUnusable unless the database can be written, and an SQLite file has these tables and gives a
+        row of each. A file that cannot be checked beside writes is read as a whole."""
         self.verify_file()
         try:
             with self._only_writer(), self._write_engine.connect() as connection:
                 try_out = _try_write_sqlite if self._is_sqlite else _try_postgres
                 try_out(connection)
             if self._is_sqlite:
-                with self.engine.connect() as connection:  # it takes long, and with WAL it holds up no write
-                    _check_pages(connection)
+                with self.engine.connect() as connection:
+                    read_each_table(connection, expected_tables)
         except DatabaseError as exc:
             raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
+        if self._is_sqlite and not self.can_be_checked_beside:
+            self.page_check().run()
+
+    @property
+    def can_be_checked_beside(self) -> bool:
+        """Whether its pages can be read without holding up writes: in an SQLite file with WAL."""
+        return self._is_sqlite and wal_race_fixed(library_version())
+
+    def page_check(self) -> PageCheck:
+        """Returns a check of the whole SQLite file that did not start yet."""
+        return PageCheck(self.engine)
 
     def close(self) -> None:
         """Writes what the -wal file holds into an SQLite file, unless another program still reads it, and closes

@@ -1,24 +1,27 @@
 """This module migrates a database's tables to the form that this program expects, and back."""
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import cache
 from itertools import count
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from alembic import command
-from alembic.config import Config
-from alembic.migration import MigrationContext
-from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
+from app.later import Later
 from app.store.engine import make_engine, parse_url
 from app.store.files import ENDINGS
-from app.store.ownership import DatabaseOwner, find_owner
+from app.store.ownership import DatabaseOwner, find_owner, revision_on, sign_database
 from app.store.sentences import StoreUnusable, not_ours
 
+if TYPE_CHECKING:
+    from alembic import command, config
+else:
+    command, config = Later("alembic.command"), Later("alembic.config")
+
 PROJECT_FILE = Path(__file__).resolve().parents[2] / "pyproject.toml"
+_REVISION = re.compile(r"""^(revision|down_revision) = (?:None|["'](\w+)["'])$""", re.MULTILINE)
 
 
 NO_FILE_TO_MOVE = "Only an SQLite file can be moved away. Empty this database with its own tools."
@@ -33,6 +36,16 @@ def upgrade(url: str, revision: str = "head") -> None:
     command.upgrade(_config(url), revision)
 
 
+def bring_up_to_date(url: str) -> None:
+    """Migrates to the newest revision. A database that has it already is only signed as ours."""
+    if not is_current(url):
+        upgrade(url)
+        return
+    with migration_connection(url) as connection:
+        sign_database(connection)
+        connection.commit()
+
+
 def downgrade(url: str, revision: str) -> None:
     """Migrates back to a revision; 'base' removes all tables."""
     command.downgrade(_config(url), revision)
@@ -43,21 +56,19 @@ def current(url: str) -> str | None:
     engine = make_engine(url)
     try:
         with engine.connect() as connection:
-            return MigrationContext.configure(connection).get_current_revision()
+            return revision_on(connection)
     finally:
         engine.dispose()
 
 
 def is_current(url: str) -> bool:
     """Returns whether the database is at the newest revision that this program knows."""
-    return current(url) == ScriptDirectory.from_config(_config(url)).get_current_head()
+    return current(url) == known_revisions()[0]
 
 
 def owner_of(url: str) -> DatabaseOwner:
     """Returns whose the database is, and changes nothing in it."""
-    return find_owner(
-        url, {script.revision for script in ScriptDirectory.from_config(_config(url)).walk_revisions()}
-    )
+    return find_owner(url, known_revisions())
 
 
 def refuse_what_is_not_ours(url: str) -> None:
@@ -68,14 +79,22 @@ def refuse_what_is_not_ours(url: str) -> None:
 
 
 def known_revisions() -> tuple[str, ...]:
-    """Returns the revisions that this program knows, the newest first."""
-    return _revisions_of(PROJECT_FILE)
+    """Returns the revisions that this program knows, the newest first.
+
+    The files of the migrations are read, not run: a start that has nothing to migrate does without Alembic.
+    """
+    files = (PROJECT_FILE.parent / "migrations" / "versions").glob("*.py")
+    next_of = {previous: revision for revision, previous in map(_revision_and_previous, files)}
+    known: list[str] = []
+    while following := next_of.get(known[-1] if known else ""):
+        known.append(following)
+    return tuple(reversed(known))
 
 
-@cache
-def _revisions_of(project_file: Path) -> tuple[str, ...]:
-    config = Config(toml_file=project_file, attributes={"url": ""})
-    return tuple(script.revision for script in ScriptDirectory.from_config(config).walk_revisions())
+def _revision_and_previous(file: Path) -> tuple[str, str]:
+    """Returns a migration's revision and the one before it, which is empty for the first migration."""
+    given = dict(_REVISION.findall(file.read_text("utf-8")))
+    return given["revision"], given["down_revision"]
 
 
 @contextmanager
@@ -106,8 +125,8 @@ def refuse_broken_references(connection: Connection) -> None:
         raise BrokenReferences(f"{len(broken)} rows point to rows that do not exist: {pairs}.")
 
 
-def _config(url: str) -> Config:
-    return Config(toml_file=PROJECT_FILE, attributes={"url": url})
+def _config(url: str) -> "config.Config":
+    return config.Config(toml_file=PROJECT_FILE, attributes={"url": url})
 
 
 def set_database_aside(database_url: str, ending: str) -> Path | None:

@@ -6,8 +6,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
-from alembic.migration import MigrationContext
-from sqlalchemy import Connection, inspect
+from sqlalchemy import Connection, inspect, text
 from sqlalchemy.exc import DatabaseError
 
 from app.store.engine import BUSY_MILLISECONDS, make_engine, parse_url, sqlite_module
@@ -42,10 +41,17 @@ def find_owner(url: str, known_revisions: Collection[str]) -> DatabaseOwner:
     try:
         with engine.connect() as connection:
             tables = set(inspect(connection).get_table_names())
-            revision = MigrationContext.configure(connection).get_current_revision()
+            revision = revision_on(connection)
     finally:
         engine.dispose()
     return _judge(0, tables, revision, known_revisions)
+
+
+def revision_on(connection: Connection) -> str | None:
+    """Returns the revision of the tables; None before the first migration."""
+    if not inspect(connection).has_table(REVISION_TABLE):
+        return None
+    return connection.scalar(text(f"SELECT version_num FROM {REVISION_TABLE}"))
 
 
 def sign_database(connection: Connection) -> None:

@@ -34,13 +34,14 @@ SOURCES = (
 )
 SHOP = "shop"
 _CHANGED = "shop changed"
+_VERSION = select(Counter.value).where(Counter.name == SHOP)
 
 
 def shop_version(session: Session) -> int | None:
     """The number as it is committed; None once this session itself has changed one of the sources."""
     if session.info.get(_CHANGED) or _sources_in(session):
         return None
-    return session.scalar(select(Counter.value).where(Counter.name == SHOP))
+    return session.scalar(_VERSION)
 
 
 def _sources_in(session: Session) -> bool:

@@ -3,7 +3,7 @@ strip."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from app.actions.records.batches import read_float_plan
 from app.actions.records.open_work import work_key
@@ -11,7 +11,7 @@ from app.physics.balloon import Gas
 from app.planning.bench_window import BenchWindow
 from app.planning.early import Early, why_early
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
-from app.planning.window import FloatOutcome, FloatPlan, Verdict
+from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict
 from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
@@ -119,7 +119,8 @@ class BoardBatch:
 
     @cached_property
     def outcome(self) -> FloatOutcome:
-        return outcome_of(self.row, self.shop)
+        start = self.float_plan.start_to_judge(self.row.started_at, self.row.inflate_by)
+        return _outcome(self.float_plan, start, self.shop.certainty)
 
     @property
     def verdict(self) -> Verdict:
@@ -144,6 +145,14 @@ class BoardBatch:
 
     @cached_property
     def strip(self) -> Strip:
+        return self._strip(slim=False)
+
+    @cached_property
+    def slim_strip(self) -> Strip:
+        """The strip as the underline of a row."""
+        return self._strip(slim=True)
+
+    def _strip(self, *, slim: bool) -> Strip:
         row, formats, day = self.row, self.formats, self.plan.day
         words = _started_sentence(row, formats, day) or window_sentence(
             self.window, formats, day, self.now, lasts=self.outcome.lasts
@@ -151,7 +160,7 @@ class BoardBatch:
         hours = StripHours(
             self.window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at
         )
-        return layout(hours, f"{words} {self.chance}", formats, self.now)
+        return layout(hours, f"{words} {self.chance}", formats, self.now, slim=slim)
 
     @cached_property
     def time_reasons(self) -> tuple[str, str, str, str]:
@@ -210,7 +219,13 @@ def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
     """Returns what becomes of a batch: with its real start once it was started, until then with the planned
     one."""
     float_plan = read_float_plan(row.float_plan)
-    return float_plan.outcome(float_plan.start_to_judge(row.started_at, row.inflate_by), shop.certainty)
+    return _outcome(float_plan, float_plan.start_to_judge(row.started_at, row.inflate_by), shop.certainty)
+
+
+@lru_cache(maxsize=4096)
+def _outcome(float_plan: FloatPlan, start: datetime, certainty: Certainty) -> FloatOutcome:
+    """Returns what becomes of a batch that is started then. It is kept, because a board asks for the same often."""
+    return float_plan.outcome(start, certainty)
 
 
 def _was_started_early(row: BoardRow, outcome: FloatOutcome) -> bool:

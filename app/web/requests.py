@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
 from typing import Any, TypeVar, cast
@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from werkzeug.routing import IntegerConverter, Map
 
 from app.actions.context import Context
+from app.actions.kept import KeptFindings
 from app.actions.records.shop import BuiltShop, ShopCache
 from app.actions.shop.backups import BackupKeeper
 from app.quoting.catalogue import Catalogue
@@ -22,6 +23,7 @@ from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock
 from app.web.formats import Formats
 from app.web.kept import Kept
+from app.web.lazy_rules import LazyRule
 from app.web.notes import PlannerNotes, StoreNotes
 from app.web.sessions import AgelessSessions
 
@@ -37,18 +39,20 @@ View = TypeVar("View", bound=Callable[..., Any])
 class RequestContext:
     """What a view is handed: what every action needs, and what pages need besides, loaded when first asked for.
 
-    uploaded: what the view's upload limits let it read before the session was opened.
+    uploaded: what the view's upload limits let it read before the session was opened. kept: what earlier requests
+    found out.
     """
 
     session: Session
     now: datetime
     shop_cache: ShopCache
     uploaded: Any = None
+    kept: KeptFindings = field(default_factory=KeptFindings)
 
     @cached_property
     def context(self) -> Context:
         """What every action is handed."""
-        return Context(self.session, self.who, self.shop, self.catalogue, self.now)
+        return Context(self.session, self.who, self.shop, self.catalogue, self.now, self.kept)
 
     @cached_property
     def _built(self) -> BuiltShop:
@@ -157,6 +161,7 @@ class StillaloftFlask(Flask):
     backups: BackupKeeper
     planner_notes: PlannerNotes | None
     session_interface = AgelessSessions()
+    url_rule_class = LazyRule
     after_write: Callable[[], None]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -168,10 +173,11 @@ class StillaloftFlask(Flask):
 
     def forget(self) -> None:
         """Forgets what is kept of the database; the versions in one say nothing of those in another."""
-        self.shop_cache = ShopCache()
+        self.shop_cache, self.kept = ShopCache(), KeptFindings()
         self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
         self.kept_pickups: Kept[date, Any] = Kept(MOST_PICKUPS)
+        self.shown_boards: Kept[str, Any] = Kept(MOST_BOARDS)
 
     def dispatch_request(self) -> Response:
         """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the
@@ -197,7 +203,7 @@ class StillaloftFlask(Flask):
     @contextmanager
     def context_of(self, opened: Session, uploaded: Any = None) -> Iterator[None]:
         """Gives this request its context, on an open session, while the block runs."""
-        g.request_context = RequestContext(opened, clock.now(), self.shop_cache, uploaded)
+        g.request_context = RequestContext(opened, clock.now(), self.shop_cache, uploaded, self.kept)
         try:
             yield
         finally:

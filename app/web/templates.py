@@ -1,13 +1,11 @@
 """This module gives the templates the functions and words that they may use."""
 
-import hashlib
 from collections.abc import Mapping
-from functools import cache
 from pathlib import Path
 from typing import Any, cast
 
 from flask import Flask, current_app, g
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
@@ -19,7 +17,9 @@ from app.web.colours import colours_in, shop_colour_look
 from app.web.day_echo import day_echo
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
+from app.web.kept_templates import KeptTemplates
 from app.web.requests import StillaloftFlask, request_context
+from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
 from app.web.wording.order_state import state_of_order
@@ -34,8 +34,9 @@ def register_template_globals(app: Flask) -> None:
     """Registers the functions and words that every template may use."""
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
+    app.jinja_env.bytecode_cache = KeptTemplates(Path(app.root_path, app.template_folder or ""))
     app.jinja_env.globals.update(
-        asset=_asset,
+        asset=asset,
         colours_in=colours_in,
         colour_look=shop_colour_look,
         day_echo=day_echo,
@@ -49,6 +50,7 @@ def register_template_globals(app: Flask) -> None:
         customer_act_words=customer_act_words,
         person_name=person_name,
         backup_failure=_backup_failure,
+        is_file_damaged=_is_file_damaged,
         office_changes=_office_changes,
         missing_of_shop=_missing_of_shop,
         payment_words=describe_payment,
@@ -62,19 +64,23 @@ def register_template_globals(app: Flask) -> None:
     )
     app.jinja_env.filters["tag_attributes"] = _tag_attributes
     app.context_processor(_request_values)
-    app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
 
 
 def _tag_attributes(options: Mapping[str, object]) -> Markup:
     """Returns the attributes of a tag; one that is true has no value, one that is false or None is left out."""
     given = {name: value for name, value in options.items() if value is not None and value is not False}
-    each = (Markup(' {}="{}"').format(name, "" if value is True else value) for name, value in given.items())
-    return Markup("").join(each)
+    each = (f' {name}="{"" if value is True else escape(value)}"' for name, value in given.items())
+    return Markup("".join(each))
 
 
 def _backup_failure() -> str:
     """Returns why the last backup failed; empty if it did not."""
     return cast(StillaloftFlask, current_app).backups.failure
+
+
+def _is_file_damaged() -> bool:
+    """Returns whether the last check of the whole file found damage."""
+    return cast(StillaloftFlask, current_app).notes.damaged_at is not None
 
 
 def _office_changes(subject: str) -> list[OfficeChange]:
@@ -86,18 +92,6 @@ def _missing_of_shop() -> Missing:
     """Returns what the shop has not entered yet."""
     here = request_context()
     return find_missing(here.shop, here.catalogue, has_cylinder=has_cylinder(here.session))
-
-
-def _asset(name: str) -> str:
-    """Returns the address of a static file, which changes when the file does; it works also for a host name that
-    is refused."""
-    return f"{current_app.static_url_path}/{name}?v={_content_hash(Path(current_app.static_folder or '', name))}"
-
-
-@cache
-def _content_hash(file: Path) -> str:
-    """Returns a short hash of a file's content."""
-    return hashlib.sha256(file.read_bytes()).hexdigest()[:12]
 
 
 def _request_values() -> dict[str, Any]:

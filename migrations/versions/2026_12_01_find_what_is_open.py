@@ -10,7 +10,7 @@ from alembic import op
 from app.store import types
 
 revision = "b16d4e93a702"
-down_revision = "f3a86d20b915"
+down_revision = "c58e0f7a12d4"
 branch_labels = None
 depends_on = None
 
@@ -59,8 +59,8 @@ WHERE NOT (occasion = 'now' AND coalesce(handed_over_at = taken_at, 1 = 0)) AND 
 )
 """
 PARTS = (
-    ("ix_orders_unpaid_ready_by", "orders", ["ready_by"], "unpaid = 1"),
-    ("ix_orders_unreturned_ready_by", "orders", ["ready_by"], "unreturned = 1"),
+    ("ix_orders_unpaid_ready_by", "orders", ["unpaid", "ready_by"], "unpaid = 1"),
+    ("ix_orders_unreturned", "orders", ["unreturned"], "unreturned = 1"),
     ("ix_lot_balloon_type_id_there", "lot", ["balloon_type_id"], "on_hand <> 0"),
     ("ix_lot_supply_id_there", "lot", ["supply_id"], "on_hand <> 0"),
     ("ix_tap_batch_id", "tap", ["batch_id"], "batch_id IS NOT NULL"),

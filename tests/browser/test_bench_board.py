@@ -1,5 +1,7 @@
 """The board at the bench: what the eye meets first, taps with gloves on, and where the focus is after each."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -184,6 +186,46 @@ def test_a_renewal_leaves_what_is_open_and_what_is_set(tablet, served):
     expect(page.locator("#bench-lists-box, .bench-lists-box")).to_be_visible()
     page.locator(f"#more-{number}-1").get_by_role("button", name="Add").click()
     expect(page.locator(f"#batch-{number}-1")).to_have_attribute("data-filled", "4")
+
+
+def test_a_renewal_brings_only_what_changed_and_the_rest_stays(tablet, served):
+    page = tablet(alone=True, width=820, height=1180)
+    page.clock.install()
+    numbers = [served.put_order(customer=f"Odd Larsen {place}") for place in range(5)]
+    page.goto("/bench")
+    last = page.locator(f"#batch-{numbers[4]}-1")
+    page.locator(f"#more-{numbers[4]}-1 > summary").click()
+    expect(last.get_by_role("button", name="Start")).to_be_visible()
+    last.evaluate("one => one.classList.add('untouched')")
+    served.tap(numbers[3], TapAction.FINISH)
+    with page.expect_response(lambda answer: "v=" in answer.url and "/static/" not in answer.url) as answer:
+        page.clock.run_for(POLL_MS)
+    assert answer.value.text().count("data-kept") == len(numbers) - 2, "all but the one in Now and the one tapped"
+    expect(page.locator(f"[data-role=done] #batch-{numbers[3]}-1")).to_have_count(1)
+    expect(page.locator("[data-kept]")).to_have_count(0)
+    expect(page.locator("[data-role=next]")).to_have_count(3)
+    expect(last).to_have_class(re.compile("untouched"))
+    expect(last.get_by_role("button", name="Start")).to_be_visible()
+    tap(last.get_by_role("button", name="Start"))
+    expect(page.locator(f"[data-role=now] #batch-{numbers[4]}-1")).to_have_attribute("data-state", "started")
+    expect(page.locator(f"#batch-{numbers[1]}-1 .job-whose")).to_contain_text("Odd Larsen 1")
+
+
+def test_a_row_that_was_open_is_filled_again_when_all_of_the_board_is_drawn_anew(tablet, served):
+    page = tablet(alone=True, width=820, height=1180)
+    page.clock.install()
+    numbers = [served.put_order(customer=f"Odd Larsen {place}") for place in range(3)]
+    page.goto("/bench")
+    page.locator(f"#more-{numbers[2]}-1 > summary").click()
+    start = page.locator(f"#batch-{numbers[2]}-1").get_by_role("button", name="Start")
+    expect(start).to_be_visible()
+    page.evaluate("delete document.getElementById('board').dataset.version")
+    served.tap(numbers[1], TapAction.FINISH)
+    with page.expect_response(lambda answer: "v=" in answer.url and "/static/" not in answer.url) as answer:
+        page.clock.run_for(POLL_MS)
+    assert "data-kept" not in answer.value.text()
+    expect(page.locator(f"[data-role=done] #batch-{numbers[1]}-1")).to_have_count(1)
+    expect(start).to_be_visible()
 
 
 def test_a_tablet_sounds_when_a_batch_becomes_due_if_it_was_told_to(tablet, served):

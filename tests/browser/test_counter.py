@@ -211,6 +211,18 @@ def test_each_wrong_field_gets_its_sentence_and_keeps_what_was_typed(page, eveni
     expect(page.locator("#lines-0-colours")).to_have_value("3 red, 2 white")
 
 
+@pytest.mark.parametrize("size", [(1280, 800), (820, 1180)])
+def test_what_is_wrong_and_the_first_wrong_field_are_in_sight_together(tablet, evening, watch, size):
+    watch.expected = ("422",)
+    page = tablet(width=size[0], height=size[1])
+    fill_order(page, evening)
+    page.fill("#lines-0-quantity", "2.5")
+    page.locator("#take").click()
+    expect(page.locator("#lines-0-quantity")).to_be_focused()
+    for place in (".error-summary", "#lines-0-quantity", "#lines-0-quantity-problem"):
+        expect(page.locator(place).first).to_be_in_viewport(ratio=1)
+
+
 def test_a_promise_that_is_not_safe_is_taken_only_with_what_the_customer_accepted(page, evening, watch):
     watch.expected = ("422",)
     fill_order(page, evening)

@@ -90,6 +90,17 @@ def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
     expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
 
 
+def test_an_answer_that_is_older_than_the_form_says_so_until_the_new_one_is_there(page, evening):
+    fill_order(page, evening)
+    expect(page.locator(".answer-behind")).to_be_hidden()
+    held = hold_requests(page, "**/counter/draft*", "lines-0-quantity=25")
+    with page.expect_request("**/counter/draft*"):
+        page.fill("#lines-0-quantity", "25")
+    expect(page.locator(".answer-behind")).to_be_visible()
+    release_requests(page, held)
+    expect(page.locator(".answer-behind")).to_be_hidden()
+
+
 def test_what_was_opened_stays_open_while_the_answer_follows_the_typing(page, evening):
     fill_order(page, evening)
     wait_for_answers(page)

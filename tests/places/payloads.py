@@ -45,7 +45,7 @@ def take(client, **changes):
 
 class Page(HTMLParser):
     """A page's fields, texts by id, and the order of its tags' attributes; of the summaries of what is wrong, their
-    words and the ids that they link to."""
+    words and the ids that they link to. Its token, which is another in every answer, is no such field."""
 
     VOID = frozenset({"meta", "link", "input", "img", "br", "hr", "path", "line", "rect", "circle"})
 
@@ -87,7 +87,7 @@ class Page(HTMLParser):
                 self.values[attrs["name"]] = self.values.get(attrs["name"], "") + data
 
     def _keep_value(self, tag, attrs):
-        if tag == "input" and attrs.get("name"):
+        if tag == "input" and attrs.get("name", "csrf_token") != "csrf_token":
             if attrs.get("type") not in ("radio", "checkbox") or "checked" in attrs:
                 self.values[attrs["name"]] = attrs.get("value") or ""
         elif tag == "option" and "selected" in attrs:

@@ -1,4 +1,4 @@
-"""What the board keeps drawn: never longer than it shows things as they are, and nothing that belongs to one answer."""
+"""What the board keeps drawn: never longer than it shows things as they are, and nothing of one answer alone."""
 
 import re
 from dataclasses import fields, replace
@@ -17,7 +17,7 @@ from app.web.days import read_shop_day
 from app.web.htmx import MAX_PAGE_AGE
 from app.web.requests import request_context
 from app.web.wording.plan import PlanOfBatch, PlanWords
-from tests.places.marks import marks
+from tests.places.marks import marked, marks
 from tests.places.payloads import take
 
 LATER = timedelta(minutes=1)
@@ -171,3 +171,30 @@ def test_what_can_be_done_with_a_row_comes_when_it_is_opened(client, number):
     assert f'id="why-{second}-1"' in part
     assert client.get(address).location == f"/bench/batches/{second}-1"
     assert client.get("/bench/batches/9-9/more", headers={"HX-Request-Type": "partial"}).status_code == 404
+
+
+def _answer_to(client, version):
+    headers = {"HX-Request-Type": "partial", "X-Board-Shown": version}
+    return client.get("/bench", query_string={"v": version}, headers=headers)
+
+
+def test_a_page_that_says_what_it_shows_is_sent_only_the_rows_that_changed(client, number):
+    others = [take(client, client_key=f"more-{place}", bench_override="By turns.") for place in range(3)]
+    (version,) = marks(client.get("/bench").text, "version")
+    client.post(f"/bench/batches/{others[2]}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    answer = _answer_to(client, version)
+    kept = [one["id"] for one in marked(answer.text, "kept")]
+    assert kept == [f"batch-{others[0]}-1", f"batch-{others[1]}-1"]
+    assert f'id="batch-{others[2]}-1" data-state="filled"' in " ".join(answer.text.split())
+    assert answer.headers["X-Board-Since"] == version
+    whole = client.get("/bench", headers={"HX-Request-Type": "partial"})
+    assert (marks(whole.text, "kept"), "X-Board-Since" in whole.headers) == ([], False)
+
+
+@pytest.mark.parametrize("version", ["1.2.abc", "x", "1.2"])
+def test_whoever_shows_a_board_that_nobody_knows_is_sent_all_of_it(client, number, version):
+    take(client, client_key="key-2", bench_override="By turns.")
+    client.get("/bench")
+    answer = _answer_to(client, version)
+    assert (answer.status_code, marks(answer.text, "kept")) == (200, [])
+    assert len(marks(answer.text, "state")) == 2

@@ -24,7 +24,7 @@ def _order(database):
 
 def _sent_again(page, **changes):
     """The form as the browser would send it."""
-    saved = {name: value for name, value in page.values.items() if name not in ("q", "csrf_token", "fix")}
+    saved = {name: value for name, value in page.values.items() if name not in ("q", "fix")}
     return saved | {name.replace("__", "-"): value for name, value in changes.items()}
 
 

@@ -1,4 +1,5 @@
-"""Wherever a batch has a time, one press shows why; without a script too, since it is a fold of the page itself."""
+"""Wherever a batch has a time, one press shows why. It is a fold of the page itself and needs no script; only a row
+of the board asks for it when it is opened, and leads to its ticket without one."""
 
 import re
 

@@ -5,11 +5,16 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from random import Random
 
+import numpy as np
 import pytest
 
-from app.planning import latest
+from app.planning.kept_flow import KeptFlow
+from app.planning.latest import due_last_first, latest_starts
 from app.planning.schedule import Batch, Case, Shift, find_shortage, make_plan
+from tests.amounts import amount
+from tests.planning.old_plan import latest as old_latest
 from tests.planning.schedule_checker import begun_at, check_plan, shortfall, windows
+from tests.planning.test_schedule_random import bench
 
 SECOND = timedelta(seconds=1)
 MONDAY = datetime(2026, 6, 8, 6, tzinfo=UTC)
@@ -44,16 +49,39 @@ def test_each_start_is_the_latest_while_those_after_it_keep_their_own(seed):
     assert shortfall(begun_at(batches, starts), shifts, POINTS) == 0
 
 
-def test_a_bench_with_room_is_asked_about_as_a_whole_only_once(monkeypatch):
-    sizes, largest_flow = [], latest.largest_flow
+@pytest.fixture
+def searches(monkeypatch):
+    """The batches for which room was sought that others must make."""
+    found, way_from = [], KeptFlow._way_from
+    monkeypatch.setattr(KeptFlow, "_way_from", lambda flow, batch: found.append(batch) or way_from(flow, batch))
+    return found
 
-    def counted(bench, load, begins):
-        sizes.append(len(begins))
-        return largest_flow(bench, load, begins)
 
-    monkeypatch.setattr(latest, "largest_flow", counted)
+def test_room_is_sought_a_few_times_for_a_batch_and_never_where_none_meets_another(searches):
     batches, shifts = _busy(0)
-    roomy = [replace(one, not_before=MONDAY, work_seconds=one.work_seconds // 4) for one in batches]
-    roomy = [one for one in roomy if one.ready_by < MONDAY + timedelta(1)]
-    assert make_plan(roomy, shifts, POINTS).fits
-    assert sizes.count(len(roomy)) == 1
+    assert make_plan(batches, shifts, POINTS).fits
+    assert 0 < len(searches) < 10 * len(batches)
+    searches.clear()
+    spread = [
+        replace(one, not_before=MONDAY, ready_by=MONDAY + timedelta(minutes=30 * place), work_seconds=1800)
+        for place, one in enumerate(batches[:8], 1)
+    ]
+    assert make_plan(spread, shifts, POINTS).fits
+    assert not searches
+
+
+@pytest.mark.parametrize("chunk", range(amount(8, deep=200)))
+def test_the_starts_are_those_of_a_flow_for_every_guess(chunk):
+    """Of all batches, those that are due last first, and of some of them in any order."""
+    compared = 0
+    for seed in range(chunk * 40, (chunk + 1) * 40):
+        _, *drawn = bench(seed)
+        case = Case.of(*drawn)
+        if find_shortage(case):
+            continue
+        some = Random(seed).sample(range(len(case.batches)), Random(seed).randint(0, len(case.batches)))
+        for order in (due_last_first(case.load), np.array(some, np.int64)):
+            given = case.bench, case.load, case.begins, order
+            assert latest_starts(*given)[0].tolist() == old_latest.latest_starts(*given)[0].tolist(), seed
+            compared += 1
+    assert compared > 20

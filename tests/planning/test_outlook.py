@@ -9,7 +9,7 @@ from hypothesis import strategies as some
 from app.planning.finishing import Fit, find_finish_starts
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.outlook import WorkShare, look_ahead
-from app.planning.placing import STEP, _first_true
+from app.planning.placing import STEP
 from app.planning.schedule import Batch, Plan, Shift
 from tests.amounts import amount
 from tests.planning.schedule_checker import check_plan, shortfall
@@ -136,13 +136,6 @@ def test_there_is_no_delay_exactly_when_all_fit():
         assert fits == (not _look(orders).delays)
         seen.add(fits)
     assert seen == {True, False}
-
-
-@many
-@given(some.integers(-5, 40), some.integers(-5, 33))
-def test_the_first_that_does_is_found(first, least):
-    numbers = range(least, 30)
-    assert _first_true(lambda number: number >= first, numbers) == sum(number < first for number in numbers)
 
 
 def test_one_that_is_lost_anyway_takes_nobody_along():

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from app.planning import schedule
+from app.planning.flow import fit_due_first
 from app.planning.schedule import Batch, Block, Case, Shift, find_shortage, make_plan
 from tests.planning.schedule_checker import check_plan
 
@@ -247,7 +248,7 @@ def test_where_serving_the_first_due_fails_the_flow_tells():
         Batch("comes later", None, 60, at(8.75), at(10)),
     ]
     case = Case.of(batches, [Shift(at(8), at(10), 2)], {"helium": 1})
-    assert not case.fits_in_due_order()
+    assert not fit_due_first(case.bench, case.load, case.begins)
     assert find_shortage(case) is None
     assert planned(batches, [Shift(at(8), at(10), 2)], {"helium": 1}).fits
 

@@ -55,7 +55,7 @@ def write_steps(tmp_path, monkeypatch):
     versions = tmp_path / "project" / "migrations" / "versions"
     versions.mkdir(parents=True)
     shutil.copy(ROOT / "migrations" / "env.py", versions.parent)
-    monkeypatch.setattr(migrate, "PROJECT_FILE", shutil.copy(ROOT / "pyproject.toml", versions.parents[1]))
+    monkeypatch.setattr(migrate, "PROJECT_FILE", Path(shutil.copy(ROOT / "pyproject.toml", versions.parents[1])))
 
     def write(steps):
         previous = None

@@ -12,6 +12,7 @@ from app.planner import Planner
 from app.store.engine import library_version, wal_race_fixed
 from app.web.notes import PlannerNotes
 from tests.conftest import SATURDAY_MORNING
+from tests.places.page_states import values
 from tests.places.payloads import payload, take
 
 MORNING = SATURDAY_MORNING.strftime("%Y-%m-%dT%H:%M:%SZ")
@@ -151,6 +152,18 @@ def test_a_check_that_was_made_has_its_time_and_its_kind(app, client, now):
     app.notes.checked_at = now()
     integrity = _items(client)["integrity"]
     assert (integrity["state"], integrity["at"], integrity["which"]) == ("good", MORNING, "quick_check")
+
+
+def test_damage_that_was_found_is_said_here_and_in_the_office(app, client, now):
+    app.notes.checked_at = now()
+    assert values(client.get("/office/review").text, "file") == []
+    now.tick(timedelta(hours=1))
+    app.notes.damaged_at = now()
+    integrity = _items(client)["integrity"]
+    assert (integrity["state"], integrity["at"]) == ("failed", MORNING.replace("T07", "T08"))
+    assert client.get("/health.json").json["failed"] is True
+    for address in ("/health", "/office/review"):
+        assert values(client.get(address).text, "file") == ["damaged"], address
 
 
 def test_a_backup_that_was_made_has_its_time(app, client, now):

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from app.actions.bench.bench_day import BenchDay
 from app.actions.bench.bottleneck import earliest_possible_hour
-from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, share_bench
+from app.actions.bench.fit import BenchFit, fit_with_others, share_bench
 from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.opening import Opening
@@ -173,7 +174,7 @@ def one_more_person(quote: Quote, fit: BenchFit, bench_search: BenchSearch, open
     hours = _whole_hours(fit, bench_search.bench, opening)
 
     def with_person(first: int, last: int) -> BenchFit:
-        return bench_search.fit(quote, with_one_more(bench_search.bench, hours[first], hours[last]))
+        return bench_search.fit(quote, bench_search.bench.with_one_more(hours[first], hours[last]))
 
     if len(hours) < 2 or with_person(0, -1).fit is not Fit.FITS:
         return None
@@ -187,11 +188,6 @@ def one_more_person(quote: Quote, fit: BenchFit, bench_search: BenchSearch, open
                 break
             first -= _hours_of(found.lacking_seconds)
     return Shift(hours[best[0]], hours[best[1]], 1)
-
-
-def with_one_more(bench: BenchDay, start: datetime, end: datetime) -> BenchDay:
-    """Returns the bench with one more person on shift from start to end."""
-    return replace(bench, shifts=(*bench.shifts, Shift(start, end, 1)))
 
 
 def _hours_of(seconds: int) -> int:
@@ -222,8 +218,7 @@ def one_more_point(quote: Quote, fit: BenchFit, bench_search: BenchSearch) -> bo
     gas = fit.shortage.gas if fit.shortage else None
     if gas is None or fit.fit is not Fit.CANNOT:
         return None
-    points = bench_search.bench.points
-    return bench_search.fits(quote, replace(bench_search.bench, points={**points, gas: points[gas] + 1}))
+    return bench_search.fits(quote, bench_search.bench.with_one_more_point(gas))
 
 
 def _others(quote: Quote, quote_for: QuoteFunction, bench_search: BenchSearch, shop: Shop) -> Iterator[Alternative]:

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-from app.actions.bench.fit import BenchDay, BenchFit
+from app.actions.bench.bench_day import BenchDay
+from app.actions.bench.fit import BenchFit
 from app.planning.order_work import OrderWork
 from app.planning.schedule import Absence, Batch, Shift
 from app.quoting.quote import Quote

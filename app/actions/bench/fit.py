@@ -1,44 +1,21 @@
 """Whether the bench can make an order along with all the others: the work left, against staff, points and hours."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from functools import cached_property
 
+from app.actions.bench.bench_day import THIS_ORDER, BenchDay, named_batches
 from app.actions.context import Context
-from app.actions.records.open_work import (
-    LATER_SUFFIX,
-    batch_of_row,
-    being_filled,
-    crew_absence,
-    earliest_start,
-    load_work,
-    order_number_of,
-    trip_absence,
-    work_key,
-    work_left,
-)
+from app.actions.records.open_work import batch_of_row, being_filled, load_work, order_number_of, work_key
 from app.actions.records.shop import load_roster
 from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_starts
-from app.planning.going_on import GoingOn
-from app.planning.order_work import FillJob, OrderWork
-from app.planning.schedule import Absence, Batch, Shift, Shortage
-from app.planning.shared_starts import latest_shared_starts
-from app.planning.shoptime import minute_down
+from app.planning.schedule import Shortage
+from app.planning.shoptime import local_day, minute_down
 from app.planning.window import Certainty
-from app.planning.work import filling_point
-from app.quoting.journey import set_up_trip, trip_of
 from app.quoting.later_times import MAX_POSTPONED
-from app.quoting.parts import BatchSpec, match_commitments
 from app.quoting.quote import Quote
-from app.quoting.rentals import take_down_trip_of
 from app.quoting.request import HandOver
-from app.quoting.runs import BatchPlan, Run
-from app.quoting.shop import TripDefaults
-from app.quoting.states import HandOverStep, OrderPart
+from app.quoting.states import HandOverStep
 from app.store.queries.work import WorkRow, steps_of_order, work_of
-
-THIS_ORDER = "this order"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,49 +36,24 @@ class BenchFit:
     unavoidably_late: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class BenchDay:
-    """The bench without the order asked about.
-
-    If that order is saved already, started has its batches that were started, going those that are being filled,
-    by key, and ready has its parts that are ready.
-    """
-
-    orders: tuple[OrderWork, ...]
-    shifts: tuple[Shift, ...]
-    points: Mapping[str, int]
-    absences: tuple[Absence, ...]
-    now: datetime
-    trip_defaults: TripDefaults
-    unavoidably_late: tuple[str, ...] = ()
-    started: Mapping[BatchSpec, WorkRow] | None = None
-    going: Mapping[str, GoingOn] = field(default_factory=dict)
-    ready: frozenset[OrderPart] = frozenset()
-
-    @cached_property
-    def finish_without_order(self) -> FinishStarts:
-        """The starts of finishing without the order asked about."""
-        return find_finish_starts(self.orders, self.shifts, self.points, self.now, self.absences)
-
-    def finish_with_order(self, quote: Quote) -> FinishStarts:
-        """Returns the starts of finishing along with the order of the quote. An order filled at the venue only
-        takes its crew away from the others."""
-        mine = () if quote.request.hand_over is HandOver.VENUE else self.of_quote(quote)
-        absences = (*self.absences, *_crews_of(quote, self.trip_defaults))
-        return find_finish_starts([*self.orders, *mine], self.shifts, self.points, self.now, absences)
-
-    def of_quote(self, quote: Quote) -> tuple[OrderWork, ...]:
-        """Returns the work at the bench that is left for the order of the quote."""
-        return tuple(_of_quote(quote, self))
-
-
 def load_bench(context: Context, quote: Quote, excluding_order: int | None = None) -> BenchDay:
     """Returns the bench, as far ahead as the order of the quote may be moved.
 
     excluding_order: the number of that order, if it is saved already.
     """
+    last = max((run.ready_by for run in quote.runs), default=context.now)
+    bench = context.keep(("bench", excluding_order), lambda at: _find_bench(at, excluding_order, at.now))
+    zone = context.shop.zone
+    if bench.reaches is None or local_day(last + MAX_POSTPONED, zone) <= local_day(bench.reaches, zone):
+        return bench
+    day = local_day(last, zone)
+    return context.keep(("bench", excluding_order, day), lambda at: _find_bench(at, excluding_order, last))
+
+
+def _find_bench(context: Context, excluding_order: int | None, until: datetime) -> BenchDay:
+    """Returns the bench as far ahead as an order that is due by then, or any other, may be moved."""
     roster = load_roster(context.session, context.shop.opening)
-    work = load_work(context, roster, [run.ready_by for run in quote.runs], MAX_POSTPONED, excluding_order)
+    work = load_work(context, roster, [until], MAX_POSTPONED, excluding_order)
     pressing = {work_key(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
     unavoidably_late = {
         order.key
@@ -111,7 +63,16 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
     }
     orders = tuple(order for order in work.orders if order.key not in unavoidably_late)
     late = tuple(dict.fromkeys(map(order_number_of, sorted(unavoidably_late))))
-    bench = BenchDay(orders, work.shifts, work.points, work.absences, context.now, context.shop.trip, late)
+    bench = BenchDay(
+        orders,
+        work.shifts,
+        work.points,
+        work.absences,
+        context.now,
+        context.shop.trip,
+        late,
+        reaches=max([context.now, until, *(row.ready_by for row in work.rows)]) + MAX_POSTPONED,
+    )
     return bench if excluding_order is None else _as_it_stands(context, bench, excluding_order)
 
 
@@ -159,31 +120,18 @@ def share_bench(quote: Quote, bench: BenchDay, certainty: Certainty) -> Quote:
     found = bench.finish_with_order(quote)
     if quote.request.hand_over is HandOver.VENUE or found.fit is not Fit.FITS:
         return quote
-    mine, absences = bench.of_quote(quote), (*bench.absences, *_crews_of(quote, bench.trip_defaults))
-    starts = latest_shared_starts(
-        mine, bench.orders, found.by_order, bench.shifts, bench.points, bench.now, absences
-    )
+    starts = bench.latest_starts(quote)
     runs = tuple(
         replace(
             run,
             batches=tuple(
                 plan.starting_by(minute_down(starts[key]), certainty) if key in starts else plan
-                for key, plan in _named(run)
+                for key, plan in named_batches(run)
             ),
         )
         for run in quote.runs
     )
     return replace(quote, runs=runs)
-
-
-def _named(run: Run) -> list[tuple[str, BatchPlan]]:
-    """Returns the batches of the run with their keys at the bench."""
-    return [(f"{_key_of(run)}-{place}", plan) for place, plan in enumerate(run.batches)]
-
-
-def _key_of(run: Run) -> str:
-    """Returns the key of the order's part at the bench."""
-    return f"{THIS_ORDER}{LATER_SUFFIX if run.part is OrderPart.LATER else ''}"
 
 
 def _badness(found: FinishStarts) -> tuple[int, int]:
@@ -205,52 +153,3 @@ def _competing(shortage: Shortage | None) -> tuple[str, ...]:
     """Returns the numbers of the other orders in the shortage."""
     keys = shortage.keys if shortage else ()
     return tuple(dict.fromkeys(order_number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
-
-
-def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
-    """Yields the work that is left for the quote; nothing for a hand-over that is ready."""
-    started = match_commitments(bench.started or {}, [plan.fill.spec for plan in quote.batches])
-    for run in quote.runs:
-        key = _key_of(run)
-        plans = [(name, plan, _started_row(plan, started)) for name, plan in _named(run)]
-        fills = tuple(
-            _fill(name, plan, run, row, bench)
-            for name, plan, row in plans
-            if row is None or row.filled < row.quantity
-        )
-        if fills or run.part not in bench.ready:
-            yield OrderWork(key, fills, quote.finishing.total_seconds(), run.ready_by)
-
-
-def _started_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
-    """Returns the row of a batch that was started, with the quantity wanted now; None if it was not started."""
-    row = started.get(plan.fill.spec)
-    minutes = int(plan.fill.work.total_seconds() // 60)
-    return replace(row, quantity=plan.fill.quantity, work_minutes=minutes) if row else None
-
-
-def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: BenchDay) -> FillJob:
-    """Returns the fill of one batch. A batch that was started goes on at once."""
-    if row is None:
-        work, earliest = (
-            plan.fill.work.total_seconds(),
-            earliest_start(plan.window.not_before, plan.window.inflate_by),
-        )
-    else:
-        work, earliest = work_left(row, bench.going.get(row.key), bench.shifts, bench.now), bench.now
-    balloon_type = plan.fill.balloon_type
-    point = filling_point(balloon_type.material, plan.fill.spec.gas, air_only=balloon_type.air_only)
-    return FillJob(Batch(key, point, work, earliest, run.ready_by), plan.fill.drying_time)
-
-
-def _crews_of(quote: Quote, trip_defaults: TripDefaults) -> Iterator[Absence]:
-    """Yields when the crew of the quote is away, for the delivery and to take down."""
-    if trip := trip_of(quote.request):
-        yield crew_absence(quote.leaves_at, trip.back_at, quote.request.crew)
-    request = quote.request
-    if sets_up := set_up_trip(request, trip_defaults):
-        yield trip_absence(sets_up)
-    if request.take_down_at:
-        yield trip_absence(
-            take_down_trip_of(request.take_down_at, request.travel_minutes, request.crew, trip_defaults)
-        )

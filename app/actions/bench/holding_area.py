@@ -46,6 +46,11 @@ def load_holding_area(context: Context, room: int, excluding_order: int | None =
     """
     if not room:
         return None
+    return context.keep(("holding area", room, excluding_order), lambda at: _find(at, room, excluding_order))
+
+
+def _find(context: Context, room: int, excluding_order: int | None) -> HoldingArea:
+    """Returns the holding area with all that waits or will wait."""
     rows = waiting_batches(context.session)
     mine = [row for row in rows if row.number == excluding_order]
     return HoldingArea(

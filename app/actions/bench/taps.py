@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy import bindparam, select
+from sqlalchemy.orm import Session, lazyload
 
 from app.actions.context import Context
 from app.actions.errors import NotFound, TooEarly
@@ -14,7 +14,6 @@ from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.open_work import work_key
 from app.actions.records.orders import refuse_not_made
-from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
 from app.actions.stock.consumption import consume_balloons, stock_used_by
 from app.planning.early import why_early
@@ -33,6 +32,14 @@ ANSWERS = (TapAction.CONTINUE, TapAction.STOP)
 NOT_AT_THE_BENCH = "Edit the order at the counter: it asks what becomes of filled balloons that are left over."
 WARNED_IF_EARLY = (TapAction.START, *FILLS)
 """Whoever starts a batch too early with one of these is asked whether they are sure; with a burst, nobody is."""
+
+_ORDER_OF_BATCH = (
+    select(Order)
+    .where(Order.id.in_(select(OrderBatch.order_id).where(OrderBatch.key == bindparam("key"))))
+    .options(lazyload(Order.lines), lazyload(Order.extras), lazyload(Order.rentals))
+    .with_for_update()
+)
+"""A tap needs the batches; what else belongs to the order is loaded only if it is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +90,9 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
 
 def load_batch(session: Session, key: str) -> tuple[OrderBatch, Order]:
     """Returns the batch and its order, which nobody else may change until the session ends. Raises NotFound."""
-    order_id = session.scalar(select(OrderBatch.order_id).where(OrderBatch.key == key))
-    if order_id is None:
+    order = session.scalar(_ORDER_OF_BATCH, {"key": key})
+    if order is None:
         raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
-    order = session.scalars(select(Order).where(Order.id == order_id).with_for_update()).one()
     return next(batch for batch in order.batches if batch.key == key), order
 
 
@@ -117,7 +123,7 @@ def _update_verdict(context: Context, batch: OrderBatch, order: Order) -> None:
     order to the worst of its batches."""
     float_plan = read_float_plan(batch.float_plan)
     start = float_plan.start_to_judge(batch.started_at, promised_start(batch))
-    outcome = float_plan.outcome(start, load_shop(context.session).certainty)
+    outcome = float_plan.outcome(start, context.shop.certainty)
     batch.chance, batch.verdict = outcome.chance, outcome.verdict
     order.verdict = worst(Verdict(one.verdict) for one in order.batches if one.quantity)
 
@@ -181,7 +187,7 @@ def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction
     """Returns a warning if starting the batch now is too early; None if it was started before."""
     if batch.started_at or act not in WARNED_IF_EARLY or _is_late(context, batch):
         return None
-    shop = load_shop(context.session)
+    shop = context.shop
     shared = context.session.get(PlannedStart, batch.id)
     inflate_by = shared.starts_at if shared else batch.inflate_by
     window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)

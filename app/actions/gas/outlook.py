@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from app.actions.context import Context
@@ -32,18 +32,15 @@ class GasDay:
 
 @dataclass(frozen=True, slots=True)
 class GasOutlook:
-    """Litres of gas as measured in the shop. stock: the cylinders now, full or in use. days: those with helium to
-    fill. order_litres: what the order asked about takes; order_litres_before: what it took as it was saved."""
+    """Litres of gas as measured in the shop. left: in all cylinders together. days: those with helium to fill.
+    order_litres: what the order asked about takes; order_litres_before: what it took as it was saved. stock: the
+    cylinders now, full or in use; none if an order was asked about."""
 
-    stock: tuple[CylinderNow, ...]
+    left: float
     days: tuple[GasDay, ...]
     order_litres: float = 0.0
     order_litres_before: float = 0.0
-
-    @property
-    def left(self) -> float:
-        """Litres in all cylinders together."""
-        return sum(one.left for one in self.stock)
+    stock: tuple[CylinderNow, ...] = ()
 
     @property
     def spare(self) -> float:
@@ -70,6 +67,18 @@ Need = tuple[datetime, float]
 """The moment at which gas is needed, and how many litres."""
 
 
+@dataclass(frozen=True, slots=True)
+class GasPromised:
+    """Litres of gas and who takes them, without one order. left: in all cylinders together. needs: of all other
+    orders. own: the batches of the order left out, and litres_before: what they take. stock: the cylinders."""
+
+    left: float
+    needs: tuple[Need, ...]
+    own: tuple[ToFillRow, ...] = ()
+    litres_before: float = 0.0
+    stock: tuple[CylinderNow, ...] = ()
+
+
 def gas_outlook(
     context: Context, quote: Quote | None = None, excluding_order: int | None = None
 ) -> GasOutlook | None:
@@ -78,17 +87,33 @@ def gas_outlook(
     quote: an order to include. excluding_order: its number, if it is saved already, so that it counts as quoted and
     not as saved.
     """
+    is_new = quote is not None and excluding_order is None
+    found = context.keep("gas", _without_rows) if is_new else _find_promised(context, excluding_order)
+    if found is None:
+        return None
+    asked = list(_order_needs(quote, found.own, context.shop)) if quote else []
+    days = _days([*found.needs, *asked], found.left, context.today, context.shop)
+    return GasOutlook(found.left, tuple(days), _litres(asked), found.litres_before, found.stock)
+
+
+def _find_promised(context: Context, excluding_order: int | None = None) -> GasPromised | None:
+    """Returns the gas and who takes it, without that order; None if no cylinder was ever entered."""
     stock = gas_now(context)
     if stock is None:
         return None
     rows = helium_to_fill(context.session, excluding_order)
-    own = [row for row in rows if row.order_number == excluding_order]
+    own = tuple(row for row in rows if row.order_number == excluding_order)
     awaited = [row for row in rows if _is_awaited(row, context.now)]
-    asked = list(_order_needs(quote, own, context.shop)) if quote else []
-    needs = [*_needs((row for row in awaited if row.order_number != excluding_order), context.shop), *asked]
-    days = _days(needs, sum(one.left for one in stock), context.today, context.shop)
+    others = _needs((row for row in awaited if row.order_number != excluding_order), context.shop)
     before = _needs((row for row in awaited if row.order_number == excluding_order), context.shop)
-    return GasOutlook(tuple(stock), tuple(days), _litres(asked), _litres(before))
+    left = sum(one.left for one in stock)
+    return GasPromised(left, tuple(others), own, _litres(before), tuple(stock))
+
+
+def _without_rows(context: Context) -> GasPromised | None:
+    """Returns the gas and who takes it, without the rows of the cylinders, so that it can be kept."""
+    found = _find_promised(context)
+    return replace(found, stock=()) if found else None
 
 
 def gas_is_short(

@@ -4,7 +4,8 @@ short."""
 from dataclasses import dataclass, replace
 from typing import Any
 
-from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, load_bench
+from app.actions.bench.bench_day import BenchDay
+from app.actions.bench.fit import BenchFit, fit_with_others, load_bench
 from app.actions.context import Context
 from app.actions.gas.outlook import gas_is_short
 from app.actions.records.history import lock_board

@@ -79,6 +79,7 @@ def take_order(
     order = Order(
         number=0, client_key=client_key, version=1, state=OrderState.OPEN, taken_at=context.now, batches_numbered=0
     )
+    order.batches, order.rentals = [], []  # known to be none, so that they are not looked for
     write_order(order, quote, overrides, cost_of(quote, context.catalogue, context.shop))
     try:
         with context.session.begin_nested():

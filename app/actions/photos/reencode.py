@@ -7,8 +7,16 @@ that is saved, and a file that only pretends to be a photo is refused.
 from dataclasses import dataclass
 from io import BytesIO
 from threading import Semaphore
+from typing import TYPE_CHECKING
 
-from PIL import Image, ImageCms, ImageOps
+from app.later import Later
+
+if TYPE_CHECKING:
+    from PIL import Image, ImageCms, ImageOps
+else:
+    # The library's own limit only warns near ours; `_refuse_bomb` refuses.
+    Image = Later("PIL.Image", MAX_IMAGE_PIXELS=None)
+    ImageCms, ImageOps = Later("PIL.ImageCms"), Later("PIL.ImageOps")
 
 MOST_BYTES = 20 * 1024 * 1024
 MOST_PIXELS = 40_000_000
@@ -24,8 +32,6 @@ NO_PHOTO = "This file is not a photo that can be saved. Choose a JPEG, PNG or We
 MOVING = "This picture moves. Choose a still one."
 BROKEN = "This photo is damaged or incomplete. Send it again."
 
-Image.MAX_IMAGE_PIXELS = None  # the library's own limit only warns near ours; `_refuse_bomb` refuses
-_SRGB = ImageCms.createProfile("sRGB")
 _ONE_AT_A_TIME = Semaphore(1)
 """Only one photo is encoded at a time: 40 megapixels take hundreds of megabytes meanwhile."""
 
@@ -57,7 +63,7 @@ def reencode(file: bytes) -> ReencodedPhoto:
     return ReencodedPhoto(whole=_jpeg(whole, 85), small=_jpeg(small, 80), width=whole.width, height=whole.height)
 
 
-def _read(file: bytes) -> Image.Image:
+def _read(file: bytes) -> "Image.Image":
     """Returns the picture upright, in plain red, green and blue, at the size in which it is saved."""
     try:
         with Image.open(BytesIO(file), formats=FORMATS) as image:
@@ -72,7 +78,7 @@ def _read(file: bytes) -> Image.Image:
         raise UnreadablePhoto(BROKEN) from trouble
 
 
-def _refuse_bomb(image: Image.Image) -> None:
+def _refuse_bomb(image: "Image.Image") -> None:
     """Raises UnreadablePhoto for too many pixels. The head of the file is enough; nothing is unpacked before."""
     pixels = image.width * image.height
     if pixels > MOST_PIXELS:
@@ -81,7 +87,7 @@ def _refuse_bomb(image: Image.Image) -> None:
         )
 
 
-def _refuse_moving(image: Image.Image) -> None:
+def _refuse_moving(image: "Image.Image") -> None:
     """Raises UnreadablePhoto for a moving picture.
 
     A JPEG of several pictures does not move: phones add one for depth or brightness, and the first is the photo.
@@ -90,7 +96,7 @@ def _refuse_moving(image: Image.Image) -> None:
         raise UnreadablePhoto(MOVING)
 
 
-def _smaller(image: Image.Image) -> Image.Image:
+def _smaller(image: "Image.Image") -> "Image.Image":
     """Returns the picture no larger than it is saved; a large JPEG is already read at a half or a quarter of its
     size."""
     share = 2 * WHOLE_PX / max(image.size)
@@ -101,14 +107,14 @@ def _smaller(image: Image.Image) -> Image.Image:
     return image
 
 
-def _eight_bits(image: Image.Image) -> Image.Image:
+def _eight_bits(image: "Image.Image") -> "Image.Image":
     """Returns the picture with 8 bits a channel."""
     if image.mode.startswith("I"):  # a plain conversion would cut 16 bits of grey off at 255
         return image.convert("I").point(lambda level: level / 257).convert("L")
     return image.convert("RGBA" if image.has_transparency_data else "RGB")
 
 
-def _plain(image: Image.Image) -> Image.Image:
+def _plain(image: "Image.Image") -> "Image.Image":
     """Returns the picture without transparency, on white."""
     if not image.has_transparency_data:
         return _as_screens_show(image).convert("RGB")
@@ -118,7 +124,7 @@ def _plain(image: Image.Image) -> Image.Image:
     return white
 
 
-def _as_screens_show(image: Image.Image) -> Image.Image:
+def _as_screens_show(image: "Image.Image") -> "Image.Image":
     """Returns the picture in the colours that screens assume, if the file has a colour profile that can be read and
     fits."""
     profile = image.info.get("icc_profile")
@@ -126,13 +132,13 @@ def _as_screens_show(image: Image.Image) -> Image.Image:
         return image
     mode = "RGBA" if image.mode == "RGBA" else "RGB"
     try:
-        seen = ImageCms.profileToProfile(image, BytesIO(profile), _SRGB, outputMode=mode)
+        seen = ImageCms.profileToProfile(image, BytesIO(profile), ImageCms.createProfile("sRGB"), outputMode=mode)
     except ImageCms.PyCMSError:
         return image
     return seen or image
 
 
-def _jpeg(image: Image.Image, quality: int) -> bytes:
+def _jpeg(image: "Image.Image", quality: int) -> bytes:
     """Returns the picture as JPEG."""
     bare = Image.new("RGB", image.size)  # a new image, since the writer would copy what else the old one carries
     bare.paste(image)

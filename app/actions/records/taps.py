@@ -11,13 +11,14 @@ from app.actions.records.idempotency import save_once
 from app.quoting.states import HandOverStep, OrderPart
 from app.store.models import Order, Tap
 
+_IS_STEP = and_(Tap.batch_id.is_(None), Tap.act.in_([*HandOverStep]))
+
 
 def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
     """Returns the taps that were not undone, oldest first; batch_id None means the steps of the order's
     hand-over."""
     found = select(Tap).where(Tap.order_id == order_id, Tap.undone_at.is_(None))
-    steps = and_(Tap.batch_id.is_(None), Tap.act.in_([*HandOverStep]))
-    mine = found.where(steps if batch_id is None else Tap.batch_id == batch_id)
+    mine = found.where(_IS_STEP if batch_id is None else Tap.batch_id == batch_id)
     return session.scalars(mine.order_by(Tap.id)).all()
 
 

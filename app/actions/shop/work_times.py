@@ -44,7 +44,7 @@ class Effect:
 
 
 def measured_work_times(context: Context) -> MeasuredWorkTimes:
-    """Returns what was measured in the last 90 days."""
+    """Returns what was measured in the last 90 days, of the latest 1,000 batches at most."""
     rows = {row.key: row for row in tapped_batches(context.session, context.now - LOOK_BACK)}
     batches = [_measured(row, context.shop, context.catalogue) for row in rows.values()]
     return MeasuredWorkTimes(tuple(measure_work_times(batches, context.shop.work_times)), rows)

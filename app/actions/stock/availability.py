@@ -69,6 +69,14 @@ class Availability:
         )
 
 
+def available_for(
+    context: Context, articles: Collection[Article], excluding_order: int | None = None
+) -> Availability:
+    """Returns the stock of these articles for an order that is asked about; kept until something changes."""
+    key = ("stock", frozenset(articles), excluding_order)
+    return context.keep(key, lambda at: load_availability(at, articles, excluding_order))
+
+
 def load_availability(
     context: Context,
     articles: Collection[Article] | None = None,

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.stock.articles import Article, StockNeed, colour_key, needs_of
-from app.actions.stock.availability import Availability, load_availability
+from app.actions.stock.availability import Availability, available_for
 from app.planning.stock import ANY, ArticleStock, StockChange
 from app.quoting.quote import Quote
 from app.quoting.shop import Shop
@@ -83,7 +83,7 @@ def find_shortages(
     """Returns what the stock says about the quote. excluding_order: the number of the order, if it is saved
     already."""
     articles = {need.article for need in needs_of(quote, context.shop)}
-    availability = load_availability(context, articles, excluding_order)
+    availability = available_for(context, articles, excluding_order)
     return check_stock(quote, context.shop, availability, filled_of(context.session, excluding_order))
 
 
@@ -149,6 +149,8 @@ def _promise(need: StockNeed) -> StockChange:
 
 def _with(shelf: ArticleStock, promised: Sequence[StockChange]) -> ArticleStock:
     """Returns the shelf with more promised."""
+    if not promised:
+        return shelf
     return ArticleStock(shelf.today, shelf.in_stock, shelf.coming, [*shelf.promised, *promised])
 
 

@@ -5,7 +5,7 @@ from functools import partial
 
 from app.actions.context import Context
 from app.actions.stock.articles import Article, StockNeed, needs_of
-from app.actions.stock.availability import Availability, load_availability
+from app.actions.stock.availability import Availability, available_for
 from app.actions.stock.shortages import find_short_goods
 from app.quoting.catalogue import Supply
 from app.quoting.quote import Quote
@@ -30,7 +30,7 @@ def find_weights(context: Context, quote: Quote, excluding_order: int | None = N
     if not needs:
         return None
     weights = [row for row in context.catalogue.supplies.values() if row.sort is SupplySort.WEIGHT]
-    availability = load_availability(context, {Article(supply_id=row.id) for row in weights}, excluding_order)
+    availability = available_for(context, {Article(supply_id=row.id) for row in weights}, excluding_order)
     chosen: dict[int, int] = {}
     too_heavy = []
 

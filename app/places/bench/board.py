@@ -56,18 +56,21 @@ def kept_board(day: ShopDay, ask: str) -> DrawnBoard:
     """Returns the board of a day as it is shown at this moment, for whoever works at this device. ask: the key of a
     batch about which it asks whether it is to be started too early; empty if none."""
     here, kept = request_context(), served_app().kept_boards
-    place, made_from = (day.local_date, here.who, ask), _versions()
+    place, made_from = (day.local_date, day.is_today, here.who, ask), _versions()
     known: DrawnBoard | None = kept.get(place)
     if known and known.is_shown(made_from, here.now):
         return known
-    drawn = draw_board(day, ask)
+    drawn = draw_board(day, ask, made_from=made_from)
     if None not in made_from:
         kept.put(place, drawn)
     return drawn
 
 
-def draw_board(day: ShopDay, ask: str = "", problem: str = "") -> DrawnBoard:
-    """Returns the board, drawn anew from the rows that are kept. problem: why a tap was not saved."""
+def draw_board(
+    day: ShopDay, ask: str = "", problem: str = "", made_from: tuple[int | None, ...] | None = None
+) -> DrawnBoard:
+    """Returns the board, drawn anew from the rows that are kept. problem: why a tap was not saved. made_from: the
+    versions, if they are known."""
     here, drawing, shown = request_context(), BoardDrawing(), _shown(day, ask)
     frame = render_template(
         "bench/_board.html",
@@ -78,7 +81,7 @@ def draw_board(day: ShopDay, ask: str = "", problem: str = "") -> DrawnBoard:
         new_key=drawing.new_key,
         links=BatchLinks.of(None if day.is_today else day.local_date),
     )
-    return DrawnBoard(without_token(frame), drawing.rows, _versions(), here.now, _shown_until(shown))
+    return DrawnBoard(without_token(frame), drawing.rows, made_from or _versions(), here.now, _shown_until(shown))
 
 
 def _versions() -> tuple[int | None, ...]:

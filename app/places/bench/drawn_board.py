@@ -13,12 +13,12 @@ from markupsafe import Markup
 
 from app.places.bench.jobs import ShownJob
 from app.web.htmx import new_key
+from app.web.requests import served_app
 
 SIGN = secrets.token_hex(8)
 """It is new in every process, so that nobody can type a mark."""
 TOKEN, KEY, VERSION = (f"{SIGN}-{name}-" for name in ("token", "key", "version"))
 ROW = re.compile(rf"{SIGN}-row-(.*?);")
-INDENT = re.compile(r"\s*\n\s*")
 
 
 class BoardDrawing:
@@ -39,7 +39,7 @@ class BoardDrawing:
         place = (role, job.is_joined, address)
         drawn = job.kept.drawn.get(place) if not job.question else None
         if drawn is None:
-            drawn = without_token(INDENT.sub("\n", draw(job, role)))
+            drawn = without_token("\n".join(map(str.strip, draw(job, role).split("\n"))))
             if not job.question:
                 job.kept.drawn[place] = drawn
         key = f"batch-{job.batch.row.key}"
@@ -70,15 +70,24 @@ class DrawnBoard:
     def answer(self, version: str, shown: "DrawnBoard | None" = None) -> Markup:
         """Returns the board for one answer. shown: what the page shows now; of rows that are the same there, the
         answer has only the places."""
+        parts = ROW.split(self.frame.replace(KEY, f"{new_key()}-").replace(VERSION, version))
         known = shown.rows if shown else {}
+        parts[1::2] = [self._place(row, known) for row in parts[1::2]]
+        return Markup("".join(parts).replace(TOKEN, csrf_token()))
 
-        def place(found: re.Match[str]) -> str:
-            row = self.rows[found[1]]
-            return f'<li id="{found[1]}" data-kept></li>' if known.get(found[1]) == row else row
+    def _place(self, row: str, known: Mapping[str, str]) -> str:
+        drawn = self.rows[row]
+        return f'<li id="{row}" data-kept></li>' if known.get(row) == drawn else drawn
 
-        drawn = ROW.sub(place, self.frame)
-        filled = drawn.replace(TOKEN, csrf_token()).replace(KEY, f"{new_key()}-").replace(VERSION, version)
-        return Markup(filled)
+
+def keep_shown(drawn: DrawnBoard) -> None:
+    """Keeps a board that is sent, so that the next answer to whoever shows it need not send all of it again."""
+    served_app().shown_boards.put(drawn.digest, drawn)
+
+
+def find_shown(digest: str) -> DrawnBoard | None:
+    """Returns the board of this digest that was sent; None if it is kept no longer."""
+    return served_app().shown_boards.get(digest)
 
 
 def csrf_token() -> str:

@@ -8,12 +8,12 @@ from flask import Blueprint, Response, jsonify, make_response, render_template, 
 
 from app.actions.bench import leftovers
 from app.actions.bench.taps import WARNED_IF_EARLY, Press, question_about, tap_batch, undo_tap
-from app.actions.errors import NotFound, TooEarly
+from app.actions.errors import TooEarly
 from app.actions.records.open_work import order_number_of, work_key
-from app.places.bench import calculator, fetch_list, gas, staff
+from app.places.bench import calculator, fetch_list, gas, more, staff
 from app.places.bench.board import change_times, draw_board, kept_board, rows_of
-from app.places.bench.drawn_board import DrawnBoard
-from app.places.bench.links import BatchLinks
+from app.places.bench.drawn_board import DrawnBoard, find_shown, keep_shown
+from app.places.bench.more import load_row
 from app.places.bench.risks import due_on
 from app.places.bench.sizer import find_same_setting, show_fill
 from app.places.bench.ticket_head import fill_time_of, last_tap, next_job_after
@@ -21,7 +21,7 @@ from app.places.bench.ticket_steps import show_ticket_steps
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import TapAction
-from app.store.queries.bench import BoardRow, one_batch, taps_of_batch
+from app.store.queries.bench import BoardRow, taps_of_batch
 from app.store.queries.plan import SavedDelay
 from app.web.batch_state import state_of, window_of
 from app.web.batch_view import outcome_of, show_batch
@@ -43,7 +43,7 @@ from app.web.wording.batches import early_question
 from app.web.wording.plan import PlanWords
 
 bench = Blueprint("bench", __name__)
-for page_module in (calculator, gas, staff, fetch_list):
+for page_module in (calculator, gas, staff, fetch_list, more):
     page_module.register(bench)
 
 
@@ -66,25 +66,6 @@ def board() -> Response:
     return _board_answer(day, drawn)
 
 
-@bench.get("/bench/batches/<key>/more")
-def more(key: str) -> Response:
-    """Shows what else can be done with a batch, for its row on the board."""
-    if not wants_part():
-        return see_other(url_for("bench.ticket", key=key))
-    day, here, row = _day(), request_context(), _batch(key)
-    links = BatchLinks.of(None if day.is_today else day.local_date)
-    plan = PlanWords.of(here.plan, here.formats, day.clock_date)
-    return make_response(
-        render_template(
-            "bench/_more_to_do.html",
-            batch=show_batch(row, here.shop, here.formats, here.now, plan),
-            links=links,
-            tapped=links.tap(key),
-            new_key=new_key,
-        )
-    )
-
-
 def _board(day: ShopDay, ask: str = "", problem: str = "", status: int = 200) -> Response:
     """Returns the board of the day after a tap. ask: the batch about which it asks whether it is to be started too
     early. problem: why a tap was not saved."""
@@ -92,13 +73,19 @@ def _board(day: ShopDay, ask: str = "", problem: str = "", status: int = 200) ->
 
 
 def _board_answer(day: ShopDay, drawn: DrawnBoard, status: int = 200) -> Response:
-    """Returns the page with this board, or the board alone."""
+    """Returns the page with this board, or the board alone. To a page that says which board it shows, only rows are
+    sent that differ from that one's."""
     version = f"{drawn.made_from[0]}.{int(drawn.until.timestamp())}.{drawn.digest}"
-    answer = drawn.answer(version)
+    since = request.headers.get("X-Board-Shown", "") if wants_part() else ""
+    shown = find_shown(since.rpartition(".")[2])
+    answer = drawn.answer(version, shown)
+    keep_shown(drawn)
     response = make_response(
         answer if wants_part() else render_template("bench/board.html", day=day, board=answer), status
     )
     response.vary.add("HX-Request-Type")
+    if shown:
+        response.headers["X-Board-Since"] = since
     return response
 
 
@@ -212,7 +199,7 @@ def _refused(key: str, refused: Refused) -> Response:
 def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Response:
     """Returns the ticket. refused: why the tap was not saved."""
     here = request_context()
-    row = _batch(key)
+    row = load_row(key)
     read_rows = cache(rows_of)
     same_setting, others = find_same_setting(row, read_rows)
     form = TapForm(request.form if refused else None)
@@ -245,14 +232,6 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         new_key=new_key,
         today=plan.day,
     )
-
-
-def _batch(key: str) -> BoardRow:
-    """Returns the batch with this key. Raises NotFound when there is none."""
-    row = one_batch(request_context().session, key)
-    if row is None:
-        raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
-    return row
 
 
 def _day() -> ShopDay:

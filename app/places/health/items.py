@@ -82,10 +82,17 @@ def _noted(notes: StoreNotes) -> list[HealthItem]:
     return [
         _happened("opened", notes.opened_at),
         _happened("write", notes.written_at),
-        _happened("integrity", notes.checked_at, which="quick_check"),
+        _integrity(notes),
         HealthItem("failure", failed, notes.failed_at, {"request": notes.failed_request}),
         _happened("backup", notes.backed_up_at),
     ]
+
+
+def _integrity(notes: StoreNotes) -> HealthItem:
+    """Returns what the last check of the whole file found."""
+    if notes.damaged_at:
+        return HealthItem("integrity", HealthState.FAILED, notes.damaged_at, {"which": "quick_check"})
+    return _happened("integrity", notes.checked_at, which="quick_check")
 
 
 def _happened(key: str, at: datetime | None, **values: str) -> HealthItem:

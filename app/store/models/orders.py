@@ -39,8 +39,8 @@ class Order(Base):
 
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
     sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
-    and is paid back. unpaid, unreturned: see `open_flags.py`, which keeps them. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders
-    from before costs were calculated.
+    and is paid back. unpaid, unreturned: kept by `open_flags.py`. cost: what it costs the shop, [[what, minor], …];
+    cost_minor is their sum, None for orders from before costs were calculated.
     """
 
     __tablename__ = "orders"
@@ -52,8 +52,9 @@ class Order(Base):
         enum_check("tax_mode", TaxMode),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         Index("ix_orders_ready_by", "ready_by"),
-        Index("ix_orders_unpaid_ready_by", "ready_by", **only_where("unpaid = 1")),
-        Index("ix_orders_unreturned_ready_by", "ready_by", **only_where("unreturned = 1")),
+        # Their first column is always 1: SQLite then knows that it need not read all orders.
+        Index("ix_orders_unpaid_ready_by", "unpaid", "ready_by", **only_where("unpaid = 1")),
+        Index("ix_orders_unreturned", "unreturned", **only_where("unreturned = 1")),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)

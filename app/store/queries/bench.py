@@ -11,6 +11,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 from app.physics.material import Material
 from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
+from app.store.kept_rows import KeptRows
 from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderLine, PlannedStart, Tap
 from app.store.queries.overdue import is_leftover, is_settled_leftover
 from app.store.queries.sales import not_quick_sale
@@ -175,6 +176,7 @@ BOARD = RowReader(
     last_tap_count=LastTap.count,
     last_tap_colour=LastTap.colour,
 )
+KEPT = KeptRows(BOARD)
 
 
 def _rows() -> Select[*tuple[Any, ...]]:
@@ -284,7 +286,7 @@ def batches_of_orders(session: Session, order_ids: Collection[int]) -> list[Boar
 
 
 def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
-    return BOARD.read(session, found)
+    return KEPT.read(session, found)
 
 
 def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:

@@ -69,9 +69,10 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     Quick sales are not among them, because they left already; neither is what was not made.
     """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
-    here_until_today = (Order.state == OrderState.OPEN, Order.handed_over_at >= start)
-    before = [and_(Order.ready_by < start, is_here) for is_here in here_until_today] if is_today else []
-    found = PICKUPS.select().where(is_any_of(*day, *before), Order.state != OrderState.CANCELLED)
+    before = [and_(Order.state == OrderState.OPEN, Order.ready_by < start), Order.handed_over_at >= start]
+    found = PICKUPS.select().where(
+        is_any_of(*day, *(before if is_today else ())), Order.state != OrderState.CANCELLED
+    )
     found = found.where(Order.not_made_at.is_(None), not_quick_sale())
     rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (

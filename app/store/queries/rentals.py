@@ -211,11 +211,11 @@ def rentals_of_day(session: Session, start: datetime, end: datetime, *, is_today
     It includes trips of the following night, for which the crew may leave before. For today it includes what is
     still out from before.
     """
+    due = func.coalesce(Order.take_down_at, Order.return_by)
     fetched = and_(Order.take_down_at >= start, Order.take_down_at < end + LONGEST_TRIP)
-    brought = and_(Order.take_down_at.is_(None), Order.return_by >= start, Order.return_by < end)
+    brought = and_(Order.return_by >= start, Order.return_by < end, due == Order.return_by)
     wanted = [fetched, brought]
     if is_today:
-        due = func.coalesce(Order.take_down_at, Order.return_by)
         wanted.append(and_(is_unreturned(), due < start, _is_gone()))
     rows = (row for row in _with_goods(session, is_any_of(*wanted)) if row.goods or row.has_take_down)
     return sorted(rows, key=lambda row: (row.due, row.number))

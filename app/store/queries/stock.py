@@ -1,7 +1,7 @@
 """This module reads what is in stock, what comes, and what open orders are promised of it, in one statement
 each."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -114,7 +114,7 @@ def load_stock_levels(
     left. old_before: what ages and came in before this day is old."""
     found = (
         LOTS.select()
-        .where(is_there(), _is_among(Lot, balloon_types, supplies))
+        .where(is_there(), *_lots_among(balloon_types, supplies))
         .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
         .params(old_before=old_before)
     )
@@ -143,7 +143,10 @@ def _used_up_colours(session: Session, balloon_types: Ids, supplies: Ids) -> lis
         is_type = owner is Lot.balloon_type_id
         article = (colours.c.owner, null()) if is_type else (null(), colours.c.owner)
         parts.append(select(*article, said, colours.c.value).where(colours.c.value.is_not(None)))
-    return [StockLevelRow(*row, on_hand=0.0, old=0.0) for row in session.execute(union_all(*parts))]
+    return [
+        StockLevelRow(balloon_type, supply, said, folded, on_hand=0.0, old=0.0)
+        for balloon_type, supply, said, folded in session.execute(union_all(*parts))
+    ]
 
 
 COMING = RowReader(
@@ -163,7 +166,7 @@ def load_expected_stock(
     """Returns the stock that is due today or later; nobody can count on what is overdue."""
     found = COMING.select()
     waiting = (Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= today)
-    return COMING.read(session, found.where(*waiting, _is_among(Delivery, balloon_types, supplies)))
+    return COMING.read(session, found.where(*waiting, _is_among(balloon_types, supplies)))
 
 
 PROMISED = RowReader(
@@ -294,10 +297,18 @@ def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
     return FILLED.read(session, found)
 
 
-def _is_among(table: type[Lot] | type[Delivery], balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:
+def _is_among(balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:
+    """Returns the condition that a delivery is of these articles."""
     if balloon_types is None and supplies is None:
         return and_(True)
-    return or_(table.balloon_type_id.in_(balloon_types or ()), table.supply_id.in_(supplies or ()))
+    return or_(Delivery.balloon_type_id.in_(balloon_types or ()), Delivery.supply_id.in_(supplies or ()))
+
+
+def _lots_among(balloon_types: Ids, supplies: Ids) -> Iterator[ColumnElement[bool]]:
+    """Yields the condition that a lot is of these articles and not used up; nothing if all articles are wanted."""
+    if balloon_types is not None or supplies is not None:
+        articles = (Lot.balloon_type_id.in_(balloon_types or ()), Lot.supply_id.in_(supplies or ()))
+        yield Lot.id.in_(union_all(*(select(Lot.id).where(article, is_there()) for article in articles)))
 
 
 def all_supplies(session: Session) -> list[SupplyRow]:

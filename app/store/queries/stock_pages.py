@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, func, select, union
+from sqlalchemy import CompoundSelect, func, select, union_all
 from sqlalchemy.orm import Session
 
 from app.quoting.states import StockMoveReason
@@ -92,16 +92,19 @@ def load_usable_lots(session: Session) -> list[LotLine]:
 
 
 def lots_of(session: Session, balloon_type_id: int, supply_id: int, since: date) -> list[LotLine]:
-    """Returns the lots of one article, the oldest first: those that are there, and used-up ones received since that
-    day."""
-    mine = _is_of(balloon_type_id, supply_id)
-    ids = (select(Lot.id).where(mine, shown) for shown in (is_there(), Lot.received_on >= since))
-    found = LOT_LINES.select().where(Lot.id.in_(union(*ids)))
+    """Returns the lots of one article, the oldest first: those that are there, and of those received since that day
+    the last MOST_LOTS."""
+    found = LOT_LINES.select().where(Lot.id.in_(_there_or_last(balloon_type_id, supply_id, since)))
     return LOT_LINES.read(session, found.order_by(Lot.received_on, Lot.id))
 
 
-def _is_of(balloon_type_id: int, supply_id: int) -> ColumnElement[bool]:
-    return Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
+def _there_or_last(balloon_type_id: int, supply_id: int, since: date = date.min) -> CompoundSelect[int]:
+    """Returns the query for the ids of an article's lots: those that are there, and the last MOST_LOTS received
+    since that day."""
+    of_article = Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
+    mine = select(Lot.id).where(of_article)
+    last = mine.where(Lot.received_on >= since).order_by(Lot.received_on.desc(), Lot.id.desc()).limit(MOST_LOTS)
+    return union_all(mine.where(is_there()), select(last.subquery()))
 
 
 MOVES = RowReader(
@@ -121,14 +124,12 @@ MOVES = RowReader(
 def moves_of(session: Session, balloon_type_id: int, supply_id: int) -> list[MoveLine]:
     """Returns the latest MOST_MOVES changes of an article's lots, the latest first: of those that are there, and of
     the MOST_LOTS that came in last, each of which changed at least once if it is used up."""
-    mine = select(Lot.id).where(_is_of(balloon_type_id, supply_id))
-    last = mine.order_by(Lot.received_on.desc(), Lot.id.desc()).limit(MOST_LOTS).subquery()
     found = (
         MOVES.select()
         .join(Lot, Lot.id == StockMove.lot_id)
         .outerjoin(Order, Order.id == StockMove.order_id)
         .outerjoin(OrderBatch, OrderBatch.id == StockMove.batch_id)
-        .where(Lot.id.in_(union(mine.where(is_there()), select(last))))
+        .where(Lot.id.in_(_there_or_last(balloon_type_id, supply_id)))
     )
     return MOVES.read(session, found.order_by(StockMove.id.desc()).limit(MOST_MOVES))
 

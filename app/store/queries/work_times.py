@@ -12,6 +12,8 @@ from app.store.models import Order, OrderBatch
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
 
+MOST_BATCHES = 1_000
+
 
 @dataclass(frozen=True, slots=True)
 class TappedBatchRow:
@@ -55,7 +57,7 @@ TAPPED = RowReader(
 
 
 def tapped_batches(session: Session, since: datetime) -> list[TappedBatchRow]:
-    """Returns all batches that were filled at the bench since this moment, the latest first.
+    """Returns the latest MOST_BATCHES that were filled at the bench since this moment, the latest first.
 
     Quick sales are not among them, because they are tapped in one moment; nor are batches filled at a venue,
     because a crew is several people.
@@ -75,4 +77,5 @@ def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
             not_quick_sale(),
         )
         .order_by(OrderBatch.filled_at.desc(), OrderBatch.id.desc())
+        .limit(MOST_BATCHES)
     )

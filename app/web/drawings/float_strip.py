@@ -94,8 +94,9 @@ class _StripScale:
         return round(LEFT + min(max(part, 0.0), 1.0) * (RIGHT - LEFT), 1)
 
 
-def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Strip:
-    """Returns the float strip of a batch. text: the same in words, for those who cannot see it."""
+def layout(hours: StripHours, text: str, formats: Formats, now: datetime, *, slim: bool = False) -> Strip:
+    """Returns the float strip of a batch. text: the same in words, for those who cannot see it. slim: whether it is
+    drawn as the underline of a row, which has no labels."""
     window = hours.window
     end = max(hours.until or hours.ready_by, hours.ready_by, hours.start, window.inflate_by)
     lead = max(LONGEST_LEAD, (end - window.inflate_by) / 2)
@@ -115,8 +116,8 @@ def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Str
         until=scale.x(hours.until) if hours.until else None,
         now=scale.x(now) if start <= now <= end else None,
         fade=_fading_pieces(hours, end, scale),
-        above=_labels_above(hours, formats, scale, now),
-        below=_labels_below(hours, formats, scale, now),
+        above=() if slim else _labels_above(hours, formats, scale, now),
+        below=() if slim else _labels_below(hours, formats, scale, now),
         verdict=hours.verdict,
     )
 

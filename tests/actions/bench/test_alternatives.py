@@ -15,9 +15,9 @@ from app.actions.bench.alternatives import (
     find_bench_alternatives,
     first_later_quote,
     one_more_person,
-    with_one_more,
 )
-from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, load_bench
+from app.actions.bench.bench_day import BenchDay
+from app.actions.bench.fit import BenchFit, fit_with_others, load_bench
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.places.counter.shown_alternatives import BENCH_FIT_SENTENCES
@@ -133,13 +133,13 @@ def test_one_more_hand_fits_and_no_shorter_stretch_would(drawn, shop, catalogue)
         wanting = fit.fit is Fit.CANNOT and fit.shortage.gas is None
         assert extra_person is None or wanting
         if extra_person is None:
-            day = with_one_more(bench, at(6), at(19))
+            day = bench.with_one_more(at(6), at(19))
             assert not wanting or fit_with_others(quote, day).fit is not Fit.FITS
             continue
         length = (extra_person.end - extra_person.start) // HOUR
         found[length] += 1
-        assert fit_with_others(quote, with_one_more(bench, extra_person.start, extra_person.end)).fit is Fit.FITS
-        shorter = [with_one_more(bench, start, start + (length - 1) * HOUR) for start in hours]
+        assert fit_with_others(quote, bench.with_one_more(extra_person.start, extra_person.end)).fit is Fit.FITS
+        shorter = [bench.with_one_more(start, start + (length - 1) * HOUR) for start in hours]
         assert length == 1 or not any(fit_with_others(quote, one).fit is Fit.FITS for one in shorter)
     assert len(found) > 1
 

@@ -1,0 +1,53 @@
+"""Rows that are kept once they were made: it takes longer to make their values than to read them."""
+
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Any, Generic, TypeVar
+
+from sqlalchemy import Dialect, Select
+from sqlalchemy.orm import Session
+
+from app.store.rows import RowReader
+
+R = TypeVar("R")
+Plain = tuple[Any, ...]
+MOST_KEPT = 2000
+
+
+class KeptRows(Generic[R]):
+    """Reads the rows of a reader. A row that is as it was is the same object as before, so nobody may change what
+    it holds."""
+
+    def __init__(self, reader: RowReader[R]) -> None:
+        self._reader = reader
+        self._makers: dict[str, Callable[[Plain], R]] = {}
+
+    def read(self, session: Session, found: Select[*tuple[Any, ...]]) -> list[R]:
+        """Returns the rows of a statement that selects the columns of the reader and nothing else."""
+        session.flush()  # as the session does before it reads
+        connection = session.connection()
+        result = connection.execute(found)
+        if result.cursor is None:
+            raise TypeError("The statement gives no rows.")
+        make = self._makers.get(connection.dialect.name) or self._learn(connection.dialect)
+        return [make(tuple(plain)) for plain in result.cursor.fetchall()]
+
+    def _learn(self, dialect: Dialect) -> Callable[[Plain], R]:
+        """Returns the function that makes a row of what this database gives."""
+        columns = self._reader.columns
+        turns = [
+            (one.name, one.type.dialect_impl(dialect).result_processor(dialect, None) or _as_it_is)
+            for one in columns
+        ]
+
+        @lru_cache(maxsize=MOST_KEPT)
+        def make(plain: Plain) -> R:
+            values = {name: turn(value) for (name, turn), value in zip(turns, plain, strict=True)}
+            return self._reader.row_class(**values)
+
+        self._makers[dialect.name] = make
+        return make
+
+
+def _as_it_is(value: Any) -> Any:
+    return value

@@ -1,0 +1,100 @@
+"""This module counts the changes of what decides whether an order can be taken: open work, staff, stock and gas.
+
+What was found out about these holds until the version is another. Each transaction that changed one of the tables
+counts once, as its last statement: whoever writes then waits for nobody who waits for it.
+"""
+
+from typing import Any
+
+from sqlalchemy import event, select, text
+from sqlalchemy.orm import ORMExecuteState, Session
+
+from app.store.models import (
+    Counter,
+    Cylinder,
+    CylinderReading,
+    DayShift,
+    Delivery,
+    Lot,
+    Order,
+    OrderBatch,
+    OrderExtra,
+    OrderLine,
+    PlannedStart,
+    Rental,
+    RentalReturn,
+    Tap,
+    WeekdayShift,
+)
+
+SOURCES = (
+    Order,
+    OrderLine,
+    OrderExtra,
+    OrderBatch,
+    Tap,
+    PlannedStart,
+    WeekdayShift,
+    DayShift,
+    Lot,
+    Delivery,
+    Cylinder,
+    CylinderReading,
+    Rental,
+    RentalReturn,
+)
+WORK = "work"
+_CHANGED, _READ = "work changed", "work version"
+_COUNT = text(
+    "INSERT INTO counter (name, value) VALUES (:name, 1) ON CONFLICT (name) DO UPDATE SET value = counter.value + 1"
+)
+_VERSION = select(Counter.value).where(Counter.name == WORK)
+
+
+def work_version(session: Session) -> int | None:
+    """The number as it is committed, 0 before the first change; None once this session itself has changed one of
+    the sources. A session that only reads asks for it once."""
+    if session.info.get(_CHANGED) or _sources_in(session):
+        return None
+    if _READ in session.info:
+        return int(session.info[_READ])
+    version = session.scalar(_VERSION) or 0
+    if not session.get_bind().get_execution_options().get("write"):
+        session.info[_READ] = version
+    return version
+
+
+def _sources_in(session: Session) -> bool:
+    changed = (*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row)))
+    return any(isinstance(row, SOURCES) for row in changed)
+
+
+@event.listens_for(Session, "before_flush")
+def _remember_flush(session: Session, _context: Any, _instances: Any) -> None:
+    if not session.info.get(_CHANGED) and _sources_in(session):
+        session.info[_CHANGED] = True
+
+
+@event.listens_for(Session, "do_orm_execute")
+def _remember_statement(state: ORMExecuteState) -> None:
+    if not (state.is_insert or state.is_update or state.is_delete):
+        return
+    if state.bind_mapper is not None and issubclass(state.bind_mapper.class_, SOURCES):
+        state.session.info[_CHANGED] = True
+
+
+@event.listens_for(Session, "before_commit")
+def _count_at_the_end(session: Session) -> None:
+    """Counts the transaction if it changed a source; a part of it that ends earlier is not the end."""
+    if session.in_nested_transaction():
+        return
+    session.flush()
+    if session.info.get(_CHANGED):
+        session.connection().execute(_COUNT, {"name": WORK})
+
+
+@event.listens_for(Session, "after_transaction_end")
+def _forget_changes(session: Session, transaction: Any) -> None:
+    if transaction.parent is None:
+        for note in (_CHANGED, _READ):
+            session.info.pop(note, None)
