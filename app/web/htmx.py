@@ -26,6 +26,14 @@ def page_or_part(page: str, part: str, status: int = 200, **shown: Any) -> Respo
     return response
 
 
+def page_with_part(page: str, part: str, status: int = 200, **shown: Any) -> Response:
+    """Returns the page around a part that is drawn already, which it has as `part`; the part alone when htmx asks
+    for that."""
+    response = make_response(part if wants_part() else render_template(page, part=part, **shown), status)
+    response.vary.add("HX-Request-Type")
+    return response
+
+
 def see_other(address: str) -> Response:
     """Returns the answer after a POST: the browser goes to this address, with htmx as a whole page too."""
     if wants_part():
@@ -38,15 +46,18 @@ def new_key() -> str:
     return secrets.token_hex(8)
 
 
-def page_version(session: Session, changes: Iterable[datetime | None], now: datetime) -> str:
+def page_version(
+    session: Session, changes: Iterable[datetime | None], now: datetime, board: int | None = None
+) -> str:
     """Returns the version that a polling page carries: that of the board, and the second at which the page gets
     stale.
 
-    changes: the moments at which the clock alone changes something on the page.
+    changes: the moments at which the clock alone changes something on the page. board: the version of the board, if
+    it was read already.
     """
     coming = _next_change(changes, now)
     stale = min(coming, now + MAX_PAGE_AGE) if coming else now + MAX_PAGE_AGE
-    return f"{board_version(session)}.{int(stale.timestamp())}"
+    return f"{board_version(session) if board is None else board}.{int(stale.timestamp())}"
 
 
 def data_version(session: Session, changes: Iterable[datetime | None], now: datetime) -> str:

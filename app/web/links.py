@@ -12,5 +12,14 @@ PLACE = 987654321
 
 def links_by_number(endpoint: str, **values: Any) -> Callable[[int], str]:
     """Returns a function from the number of an order to its address. values: what else is in all of them."""
-    before, _, after = url_for(endpoint, number=PLACE, **values).partition(str(PLACE))
-    return lambda number: f"{before}{number}{after}"
+    return _filled_in(url_for(endpoint, number=PLACE, **values))
+
+
+def links_by_key(endpoint: str) -> Callable[[str], str]:
+    """Returns a function from the key of a batch to its address."""
+    return _filled_in(url_for(endpoint, key=PLACE))
+
+
+def _filled_in(address: str) -> Callable[[object], str]:
+    before, _, after = address.partition(str(PLACE))
+    return lambda value: f"{before}{value}{after}"

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
@@ -29,8 +29,8 @@ from app.web.sessions import AgelessSessions
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 UNKNOWN_PERSON = "somebody"
-MOST_JOBS, MOST_BOARDS = 2000, 64
-"""So many batches and boards are kept as they were drawn."""
+MOST_JOBS, MOST_BOARDS, MOST_PICKUPS = 2000, 64, 32
+"""So many batches, boards and days of pick-ups are kept as they were drawn."""
 
 View = TypeVar("View", bound=Callable[..., Any])
 
@@ -176,6 +176,7 @@ class StillaloftFlask(Flask):
         self.shop_cache, self.kept = ShopCache(), KeptFindings()
         self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
+        self.kept_pickups: Kept[date, Any] = Kept(MOST_PICKUPS)
         self.shown_boards: Kept[str, Any] = Kept(MOST_BOARDS)
 
     def dispatch_request(self) -> Response:

@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
+from typing import Any
 
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, Response, render_template, request, url_for
 
 from app.actions.orders.concerns import StepAsked
 from app.actions.orders.hand_over import take_step, undo_step
@@ -12,7 +13,9 @@ from app.actions.records.open_work import work_key
 from app.places.pickups import rentals, tag
 from app.places.pickups.asking import ShownQuestion, pay_at_door, sent_sureness, show_question
 from app.places.pickups.holding_place import PlaceForm, place_forms, save_place
+from app.places.pickups.kept_page import KeptPage, keep_page, kept_page
 from app.places.pickups.later import read_asked_later
+from app.places.pickups.links import PickupLinks
 from app.places.pickups.rentals import ShownRentals, overdue_times, rentals_shown, tap_rentals
 from app.places.pickups.shown import ShownPickup, show_pickup
 from app.places.pickups.waiting import is_waiting, next_quarter
@@ -29,13 +32,13 @@ from app.web.drawings.day_line import MIDDLE, NARROW, WIDE, DayLine, LineEntry, 
 from app.web.forms import ShopForm, read_id, sent_client_key
 from app.web.htmx import (
     is_current_version,
-    new_key,
     no_change_response,
-    page_or_part,
     page_version,
+    page_with_part,
     see_other,
     wants_part,
 )
+from app.web.marks import MarkedKeys, of_this_answer
 from app.web.requests import request_context
 from app.web.wording.forms import PAGE_OUT_OF_DATE
 from app.web.wording.pickups import day_summary, state_counts
@@ -52,7 +55,10 @@ def board() -> Response:
     here = request_context()
     if is_current_version(here.session, request.args.get("v"), here.now):
         return no_change_response()
-    return _board()
+    day = read_shop_day(request.args.get("day"), here)
+    if "later" in request.args:
+        return _answer(day, _draw(day))
+    return _answer(day, kept_page(day.local_date, lambda board: _draw(day, board=board)))
 
 
 @pickups.post("/orders/<int:number>/steps")
@@ -125,11 +131,27 @@ def _board(
     question: ShownQuestion | None = None,
     placing: PlaceForm | None = None,
 ) -> Response:
-    """Returns the board. refused: why the tap was not saved. question: what is asked before it is. placing: the
-    place that could not be saved."""
+    """Returns the board after a press. refused: why the tap was not saved. question: what is asked before it is.
+    placing: the place that could not be saved."""
+    day = read_shop_day(request.args.get("day"), request_context())
+    return _answer(day, _draw(day, refused, question, placing), status)
+
+
+def _answer(day: ShopDay, page: KeptPage, status: int = 200) -> Response:
+    """Returns the page with this board, or the board alone."""
+    return page_with_part("pickups/board.html", of_this_answer(page.drawn), status, day=day)
+
+
+def _draw(
+    day: ShopDay,
+    refused: Refused | None = None,
+    question: ShownQuestion | None = None,
+    placing: PlaceForm | None = None,
+    board: int | None = None,
+) -> KeptPage:
+    """Returns the board of a day as it is drawn now. board: its version, if it was read already."""
     here, form = request_context(), placing or ShopForm()
     form.add_problems(refused.problems if refused else ())
-    day = read_shop_day(request.args.get("day"), here)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     plan, batches = PlanWords.of(here.plan, here.formats, day.clock_date), _batches_to_explain(rows)
     gas = load_venue_helium([row.id for row in rows if row.at_venue and not row.is_gone])
@@ -137,22 +159,12 @@ def _board(
     shown = [
         show_pickup(row, plan, batches[work_key(row.number, row.part)], gas.get(row.id), later) for row in rows
     ]
-    waiting = sorted((one for one in shown if not one.row.is_gone), key=lambda one: one.leaves_by)
     all_rentals = rentals_shown(day)
-    states, from_earlier = [one.state for one in shown], sum(row.leaves_at < day.start for row in rows)
-    return page_or_part(
-        "pickups/board.html",
+    version = page_version(here.session, _change_times(rows, batches, all_rentals, day), here.now, board)
+    drawn = render_template(
         "pickups/_board.html",
-        status,
+        **_sorted_pickups(shown, day),
         day=day,
-        lines=_day_lines(shown, day),
-        summary=day_summary(states, from_earlier),
-        counts=state_counts(states),
-        from_earlier=from_earlier,
-        waiting=waiting,
-        next_up=next((one for one in waiting if one.waits_for_us), None) if day.is_today else None,
-        run=[one for one in waiting if one.row.hand_over != HandOver.COLLECT],
-        gone=[one for one in shown if one.row.is_gone],
         all_rentals=all_rentals,
         gas=gas,
         cylinder_action_form=cylinder_action_forms(),
@@ -160,10 +172,29 @@ def _board(
         later=later,
         form=form,
         question=question,
-        version=page_version(here.session, _change_times(rows, batches, all_rentals, day), here.now),
-        new_key=new_key,
+        version=version,
+        links=PickupLinks.of(None if day.is_today else day.local_date),
+        new_key=MarkedKeys().new_key,
         now=here.now,
     )
+    return keep_page(drawn, version)
+
+
+def _sorted_pickups(shown: Sequence[ShownPickup], day: ShopDay) -> dict[str, Any]:
+    """Returns the hand-overs in the parts of the page, and what is said of them together."""
+    waiting = sorted((one for one in shown if not one.row.is_gone), key=lambda one: one.leaves_by)
+    states = [one.state for one in shown]
+    from_earlier = sum(one.row.leaves_at < day.start for one in shown)
+    return {
+        "lines": _day_lines(shown, day),
+        "summary": day_summary(states, from_earlier),
+        "counts": state_counts(states),
+        "from_earlier": from_earlier,
+        "waiting": waiting,
+        "next_up": next((one for one in waiting if one.waits_for_us), None) if day.is_today else None,
+        "run": [one for one in waiting if one.row.hand_over != HandOver.COLLECT],
+        "gone": [one for one in shown if one.row.is_gone],
+    }
 
 
 def _change_times(
@@ -179,7 +210,7 @@ def _change_times(
         at for every in batches.values() for one in every for at in display_changes(one, here.shop, here.now)
     )
     yield from overdue_times(all_rentals)
-    yield from (day.midnight, day.end)
+    yield from (day.start, day.midnight, day.end)
     if any(is_waiting(row, here.now) for row in rows):
         yield next_quarter(here.now)
 
