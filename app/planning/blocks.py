@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from app.planning.flow import HANDS_ONLY
-from app.planning.kept_flow import Job, KeptFlow, Name, Slot
+from app.planning.kept_flow import FlowJob, KeptFlow, Name, Slot
 from app.planning.moments import moment_of
 
 
@@ -36,7 +36,7 @@ def blocks_of(flow: KeptFlow, keys: Sequence[str]) -> Iterator[Block]:
             yield Block(key, moment_of(start), moment_of(end), hands)
 
 
-def _rank(job: Job, batch: Name) -> tuple[bool, int, int, Name]:
+def _rank(job: FlowJob, batch: Name) -> tuple[bool, int, int, Name]:
     """Returns a sort key of the batches in a slot, in which work without a filling point comes last."""
     return job.gas == HANDS_ONLY, job.gas, job.end, batch
 

@@ -61,7 +61,7 @@ class Slot:
 
 
 @dataclass(slots=True)
-class Job:
+class FlowJob:
     """The work on a batch between two seconds. left: the hand-seconds that have no place yet."""
 
     gas: int
@@ -81,7 +81,7 @@ class KeptFlow:
 
     slots: list[Slot]
     starts: list[int]
-    jobs: dict[Name, Job] = field(default_factory=dict)
+    jobs: dict[Name, FlowJob] = field(default_factory=dict)
     met: list[Name] = field(default_factory=list)
     closed: list[bytearray] = field(default_factory=list)
 
@@ -95,7 +95,7 @@ class KeptFlow:
             flow._cut_at(moment)
         return flow
 
-    def add(self, batch: Name, job: Job) -> int:
+    def add(self, batch: Name, job: FlowJob) -> int:
         """Adds a job and returns the hand-seconds for which there is no room; 0 when all work fits."""
         self.jobs[batch] = job
         self._cut_at(job.begin)
@@ -243,7 +243,7 @@ def fill_bench(bench: Bench, load: Workload, begins: IntArray) -> tuple[KeptFlow
     and the smallest set of batches that are too much for their hours. Batches have their numbers as names."""
     columns = (load.gas, begins, load.ends, load.work)
     flow, too_much = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()]), set[Name]()
-    jobs = [Job(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
+    jobs = [FlowJob(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
     for batch in sorted(range(len(jobs)), key=lambda batch: jobs[batch].end):
         if flow.add(batch, jobs[batch]):
             too_much.update(flow.met)

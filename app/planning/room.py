@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.planning.flow import HANDS_ONLY
-from app.planning.kept_flow import Job, KeptFlow, Name
+from app.planning.kept_flow import FlowJob, KeptFlow, Name
 from app.planning.moments import seconds_down, seconds_up
 from app.planning.schedule import Batch, Case
 
@@ -23,8 +23,8 @@ class Room:
     @classmethod
     def of(cls, empty: Case) -> "Room":
         """Returns the room on a bench without batches."""
-        gases = {name: number for number, name in enumerate(empty.gases)}
-        return cls({**gases, None: HANDS_ONLY}, KeptFlow.empty(empty.bench))
+        gases: dict[str | None, int] = {name: number for number, name in enumerate(empty.gases)}
+        return cls(gases | {None: HANDS_ONLY}, KeptFlow.empty(empty.bench))
 
     def steps_for(self, more: Sequence[Batch], placed: Iterable[Batch], step: int, most: int) -> int | None:
         """Returns how many steps later the further batches must all end to have room beside the placed ones, which
@@ -46,7 +46,7 @@ class Room:
             self.flow.remove(key)
         return steps if steps <= most else None
 
-    def _end_later(self, jobs: Mapping[str, Job], seconds: int, met: set[Name]) -> set[Name]:
+    def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> set[Name]:
         """Lets all of these jobs end later, and returns the batches that are too much together then."""
         if len(jobs) > 1:  # what is closed to one of them may be open to another
             self.flow.closed, met = [], set()
@@ -66,12 +66,12 @@ class Room:
             self.flow.add(key, self._job(wanted[key]))
             self.placed[key] = wanted[key]
 
-    def _job(self, batch: Batch) -> Job:
+    def _job(self, batch: Batch) -> FlowJob:
         """Returns the work on a batch in whole seconds."""
         begin, end = seconds_up(batch.not_before), seconds_down(batch.ready_by)
-        return Job(self.gases[batch.gas], begin, end, -int(-batch.work_seconds // 1))
+        return FlowJob(self.gases[batch.gas], begin, end, -int(-batch.work_seconds // 1))
 
-    def _delay(self, more: Mapping[str, Job], met: Iterable[Name]) -> int:
+    def _delay(self, more: Mapping[str, FlowJob], met: Iterable[Name]) -> int:
         """Returns how many seconds later those of the further jobs that were met must end, at least, to make up for
         the missing hand-seconds, by the hands and points that no other job that was met can use."""
         missing = sum(job.left for job in more.values())

@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from app.planning.flow import HANDS_ONLY
-from app.planning.kept_flow import Job, KeptFlow
+from app.planning.kept_flow import FlowJob, KeptFlow
 from app.planning.room import Room
 from app.planning.schedule import Case, find_shortage
 from tests.amounts import amount
@@ -54,7 +54,7 @@ def test_as_much_fits_as_in_a_flow_made_anew_and_the_same_batches_are_too_much(c
         jobs = [[*map(int, row)] for row in rows]
         work, flow, met = [job[-1] for job in jobs], KeptFlow.empty(case.bench), set()
         for number in draw.sample(range(len(jobs)), len(jobs)):
-            if flow.add(number, Job(*jobs[number])):
+            if flow.add(number, FlowJob(*jobs[number])):
                 met |= {*flow.met}
         _check_by_the_rules(flow, work)
         assert (sum(job.left for job in flow.jobs.values()), met) == _short(case, [*range(len(jobs))]), seed
@@ -98,6 +98,6 @@ def test_work_for_hands_only_is_not_limited_by_points():
     flow = KeptFlow.empty(case.bench)
     begin, end = int(case.bench.starts[0]), int(case.bench.ends[-1])
     all_hands = int(((case.bench.ends - case.bench.starts) * case.bench.hands).sum())
-    assert flow.add("all", Job(HANDS_ONLY, begin, end, all_hands)) == 0
-    assert flow.add("more", Job(HANDS_ONLY, begin, end, 1)) == 1
+    assert flow.add("all", FlowJob(HANDS_ONLY, begin, end, all_hands)) == 0
+    assert flow.add("more", FlowJob(HANDS_ONLY, begin, end, 1)) == 1
     assert {*flow.met} == {"all", "more"}
