@@ -89,7 +89,10 @@ class KeptFlow:
     def empty(cls, bench: Bench, moments: Iterable[int] = ()) -> "KeptFlow":
         """Returns the flow without any job. moments: seconds at which slots end that may be known beforehand."""
         columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
-        slots = [Slot(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
+        slots = [
+            Slot(start=start, end=end, hands=hands, points=points)
+            for start, end, hands, points in zip(*(column.tolist() for column in columns), strict=True)
+        ]
         flow = cls(slots, [slot.start for slot in slots])
         for moment in sorted({*moments}):
             flow._cut_at(moment)
@@ -243,7 +246,10 @@ def fill_bench(bench: Bench, load: Workload, begins: IntArray) -> tuple[KeptFlow
     and the smallest set of batches that are too much for their hours. Batches have their numbers as names."""
     columns = (load.gas, begins, load.ends, load.work)
     flow, too_much = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()]), set[Name]()
-    jobs = [FlowJob(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
+    jobs = [
+        FlowJob(gas=gas, begin=begin, end=end, left=work)
+        for gas, begin, end, work in zip(*(column.tolist() for column in columns), strict=True)
+    ]
     for batch in sorted(range(len(jobs)), key=lambda batch: jobs[batch].end):
         if flow.add(batch, jobs[batch]):
             too_much.update(flow.met)

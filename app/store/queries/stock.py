@@ -144,7 +144,14 @@ def _used_up_colours(session: Session, balloon_types: Ids, supplies: Ids) -> lis
         article = (colours.c.owner, null()) if is_type else (null(), colours.c.owner)
         parts.append(select(*article, said, colours.c.value).where(colours.c.value.is_not(None)))
     return [
-        StockLevelRow(balloon_type, supply, said, folded, on_hand=0.0, old=0.0)
+        StockLevelRow(
+            balloon_type_id=balloon_type,
+            supply_id=supply,
+            colour=said,
+            colour_folded=folded,
+            on_hand=0.0,
+            old=0.0,
+        )
         for balloon_type, supply, said, folded in session.execute(union_all(*parts))
     ]
 
