@@ -23,8 +23,8 @@ class Room:
     @classmethod
     def of(cls, empty: Case) -> "Room":
         """Returns the room on a bench without batches."""
-        gases = {name: number for number, name in enumerate(empty.gases)}
-        return cls({**gases, None: HANDS_ONLY}, KeptFlow.empty(empty.bench))
+        gases: dict[str | None, int] = {name: number for number, name in enumerate(empty.gases)}
+        return cls(gases | {None: HANDS_ONLY}, KeptFlow.empty(empty.bench))
 
     def steps_for(self, more: Sequence[Batch], placed: Iterable[Batch], step: int, most: int) -> int | None:
         """Returns how many steps later the further batches must all end to have room beside the placed ones, which
