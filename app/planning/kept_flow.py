@@ -128,7 +128,8 @@ class KeptFlow:
         """Gives a job the latest free hands within its hours, then those for which others make way. Returns the
         hand-seconds that are left."""
         job = self.jobs[batch]
-        for slot in self.slots_before(job.end, job.begin) if job.left else ():
+        maybe_free = self.slots_before(job.end, job.begin) if job.left and not self.closed else ()
+        for slot in maybe_free:
             if slot.free and (given := min(slot.free, slot.free_of[job.gas], job.left)):
                 slot.give(batch, job.gas, given)
                 job.left -= given

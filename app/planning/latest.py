@@ -50,7 +50,7 @@ def _back(flow: KeptFlow, batch: int, start: int, missing: int, met: Iterable[Na
     too few.
     """
     gas = flow.jobs[batch].gas
-    others = [flow.jobs[other] for other in met if other != batch]
+    others = [job for other in met if other != batch and (job := flow.jobs[other]).begin < start]
     for slot in flow.slots_before(start):
         gases = {job.gas for job in others if job.begin <= slot.start < job.end}
         gain = slot.usable({*gases, gas}) - slot.usable(gases)
