@@ -29,7 +29,7 @@
 
   // What else can be done with a batch comes when its row is opened, and again when the board was drawn anew; until
   // then what came before stays.
-  const askForMore = (place) => htmx.ajax("GET", place.dataset.more, { target: place, swap: "innerHTML" });
+  const askForMore = (place) => htmx.ajax("GET", place.dataset.more, { target: place, swap: "innerMorph" });
   document.addEventListener("toggle", ({ target }) => {
     const place = target.open && target.querySelector("[data-more]");
     if (place) askForMore(place);
