@@ -1,6 +1,6 @@
 """Rows that are kept once they were made: it takes longer to make their values than to read them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Any, Generic, TypeVar
 
@@ -29,15 +29,17 @@ class KeptRows(Generic[R]):
         result = connection.execute(found)
         if result.cursor is None:
             raise TypeError("The statement gives no rows.")
-        make = self._makers.get(connection.dialect.name) or self._learn(connection.dialect)
+        make = self._makers.get(connection.dialect.name) or self._learn(
+            connection.dialect, result.cursor.description
+        )
         return [make(tuple(plain)) for plain in result.cursor.fetchall()]
 
-    def _learn(self, dialect: Dialect) -> Callable[[Plain], R]:
-        """Returns the function that makes a row of what this database gives."""
-        columns = self._reader.columns
+    def _learn(self, dialect: Dialect, given: Sequence[Any]) -> Callable[[Plain], R]:
+        """Returns the function that makes a row of what this database gives. given: what its driver says of the
+        columns of the answer, the second of each being its type."""
         turns = [
-            (one.name, one.type.dialect_impl(dialect).result_processor(dialect, None) or _as_it_is)
-            for one in columns
+            (one.name, one.type.dialect_impl(dialect).result_processor(dialect, said[1]) or _as_it_is)
+            for one, said in zip(self._reader.columns, given, strict=True)
         ]
 
         @lru_cache(maxsize=MOST_KEPT)

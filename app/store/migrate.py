@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -78,6 +79,7 @@ def refuse_what_is_not_ours(url: str) -> None:
         raise StoreUnusable(not_ours(owner is DatabaseOwner.NEWER, parse_url(url).database or ""))
 
 
+@cache
 def known_revisions() -> tuple[str, ...]:
     """Returns the revisions that this program knows, the newest first.
 

@@ -19,7 +19,16 @@ from tests.actions.photographs import photo_of_order
 from tests.places.payloads import Page
 
 ROOT = Path(__file__).resolve().parents[2]
-NO_PAGES = {"counter.callers", "counter.goods", "day_echo", "hours_echo", "static", "front", "photos.pixels"}
+NO_PAGES = {
+    "bench.more",
+    "counter.callers",
+    "counter.goods",
+    "day_echo",
+    "hours_echo",
+    "static",
+    "front",
+    "photos.pixels",
+}
 """What has no header: parts that htmx puts into a page, files, and the address that leads on to the bench."""
 KEYS_OF_BROWSERS = {"Tab"}
 KEY_SIGNS = {"ArrowDown": "↓", "ArrowUp": "↑", "Escape": "Esc"}

@@ -24,7 +24,7 @@ BEGINS = re.compile(r"([A-Za-z][\w-]*-)(?:\{|[\"'] ?~)")
 HTMX_SETS = {"htmx-request"}
 MACROS_NOT_CALLED = {"add-photos", "hours-read", "setting"}
 """Classes of macros whose file the board uses, but not them."""
-DRAWN_QUICKLY = ("bench/board.html", "bench/ticket.html")
+DRAWN_QUICKLY = ("bench/board.html", "bench/_board.html", "bench/_more_to_do.html", "bench/ticket.html")
 """The pages that a tablet at the bench waits for."""
 LOADED = ("house.css", "bench.css", "sheet.css", "ticket.css")
 

@@ -121,7 +121,7 @@ def _shown_until(shown: dict[str, Any]) -> datetime:
     now = request_context().now
     of_day = [at for at in (day.midnight, day.end) if at > now]
     of_plan = [now + LOOKS_AGAIN] if shown["stale"] else []
-    return min(*of_sections, *of_day, *of_plan, *(job.until for job in jobs))
+    return min([*of_sections, *of_day, *of_plan, *(job.until for job in jobs)])
 
 
 def change_times(rows: Iterable[BoardRow]) -> list[datetime | None]:

@@ -1,13 +1,13 @@
 """What else can be done with a batch: a row of the board asks for it when somebody opens it."""
 
-from flask import Blueprint, Response, render_template, request, url_for
+from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
 
 from app.actions.errors import NotFound
 from app.places.bench.links import BatchLinks
 from app.store.queries.bench import BoardRow, one_batch
 from app.web.batch_view import show_batch
 from app.web.days import read_shop_day
-from app.web.htmx import new_key, see_other, wants_part
+from app.web.htmx import new_key, wants_part
 from app.web.requests import request_context
 from app.web.wording.plan import PlanWords
 
@@ -20,7 +20,7 @@ def register(bench: Blueprint) -> None:
 def more(key: str) -> Response | str:
     """Shows what else can be done with a batch; without a script its ticket does."""
     if not wants_part():
-        return see_other(url_for("bench.ticket", key=key))
+        return make_response(redirect(url_for("bench.ticket", key=key)))
     here, row, day = request_context(), load_row(key), read_shop_day(request.args.get("day"), request_context())
     links = BatchLinks.of(None if day.is_today else day.local_date)
     plan = PlanWords.of(here.plan, here.formats, day.clock_date)

@@ -67,7 +67,7 @@ def formats(shop):
 
 def outlook(left, litres=0.0, *, taken=0.0):
     days = (GasDay(date(2026, 11, 21), litres, left),) if litres else ()
-    return GasOutlook((), days, taken)
+    return GasOutlook(left, days, taken)
 
 
 def test_litres_and_pressures_are_written_for_people(formats):
