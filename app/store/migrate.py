@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import cache
 from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -79,13 +78,13 @@ def refuse_what_is_not_ours(url: str) -> None:
         raise StoreUnusable(not_ours(owner is DatabaseOwner.NEWER, parse_url(url).database or ""))
 
 
-@cache
 def known_revisions() -> tuple[str, ...]:
     """Returns the revisions that this program knows, the newest first.
 
     The files of the migrations are read, not run: a start that has nothing to migrate does without Alembic.
     """
-    files = (PROJECT_FILE.parent / "migrations" / "versions").glob("*.py")
+    folder = PROJECT_FILE.parent / "migrations" / "versions"
+    files = (file for file in folder.iterdir() if file.suffix == ".py")
     next_of = {previous: revision for revision, previous in map(_revision_and_previous, files)}
     known: list[str] = []
     while following := next_of.get(known[-1] if known else ""):
