@@ -44,12 +44,19 @@ class Line:
             headers["Cookie"] = self.cookie
         if body is not None:
             headers["Content-Type"] = "application/x-www-form-urlencoded"
-        self.connection.request("POST" if body is not None else "GET", path, body=body, headers=headers)
-        answer = self.connection.getresponse()
+        method = "POST" if body is not None else "GET"
+        try:
+            answer = self._send(method, path, body, headers)
+        except http.client.RemoteDisconnected:  # it was idle for too long
+            answer = self._send(method, path, body, headers)
         content = answer.read()
         if given := answer.getheader("Set-Cookie"):
             self.cookie = given.partition(";")[0]
         return answer, content
+
+    def _send(self, method, path, body, headers):
+        self.connection.request(method, path, body=body, headers=headers)
+        return self.connection.getresponse()
 
 
 @contextmanager
