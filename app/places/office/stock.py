@@ -11,8 +11,8 @@ from app.actions.stock.availability import Availability, load_availability
 from app.places.office.stock_view import CountFromDay, ShownColour, StockWords, address_of, shown_colours
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import SupplySort
+from app.store.queries.forgotten import forgotten_orders
 from app.store.queries.overdue import MAX_OVERDUE
-from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold_text
 from app.web.forms import ShopForm, TextField
 from app.web.requests import request_context

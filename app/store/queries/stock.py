@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, bindparam, case, exists, func, null, or_, select, union_all
+from sqlalchemy import ColumnElement, and_, bindparam, case, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
 from app.physics.material import Material
@@ -24,6 +24,7 @@ from app.store.models import (
     SupplyRow,
 )
 from app.store.queries.by_index import distinct_values_of, is_there
+from app.store.queries.forgotten import is_batch_forgotten, is_order_forgotten
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
@@ -205,7 +206,7 @@ def promised_batches(
     )
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
     found = found.where(Order.number != excluding_order) if excluding_order else found
-    found = found.where(~_batch_forgotten(since)) if since else found
+    found = found.where(~is_batch_forgotten(since)) if since else found
     return PROMISED.read(session, found)
 
 
@@ -218,7 +219,7 @@ def promised_supplies(
     left out.
     """
     mine = [Order.state == OrderState.OPEN, Order.not_made_at.is_(None), Order.number != (excluding_order or 0)]
-    mine += [~_order_forgotten(since)] if since else []
+    mine += [~is_order_forgotten(since)] if since else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
         .join(OrderLine, OrderLine.order_id == Order.id)
@@ -246,33 +247,6 @@ def promised_supplies(
         )
         for row in found
     ]
-
-
-def forgotten_orders(session: Session, since: datetime) -> list[int]:
-    """Returns the numbers of open orders of which a batch or the supplies are left out because of that `since`."""
-    unbegun = exists().where(
-        *(
-            OrderBatch.order_id == Order.id,
-            OrderBatch.filled_at.is_(None),
-            OrderBatch.quantity > 0,
-            _batch_forgotten(since),
-        )
-    )
-    lines = exists().where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
-    extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == ExtraSort.SUPPLY)
-    left_out = or_(unbegun, and_(_order_forgotten(since), or_(lines, extras)))
-    found = select(Order.number).where(Order.state == OrderState.OPEN, Order.not_made_at.is_(None), left_out)
-    return list(session.scalars(found.order_by(Order.number)))
-
-
-def _batch_forgotten(since: datetime) -> ColumnElement[bool]:
-    """Returns the condition that a batch should have been ready by then and was not started."""
-    return and_(OrderBatch.started_at.is_(None), OrderBatch.ready_by <= since)
-
-
-def _order_forgotten(since: datetime) -> ColumnElement[bool]:
-    """Returns the condition that an order should have left by then."""
-    return and_(Order.ready_by <= since, or_(Order.later_at.is_(None), Order.later_at <= since))
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.store.queries.stock import forgotten_orders, promised_batches, promised_supplies
+from app.store.queries.forgotten import forgotten_orders
+from app.store.queries.stock import promised_batches, promised_supplies
 from tests.actions.builders import (
     BENCH_REASON,
     at,
