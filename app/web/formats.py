@@ -11,7 +11,7 @@ from app.craft.money import typed_amount
 from app.quoting.settings.all_settings import MEASURES
 from app.quoting.shop import Shop
 from app.web import locales
-from app.web.measures import INCH_CM, MPH_M_S, OTHER_UNITS, OUNCE_G, ShownUnit
+from app.web.measures import INCH_CM, MPH_M_S, OTHER_UNITS, OUNCE_G, ShownUnit, tenths_up
 
 INCHES_PER_FOOT = 12
 FEET_ALONE = 100
@@ -193,13 +193,13 @@ class Formats:
     def grams(self, grams: float) -> str:
         """Returns a weight as “97 g” or “1.1 kg”, “3.5 oz” or “2.4 lb”, rounded up because less would not hold."""
         if self.imperial:
-            ounces = _tenths_up(grams / OUNCE_G)
+            ounces = tenths_up(grams / OUNCE_G)
             if ounces < OUNCES_PER_POUND:
                 return f"{self.number(ounces, 1)} oz"
-            return f"{self.number(_tenths_up(grams / OUNCE_G / OUNCES_PER_POUND), 1)} lb"
+            return f"{self.number(tenths_up(grams / OUNCE_G / OUNCES_PER_POUND), 1)} lb"
         if grams <= 999:
             return f"{math.ceil(grams)} g"
-        return f"{self.number(_tenths_up(grams / 1000), 1)} kg"
+        return f"{self.number(tenths_up(grams / 1000), 1)} kg"
 
     def weighed(self, grams: float, digits: int = 1) -> str:
         """Returns a weight as it was weighed or calculated, “2.96 g” or “0.1 oz”, rounded to the nearest. Ounces
@@ -294,8 +294,3 @@ def _is_shown_by_clocks(local: datetime) -> bool:
     """Returns whether the clocks ever show this local time; they do not show one that they skip."""
     zone = local.tzinfo
     return local.astimezone(ZoneInfo("UTC")).astimezone(zone).replace(tzinfo=None) == local.replace(tzinfo=None)
-
-
-def _tenths_up(value: float) -> float:
-    """Returns a number rounded up to a tenth; what is over by a rounding error of the computer is not."""
-    return math.ceil(round(value * 10, 6)) / 10

@@ -107,3 +107,8 @@ def _inner_end(end: float, inward: int, unit: ShownUnit) -> float:
     shown = inward * whole / step
     is_inside = (kept_value(f"{shown:g}", unit) - end) * inward >= 0
     return shown if is_inside else inward * (whole + 1) / step
+
+
+def tenths_up(value: float) -> float:
+    """Returns a number rounded up to a tenth; what is over by a rounding error of the computer is not."""
+    return math.ceil(round(value * 10, 6)) / 10
