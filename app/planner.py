@@ -1,14 +1,17 @@
 """This module keeps the bench's plan up to date, and makes backups when they are due. It does so in a thread beside
-the pages, so that no page waits for either."""
+the pages, and has the plan calculated in another process, so that no page waits for either."""
 
 import logging
 import threading
 import time
+from collections.abc import Callable
 
 from app.actions.bench.plan import calculate_plan, is_plan_current, read_bench, save_plan
 from app.actions.context import Context
 from app.actions.records.shop import ShopCache
 from app.actions.shop.backups import BackupKeeper
+from app.outlook_process import OutlookProcess
+from app.planning.outlook import Outlook, look_ahead
 from app.store.engine import Database
 from app.store.sentences import StoreUnusable
 from app.web import clock
@@ -33,7 +36,8 @@ class Planner:
     """Calculates the plan after every write, and once a minute because time passes. Then it looks whether a backup
     is due.
 
-    Until it is started, it calculates only when `plan_now` is called. Without a keeper it makes no backups.
+    Until it is started, it calculates only when `plan_now` is called, and does so in this process. Without a keeper
+    it makes no backups.
     """
 
     def __init__(self, database: Database, backups: BackupKeeper | None = None) -> None:
@@ -42,19 +46,23 @@ class Planner:
         self._last_write = clock.now()
         self.notes = PlannerNotes()
         self._shop_cache = ShopCache()
+        self._process = OutlookProcess()
+        self._look_ahead: Callable[..., Outlook] = look_ahead
         self._woken, self._stopped = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
 
     def start(self) -> None:
         """Starts the thread, which calculates the plan soon: the first page goes first."""
         self._last_write = clock.now()  # what was saved before the start may be in no backup yet
+        self._look_ahead = self._process.look_ahead
         self._thread.start()
 
     def stop(self) -> None:
-        """Stops the thread, and waits a short time for a plan that is being calculated. A plan that is not saved
-        is calculated again at the next start."""
+        """Stops the thread, and with it a plan that is being calculated; it is calculated again at the next
+        start."""
         self._stopped.set()
         self._woken.set()
+        self._process.interrupt()
         if self._thread.is_alive():
             self._thread.join(STOP_SECONDS)
 
@@ -74,12 +82,18 @@ class Planner:
             if is_plan_current(context):
                 return False
             bench = read_bench(context)
-        new_plan = calculate_plan(bench, now)
+        new_plan = calculate_plan(bench, now, self._look_ahead)
         with self._database.writing() as session:
             return save_plan(session, new_plan)
 
     def _run(self) -> None:
         """Calculates the plan whenever it is woken or the time is up, until it is stopped."""
+        try:
+            self._keep_planning()
+        finally:
+            self._process.close()
+
+    def _keep_planning(self) -> None:
         rest = FIRST_PAGE_SECONDS
         while not self._stopped.is_set():
             if self._woken.wait(rest):
@@ -96,6 +110,8 @@ class Planner:
             self.plan_now()
             self.notes.looked_at, self.notes.failed_at = clock.now(), None
         except Exception:  # whatever it was, it is tried again after the next write or minute
+            if self._stopped.is_set():
+                return
             self.notes.failed_at = clock.now()
             log.exception("The plan of the bench could not be calculated.")
 

@@ -9,6 +9,7 @@ from sqlalchemy.exc import OperationalError
 
 from app import planner as module
 from app.actions.shop.backups import BackupKeeper
+from app.outlook_process import OutlookProcess
 from app.planner import Planner
 from app.store.queries.plan import load_plan
 from tests.actions.builders import line, order_request, take
@@ -56,6 +57,16 @@ def test_it_plans_again_when_it_is_woken(database, planner, now):
     _take(database, "key-1")
     planner.wake()
     assert _until(lambda: _planned_for(database) > first)
+
+
+def test_started_it_has_the_plan_calculated_by_another_process(database, planner, now, monkeypatch):
+    asked = []
+    look_ahead = OutlookProcess.look_ahead
+    monkeypatch.setattr(OutlookProcess, "look_ahead", lambda *args: asked.append(1) or look_ahead(*args))
+    _take(database, "key-1")
+    planner.start()
+    assert _until(lambda: _planned_for(database) > 0)
+    assert asked
 
 
 def test_trouble_is_logged_and_it_goes_on(database, planner, monkeypatch, caplog, now):

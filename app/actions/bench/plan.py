@@ -4,7 +4,7 @@ It takes three steps, so that no page waits for the calculation: `read_bench`, `
 session, and `save_plan`.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -88,8 +88,10 @@ def is_plan_current(context: Context) -> bool:
     return context.now <= min((block.start for block in plan.blocks), default=context.now)
 
 
-def calculate_plan(bench: BenchNow, now: datetime) -> BenchPlanDraft:
-    """Returns the plan of the bench from this moment on."""
+def calculate_plan(
+    bench: BenchNow, now: datetime, look_ahead: Callable[..., Outlook] = look_ahead
+) -> BenchPlanDraft:
+    """Returns the plan of the bench from this moment on. look_ahead: looks ahead, here or in another process."""
     work = bench.work
     outlook = look_ahead(work.orders, work.shifts, work.points, now, work.absences)
     return BenchPlanDraft(
