@@ -25,11 +25,11 @@ def _token(line):
 
 
 def _poll(line):
-    """Returns a call that asks for the board as a tablet does, with the version that it shows."""
+    """Returns a call that asks for the board as a tablet does, which says what it shows."""
     shown = [""]
 
     def call():
-        answer, content = line.answer(f"/bench?v={shown[0]}", None, {**PART})
+        answer, content = line.answer(f"/bench?v={shown[0]}", None, PART | {"X-Board-Shown": shown[0]})
         assert answer.status in (200, 204)
         if answer.status == 200:
             shown[0] = re.search(rb'data-version="([^"]+)"', content)[1].decode()
