@@ -6,7 +6,7 @@ was found (it fits); the orders do not fit even without precedence (they cannot,
 or neither (not found).
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -205,7 +205,7 @@ def _settled_far_from_shortages(search: _Search, at_the_end: Mapping[str, dateti
         if finishing.not_before <= at_the_end[finishing.key]
     }
     while short := find_shortage(search.case(settled)):
-        due = [order.ready_by for order in orders_in(search.orders, short)]
+        due = [order.ready_by for order in orders_in(search.orders, {*short.keys})]
         first, last = min(due) - NEAR, max(due) + NEAR
         near = {finishing.key for finishing in finishings if first <= finishing.ready_by <= last}
         if near.isdisjoint(settled) or not search.tries(
@@ -242,7 +242,7 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
     Each is chosen while the orders before it keep theirs. Returns an empty dict when that does not fit.
     """
     finish_starts = {**settled}
-    few = [key for key in _due_last_first(orders_in(search.orders, smallest)) if key not in settled][:ONE_BY_ONE]
+    few = [key for key in _due_last_first(orders_in(search.orders, {*smallest.keys})) if key not in settled][:ONE_BY_ONE]
     others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
     for keys in (*([key] for key in few), others):
         case = search.case(finish_starts)
@@ -252,9 +252,8 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
     return {} if find_shortage(search.case(finish_starts)) else finish_starts
 
 
-def orders_in(orders: Iterable[OrderWork], short: Shortage) -> list[OrderWork]:
-    """Returns the orders of which the shortage names a fill or the finishing."""
-    keys = {*short.keys}
+def orders_in(orders: Iterable[OrderWork], keys: Set[str]) -> list[OrderWork]:
+    """Returns the orders of which a fill or the finishing has one of these keys."""
     return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 

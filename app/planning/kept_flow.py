@@ -88,15 +88,14 @@ class KeptFlow:
     @classmethod
     def empty(cls, bench: Bench, moments: Iterable[int] = ()) -> "KeptFlow":
         """Returns the flow without any job. moments: seconds at which slots end that may be known beforehand."""
-        columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
+        ends = np.array([*moments], np.int64)
+        cut = slots_of(bench, ends, ends)
+        columns = (cut.starts, cut.starts + cut.lengths, cut.hands, cut.points.T)
         slots = [
             Slot(start=start, end=end, hands=hands, points=points)
             for start, end, hands, points in zip(*(column.tolist() for column in columns), strict=True)
         ]
-        flow = cls(slots, [slot.start for slot in slots])
-        for moment in sorted({*moments}):
-            flow._cut_at(moment)
-        return flow
+        return cls(slots, [slot.start for slot in slots])
 
     def add(self, batch: Name, job: FlowJob) -> int:
         """Adds a job and returns the hand-seconds for which there is no room; 0 when all work fits."""
@@ -138,6 +137,14 @@ class KeptFlow:
         while job.left and (way := self._way_from(batch)):
             self._push(*way)
         return job.left
+
+    def too_much(self) -> set[Name]:
+        """Gives all jobs as much room as there is, and returns the smallest set of batches that are too much for
+        their hours."""
+        self.closed, met = [], set[Name]()
+        for batch in [name for name, job in self.jobs.items() if job.left]:
+            met.update(self.met if self.fill(batch) else ())
+        return met
 
     def slots_before(self, end: int, begin: int = 0) -> Iterator[Slot]:
         """Yields the slots between two seconds, the last one first."""
