@@ -7,7 +7,7 @@ When there is no way, the batches that were met are the smallest set that is too
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from app.planning.arrays import IntArray, np
@@ -137,6 +137,25 @@ class KeptFlow:
         while job.left and (way := self._way_from(batch)):
             self._push(*way)
         return job.left
+
+    def no_room_until(self, batch: Name, movers: Collection[FlowJob]) -> tuple[int, set[Name]]:
+        """Returns the second until which a job finds no room, however many slots later it and the jobs that move
+        with it end, and the batches that are met on the way. None of them has room now, and all have one gas, one
+        end, and some time before it.
+        """
+        job, met, found = self.jobs[batch], set[Name](), False
+        end = job.end
+        place = self.closed[job.gas].find(0, bisect_left(self.starts, end))
+        while place >= 0 and not found:
+            for mover in movers:
+                mover.end = self.slots[place].end
+            found = self._way_from(batch) is not None
+            if not found:
+                met.update(self.met)
+                place = self.closed[job.gas].find(0, place)
+        for mover in movers:
+            mover.end = end
+        return (self.slots[place].start if found else NO_LIMIT), met
 
     def too_much(self) -> set[Name]:
         """Gives all jobs as much room as there is, and returns the smallest set of batches that are too much for

@@ -1,6 +1,6 @@
 """This module says how much later further batches must end to have room on a bench beside those that are placed."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.planning.flow import HANDS_ONLY
@@ -48,7 +48,7 @@ class Room:
 
     def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> set[Name]:
         """Lets all of these jobs end later, and returns the batches that are too much together then."""
-        if len(jobs) > 1:  # what is closed to one of them may be open to another
+        if not _are_alike(jobs.values()):  # what is closed to one of them may be open to another
             self.flow.closed, met = [], set()
         for key, job in jobs.items():
             self.flow.end_at(key, job.end + seconds)
@@ -71,14 +71,18 @@ class Room:
         begin, end = seconds_up(batch.not_before), seconds_down(batch.ready_by)
         return FlowJob(self.gases[batch.gas], begin, end, -int(-batch.work_seconds // 1))
 
-    def _delay(self, more: Mapping[str, FlowJob], met: Iterable[Name]) -> int:
+    def _delay(self, more: Mapping[str, FlowJob], met: set[Name]) -> int:
         """Returns how many seconds later those of the further jobs that were met must end, at least, to make up for
         the missing hand-seconds, by the hands and points that no other job that was met can use."""
-        missing = sum(job.left for job in more.values())
+        missing, until = sum(job.left for job in more.values()), 0
+        if _are_alike(more.values()):
+            short = next(key for key, job in more.items() if job.left)
+            until, met_later = self.flow.no_room_until(short, more.values())
+            met |= met_later
         moving = [job for key, job in more.items() if key in met]
         first, last = min(job.end for job in moving), max(job.end for job in moving)
         jobs = [job for key in met if (job := self.flow.jobs[key]).end > first]
-        for slot in self.flow.slots_after(first):
+        for slot in self.flow.slots_after(max(first, until)):
             used = {job.gas for job in jobs if job.begin <= slot.start < job.end}
             usable = used | {job.gas for job in moving if job.begin <= slot.start}
             gain = slot.usable(usable) - slot.usable(used)
@@ -86,3 +90,9 @@ class Room:
                 return max(slot.start - last - -missing // gain, 1)
             missing -= gain * (slot.end - slot.start)
         return NEVER
+
+
+def _are_alike(jobs: Collection[FlowJob]) -> bool:
+    """Returns whether the jobs have one gas and one end, and all of them some time before it: then they find room in
+    the same slots after it."""
+    return len({(job.gas, job.end) for job in jobs}) == 1 and all(job.begin < job.end for job in jobs)
