@@ -105,10 +105,9 @@ def _simple(none: Following, orders: Sequence[OrderWork]) -> Iterator[Following]
     saved = {placement.order.key for placement in none.placements}
     others = [order for order in due if order.key not in saved]
     by_start = sorted(others, key=lambda order: order.latest_for_start or order.ready_by)
-    yield none.and_then(others)
-    if by_start != others:
-        yield none.and_then(by_start)
-    yield none.and_then(sorted(others, key=work_of))
+    sequences = {tuple(order.key for order in one): one for one in (others, by_start, sorted(others, key=work_of))}
+    for sequence in sequences.values():
+        yield none.and_then(sequence)
 
 
 @dataclass(slots=True)

@@ -8,6 +8,7 @@ that keep all rules known so far; each that still does not fit gives a new rule.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import repeat
 
 from app.planning.finishing import Fit, orders_in
 from app.planning.following import by_due
@@ -42,7 +43,7 @@ class _Rule:
 
     def missing(self, late: frozenset[str]) -> int:
         """Returns how much more work must give way."""
-        return self.needed - sum(self.work.get(key, 0) for key in late)
+        return self.needed - sum(map(self.work.get, late, repeat(0)))
 
     def can_be_kept_with(self, late: frozenset[str], more: int) -> bool:
         """Returns whether so many more orders can be enough."""
