@@ -128,10 +128,13 @@ def find_finish_starts(
     return finish_starts_on(Case.of((), shifts, points, absences), orders, now, effort)
 
 
-def finish_starts_on(empty: Case, orders: Sequence[OrderWork], now: datetime, effort: int = EFFORT) -> FinishStarts:
-    """Returns the same on a bench that is given as a case without batches."""
+def finish_starts_on(
+    empty: Case, orders: Sequence[OrderWork], now: datetime, effort: int = EFFORT, *, can_fit: bool = False
+) -> FinishStarts:
+    """Returns the same on a bench that is given as a case without batches. can_fit: whether it is known that all
+    orders fit without precedence."""
     groups = _groups_sharing_no_time(orders, now)
-    found = [_solve_group(_Search(empty, group, now, effort)) for group in groups]
+    found = [_solve_group(_Search(empty, group, now, effort, can_fit)) for group in groups]
     conflicts = tuple(conflict for one in found for conflict in one.conflicts)
     by_order = {} if conflicts else {key: at for one in found for key, at in one.by_order.items()}
     return FinishStarts(by_order, conflicts)
@@ -151,12 +154,14 @@ def _groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[
 
 @dataclass(frozen=True, slots=True)
 class _Search:
-    """The search for starts of finishing of orders that share time, on an empty bench."""
+    """The search for starts of finishing of orders that share time, on an empty bench. can_fit: whether it is known
+    that they fit without precedence."""
 
     empty: Case
     orders: Sequence[OrderWork]
     now: datetime
     effort: int
+    can_fit: bool
 
     def tries(self, number: int) -> int:
         """Returns how often this number of starts of finishing may be chosen within the effort."""
@@ -182,7 +187,7 @@ def _search_further(search: _Search, at_the_end: Mapping[str, datetime], short: 
 
     When there are many orders, only those that are due near a shortage are chosen again at first.
     """
-    if proof := find_shortage(search.case({})):
+    if not search.can_fit and (proof := find_shortage(search.case({}))):
         return search.conflict(Fit.CANNOT, proof)
     failures = [short] if short else []
     many = search.effort and search.tries(len(search.orders)) < TRIES

@@ -107,7 +107,7 @@ class GivingWaySearch:
             self.rules.append(self._rule_of(short))
             return None
         others = [order for key, order in self.orders.items() if key not in late]
-        found = self.bench.finish_starts(others)
+        found = self.bench.finish_starts(others, can_fit=True)
         if found.fit is Fit.FITS:
             return GivingWay(late, PlacedOrders.of(self.bench, others, found.by_order))
         self.rules.extend(_Rule(dict.fromkeys(conflict.orders, 1), 1) for conflict in found.conflicts)
@@ -179,7 +179,7 @@ def due_last(bench: BenchAhead, load: KeptLoad, orders: Sequence[OrderWork], una
         if too_much := load.too_much({order.key for order in others}):
             keys = too_much.keys
         else:
-            found = bench.finish_starts(others, SEARCH_EFFORT if searches_left > 0 else 0)
+            found = bench.finish_starts(others, SEARCH_EFFORT if searches_left > 0 else 0, can_fit=True)
             if found.shortage is None:
                 return GivingWay(late, PlacedOrders.of(bench, others, found.by_order))
             searches_left, keys = searches_left - 1, frozenset(found.shortage.keys)

@@ -25,7 +25,7 @@ def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArra
     Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
     all others their own.
     """
-    flow, _ = fill_bench(bench, load, begins)
+    flow, _ = fill_bench(bench, load, begins, np.argsort(load.ends, kind="stable"))
     starts = begins.copy()
     for batch in order.tolist():
         starts[batch] = _latest_start(flow, batch, int(load.work[batch]))

@@ -216,7 +216,7 @@ def _why(
     if others and (short := risk.load.shortage({*others, key})):
         return short, True
     beside = [risk.orders[one] for one in (*others, key)]
-    found = risk.alone[key] if key in risk.unavoidable else risk.bench.finish_starts(beside)
+    found = risk.alone[key] if key in risk.unavoidable else risk.bench.finish_starts(beside, can_fit=bool(others))
     if found.fit is Fit.NOT_FOUND and others and (short := search.shortage_without(given.late - {key})):
         return short, True
     short = found.shortage or placed.shortage_of(placement)

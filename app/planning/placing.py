@@ -27,9 +27,12 @@ class BenchAhead:
     now: datetime
     absences: Sequence[Absence]
 
-    def finish_starts(self, orders: Sequence[OrderWork], effort: int = SEARCH_EFFORT) -> FinishStarts:
-        """Returns when the finishing of each of these orders starts, or which of them conflict."""
-        return finish_starts_on(self.empty, orders, self.now, effort)
+    def finish_starts(
+        self, orders: Sequence[OrderWork], effort: int = SEARCH_EFFORT, *, can_fit: bool = False
+    ) -> FinishStarts:
+        """Returns when the finishing of each of these orders starts, or which of them conflict. can_fit: whether it
+        is known that all of them fit without precedence."""
+        return finish_starts_on(self.empty, orders, self.now, effort, can_fit=can_fit)
 
     @cached_property
     def empty(self) -> Case:
