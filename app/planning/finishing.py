@@ -6,7 +6,7 @@ was found (it fits); the orders do not fit even without precedence (they cannot,
 or neither (not found).
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -128,10 +128,13 @@ def find_finish_starts(
     return finish_starts_on(Case.of((), shifts, points, absences), orders, now, effort)
 
 
-def finish_starts_on(empty: Case, orders: Sequence[OrderWork], now: datetime, effort: int = EFFORT) -> FinishStarts:
-    """Returns the same on a bench that is given as a case without batches."""
+def finish_starts_on(
+    empty: Case, orders: Sequence[OrderWork], now: datetime, effort: int = EFFORT, *, can_fit: bool = False
+) -> FinishStarts:
+    """Returns the same on a bench that is given as a case without batches. can_fit: whether it is known that all
+    orders fit without precedence."""
     groups = _groups_sharing_no_time(orders, now)
-    found = [_solve_group(_Search(empty, group, now, effort)) for group in groups]
+    found = [_solve_group(_Search(empty, group, now, effort, can_fit)) for group in groups]
     conflicts = tuple(conflict for one in found for conflict in one.conflicts)
     by_order = {} if conflicts else {key: at for one in found for key, at in one.by_order.items()}
     return FinishStarts(by_order, conflicts)
@@ -151,12 +154,14 @@ def _groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[
 
 @dataclass(frozen=True, slots=True)
 class _Search:
-    """The search for starts of finishing of orders that share time, on an empty bench."""
+    """The search for starts of finishing of orders that share time, on an empty bench. can_fit: whether it is known
+    that they fit without precedence."""
 
     empty: Case
     orders: Sequence[OrderWork]
     now: datetime
     effort: int
+    can_fit: bool
 
     def tries(self, number: int) -> int:
         """Returns how often this number of starts of finishing may be chosen within the effort."""
@@ -182,7 +187,7 @@ def _search_further(search: _Search, at_the_end: Mapping[str, datetime], short: 
 
     When there are many orders, only those that are due near a shortage are chosen again at first.
     """
-    if proof := find_shortage(search.case({})):
+    if not search.can_fit and (proof := find_shortage(search.case({}))):
         return search.conflict(Fit.CANNOT, proof)
     failures = [short] if short else []
     many = search.effort and search.tries(len(search.orders)) < TRIES
@@ -205,7 +210,7 @@ def _settled_far_from_shortages(search: _Search, at_the_end: Mapping[str, dateti
         if finishing.not_before <= at_the_end[finishing.key]
     }
     while short := find_shortage(search.case(settled)):
-        due = [order.ready_by for order in orders_in(search.orders, short)]
+        due = [order.ready_by for order in orders_in(search.orders, {*short.keys})]
         first, last = min(due) - NEAR, max(due) + NEAR
         near = {finishing.key for finishing in finishings if first <= finishing.ready_by <= last}
         if near.isdisjoint(settled) or not search.tries(
@@ -242,7 +247,7 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
     Each is chosen while the orders before it keep theirs. Returns an empty dict when that does not fit.
     """
     finish_starts = {**settled}
-    few = [key for key in _due_last_first(orders_in(search.orders, smallest)) if key not in settled][:ONE_BY_ONE]
+    few = [key for key in _due_last_first(orders_in(search.orders, {*smallest.keys})) if key not in settled][:ONE_BY_ONE]
     others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
     for keys in (*([key] for key in few), others):
         case = search.case(finish_starts)
@@ -252,9 +257,8 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
     return {} if find_shortage(search.case(finish_starts)) else finish_starts
 
 
-def orders_in(orders: Iterable[OrderWork], short: Shortage) -> list[OrderWork]:
-    """Returns the orders of which the shortage names a fill or the finishing."""
-    keys = {*short.keys}
+def orders_in(orders: Iterable[OrderWork], keys: Set[str]) -> list[OrderWork]:
+    """Returns the orders of which a fill or the finishing has one of these keys."""
     return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 

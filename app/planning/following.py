@@ -52,9 +52,12 @@ class Following:
         """How many of them are not in time after all."""
         return sum(placement.is_late for placement in self.placements)
 
-    def then(self, order: OrderWork, bounds: Bounds, before: Placement | None = None) -> "Following":
-        """Returns the same with one more order, as soon as can be. before: where it was beside fewer orders."""
-        placement = self.placed.soonest(order, bounds.filled[order.key], bounds.ready[order.key], before)
+    def then(self, order: OrderWork, bounds: Bounds | None = None, before: Placement | None = None) -> "Following":
+        """Returns the same with one more order, as soon as can be. bounds: those of the order, if they are known.
+        before: where it was beside fewer orders."""
+        now = self.placed.bench.now
+        filled_from, ready_from = (bounds.filled[order.key], bounds.ready[order.key]) if bounds else (now, now)
+        placement = self.placed.soonest(order, filled_from, ready_from, before)
         return Following(
             self.loss + Loss.of(placement),
             (*self.placements, placement),
@@ -65,7 +68,7 @@ class Following:
         """Returns the same with these orders in this sequence, each as soon as those before it allow."""
         longer = self
         for order in orders:
-            longer = longer.then(order, bounds_of(longer.placed, [order]))
+            longer = longer.then(order)
         return longer
 
 
@@ -105,10 +108,9 @@ def _simple(none: Following, orders: Sequence[OrderWork]) -> Iterator[Following]
     saved = {placement.order.key for placement in none.placements}
     others = [order for order in due if order.key not in saved]
     by_start = sorted(others, key=lambda order: order.latest_for_start or order.ready_by)
-    yield none.and_then(others)
-    if by_start != others:
-        yield none.and_then(by_start)
-    yield none.and_then(sorted(others, key=work_of))
+    sequences = {tuple(order.key for order in one): one for one in (others, by_start, sorted(others, key=work_of))}
+    for sequence in sequences.values():
+        yield none.and_then(sequence)
 
 
 @dataclass(slots=True)

@@ -8,12 +8,14 @@ that keep all rules known so far; each that still does not fit gives a new rule.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import repeat
 
 from app.planning.finishing import Fit, orders_in
 from app.planning.following import by_due
+from app.planning.kept_load import KeptLoad, TooMuch
 from app.planning.order_work import OrderWork, finishing_of, with_precedence
 from app.planning.placing import SEARCH_EFFORT, BenchAhead, PlacedOrders
-from app.planning.schedule import Batch, Shortage
+from app.planning.schedule import Shortage
 from app.planning.soonest_bounds import bounds_of
 
 MOST_ASKED, MOST_SETS = 256, 2304
@@ -41,7 +43,7 @@ class _Rule:
 
     def missing(self, late: frozenset[str]) -> int:
         """Returns how much more work must give way."""
-        return self.needed - sum(self.work.get(key, 0) for key in late)
+        return self.needed - sum(map(self.work.get, late, repeat(0)))
 
     def can_be_kept_with(self, late: frozenset[str], more: int) -> bool:
         """Returns whether so many more orders can be enough."""
@@ -55,13 +57,13 @@ class TooManySetsError(Exception):
 
 @dataclass(slots=True)
 class GivingWaySearch:
-    """The search for the smallest sets of orders that must give way. orders: all orders, by key. tight: their
-    batches, each within the hours in which it can be worked on if its own order is to be in time. unavoidable: the
-    orders that are late even alone; they are in every set."""
+    """The search for the smallest sets of orders that must give way. orders: all orders, by key. tight: the load of
+    those that are in time alone, each batch within the hours in which it can be worked on if its own order is to be
+    in time. unavoidable: the orders that are late even alone; they are in every set."""
 
     bench: BenchAhead
     orders: Mapping[str, OrderWork]
-    tight: Mapping[str, Sequence[Batch]]
+    tight: KeptLoad
     unavoidable: frozenset[str]
     rules: list[_Rule] = field(default_factory=list)
     asked: dict[frozenset[str], GivingWay | None] = field(default_factory=dict)
@@ -74,7 +76,7 @@ class GivingWaySearch:
 
     def smallest(self) -> list[GivingWay]:
         """Returns all smallest sets of which the others fit. Raises TooManySetsError beyond the limits."""
-        for more in range(len(self.tight) + 1):
+        for more in range(len(self.tight.batches) + 1):
             if found := [*self._grow(self.unavoidable, more, set())]:
                 return found
         raise ValueError("an empty bench always fits")
@@ -101,11 +103,11 @@ class GivingWaySearch:
     def _ask(self, late: frozenset[str]) -> GivingWay | None:
         if any(rule.missing(late) > 0 for rule in self.rules):
             return None
-        if short := self.shortage_without(late):
+        if short := self.tight.too_much(self.tight.batches.keys() - late):
             self.rules.append(self._rule_of(short))
             return None
         others = [order for key, order in self.orders.items() if key not in late]
-        found = self.bench.finish_starts(others)
+        found = self.bench.finish_starts(others, can_fit=True)
         if found.fit is Fit.FITS:
             return GivingWay(late, PlacedOrders.of(self.bench, others, found.by_order))
         self.rules.extend(_Rule(dict.fromkeys(conflict.orders, 1), 1) for conflict in found.conflicts)
@@ -113,16 +115,13 @@ class GivingWaySearch:
 
     def shortage_without(self, late: frozenset[str]) -> Shortage | None:
         """Returns the shortage, if any, which proves that those of the other orders that are at risk do not fit."""
-        return self.bench.shortage(
-            [batch for key, batches in self.tight.items() if key not in late for batch in batches]
-        )
+        return self.tight.shortage(self.tight.batches.keys() - late)
 
-    def _rule_of(self, short: Shortage) -> _Rule:
+    def _rule_of(self, short: TooMuch) -> _Rule:
         """Returns the rule that a minimum cut proves."""
-        keys = {*short.keys}
         work = {
-            key: sum(-int(-batch.work_seconds // 1) for batch in batches if batch.key in keys)
-            for key, batches in self.tight.items()
+            key: sum(-int(-batch.work_seconds // 1) for batch in batches if batch.key in short.keys)
+            for key, batches in self.tight.batches.items()
         }
         return _Rule({key: seconds for key, seconds in work.items() if seconds}, short.short_seconds)
 
@@ -152,11 +151,11 @@ class GivingWaySearch:
         return sorted({last[self.orders[key].shape] for key in rule.work.keys() - late})
 
 
-def tight_batches(
+def tight_load(
     orders: Sequence[OrderWork], latest_finish_starts: Mapping[str, datetime], bench: BenchAhead
-) -> dict[str, list[Batch]]:
-    """Returns the batches of each order, within the hours in which it can be worked on if the order is to be in
-    time.
+) -> KeptLoad:
+    """Returns the load of the orders, each batch within the hours in which it can be worked on if its order is to be
+    in time.
 
     Fills must be dry by the latest start of finishing that the order has when it is alone, and finishing cannot
     start before they could be filled if it were alone. So whatever is too much for these hours is too much in
@@ -168,17 +167,20 @@ def tight_batches(
         *fills, _ = with_precedence(order, latest_finish_starts[order.key], bench.now)
         finishing = finishing_of(order, bench.now)
         tight[order.key] = [*fills, replace(finishing, not_before=max(finishing.not_before, filled[order.key]))]
-    return tight
+    return KeptLoad.of(bench.empty, tight)
 
 
-def due_last(bench: BenchAhead, orders: Sequence[OrderWork], unavoidable: frozenset[str]) -> GivingWay:
+def due_last(bench: BenchAhead, load: KeptLoad, orders: Sequence[OrderWork], unavoidable: frozenset[str]) -> GivingWay:
     """Returns another set: of the orders of each shortage, the one that is due last gives way, until the others
-    fit."""
+    fit. load: that of the orders without precedence."""
     late, searches_left = unavoidable, FAILED_SEARCHES_ALLOWED
     while True:
         others = [order for order in orders if order.key not in late]
-        found = bench.finish_starts(others, SEARCH_EFFORT if searches_left > 0 else 0)
-        if found.shortage is None:
-            return GivingWay(late, PlacedOrders.of(bench, others, found.by_order))
-        searches_left -= found.fit is Fit.NOT_FOUND
-        late |= {by_due(orders_in(others, found.shortage))[-1].key}
+        if too_much := load.too_much({order.key for order in others}):
+            keys = too_much.keys
+        else:
+            found = bench.finish_starts(others, SEARCH_EFFORT if searches_left > 0 else 0, can_fit=True)
+            if found.shortage is None:
+                return GivingWay(late, PlacedOrders.of(bench, others, found.by_order))
+            searches_left, keys = searches_left - 1, frozenset(found.shortage.keys)
+        late |= {by_due(orders_in(others, keys))[-1].key}

@@ -7,7 +7,7 @@ When there is no way, the batches that were met are the smallest set that is too
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from app.planning.arrays import IntArray, np
@@ -88,15 +88,14 @@ class KeptFlow:
     @classmethod
     def empty(cls, bench: Bench, moments: Iterable[int] = ()) -> "KeptFlow":
         """Returns the flow without any job. moments: seconds at which slots end that may be known beforehand."""
-        columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
+        ends = np.array([*moments], np.int64)
+        cut = slots_of(bench, ends, ends)
+        columns = (cut.starts, cut.starts + cut.lengths, cut.hands, cut.points.T)
         slots = [
             Slot(start=start, end=end, hands=hands, points=points)
             for start, end, hands, points in zip(*(column.tolist() for column in columns), strict=True)
         ]
-        flow = cls(slots, [slot.start for slot in slots])
-        for moment in sorted({*moments}):
-            flow._cut_at(moment)
-        return flow
+        return cls(slots, [slot.start for slot in slots])
 
     def add(self, batch: Name, job: FlowJob) -> int:
         """Adds a job and returns the hand-seconds for which there is no room; 0 when all work fits."""
@@ -138,6 +137,33 @@ class KeptFlow:
         while job.left and (way := self._way_from(batch)):
             self._push(*way)
         return job.left
+
+    def no_room_until(self, batch: Name, movers: Collection[FlowJob]) -> tuple[int, set[Name]]:
+        """Returns the second until which a job finds no room, however many slots later it and the jobs that move
+        with it end, and the batches that are met on the way. None of them has room now, and all have one gas, one
+        end, and some time before it.
+        """
+        job, met, found = self.jobs[batch], set[Name](), False
+        end = job.end
+        place = self.closed[job.gas].find(0, bisect_left(self.starts, end))
+        while place >= 0 and not found:
+            for mover in movers:
+                mover.end = self.slots[place].end
+            found = self._way_from(batch) is not None
+            if not found:
+                met.update(self.met)
+                place = self.closed[job.gas].find(0, place)
+        for mover in movers:
+            mover.end = end
+        return (self.slots[place].start if found else NO_LIMIT), met
+
+    def too_much(self) -> set[Name]:
+        """Gives all jobs as much room as there is, and returns the smallest set of batches that are too much for
+        their hours."""
+        self.closed, met = [], set[Name]()
+        for batch in [name for name, job in self.jobs.items() if job.left]:
+            met.update(self.met if self.fill(batch) else ())
+        return met
 
     def slots_before(self, end: int, begin: int = 0) -> Iterator[Slot]:
         """Yields the slots between two seconds, the last one first."""
@@ -242,24 +268,30 @@ class KeptFlow:
                 late.give(user, gas, seconds - in_first)
 
 
-def fill_bench(bench: Bench, load: Workload, begins: IntArray) -> tuple[KeptFlow, set[Name]]:
+def fill_bench(bench: Bench, load: Workload, begins: IntArray, order: IntArray) -> tuple[KeptFlow, set[Name]]:
     """Returns the flow of as much of a workload as fits, when no batch starts before the second at which it begins,
-    and the smallest set of batches that are too much for their hours. Batches have their numbers as names."""
+    and the smallest set of batches that are too much for their hours. Batches have their numbers as names, and are
+    added in this order."""
     columns = (load.gas, begins, load.ends, load.work)
     flow, too_much = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()]), set[Name]()
     jobs = [
         FlowJob(gas=gas, begin=begin, end=end, left=work)
         for gas, begin, end, work in zip(*(column.tolist() for column in columns), strict=True)
     ]
-    for batch in sorted(range(len(jobs)), key=lambda batch: jobs[batch].end):
-        if flow.add(batch, jobs[batch]):
+    for batch in order.tolist():
+        flow.jobs[batch] = jobs[batch]
+        if flow.fill(batch):
             too_much.update(flow.met)
     return flow, too_much
 
 
 def largest_flow(bench: Bench, load: Workload, begins: IntArray) -> Flow:
-    """Returns the same in the form of a flow."""
-    flow, too_much = fill_bench(bench, load, begins)
+    """Returns the same in the form of a flow.
+
+    Batches that begin last are added first: each takes the latest free hands, and those that others need before
+    them stay free, so that hardly any must make way.
+    """
+    flow, too_much = fill_bench(bench, load, begins, np.lexsort((-load.ends, -begins)))
     cut = np.isin(np.arange(len(load.work)), [*too_much])
     short = sum(job.left for job in flow.jobs.values())
     return Flow(load, slots_of(bench, begins, load.ends), short, cut)

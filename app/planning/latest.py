@@ -6,10 +6,11 @@ next. No start that is tried is ever too early, so the first one with which all 
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 
 from app.planning.arrays import IntArray, np
-from app.planning.flow import Bench, Workload
-from app.planning.kept_flow import KeptFlow, Name, fill_bench
+from app.planning.flow import HANDS_ONLY, Bench, Workload
+from app.planning.kept_flow import FlowJob, KeptFlow, Name, fill_bench
 
 
 def due_last_first(load: Workload) -> IntArray:
@@ -24,7 +25,7 @@ def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArra
     Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
     all others their own.
     """
-    flow, _ = fill_bench(bench, load, begins)
+    flow, _ = fill_bench(bench, load, begins, np.argsort(load.ends, kind="stable"))
     starts = begins.copy()
     for batch in order.tolist():
         starts[batch] = _latest_start(flow, batch, int(load.work[batch]))
@@ -33,28 +34,49 @@ def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArra
 
 def _latest_start(flow: KeptFlow, batch: int, work: int) -> int:
     """Lets a batch begin as late as it can, and returns when that is."""
-    job = flow.jobs[batch]
-    own, start = job.begin, _back(flow, batch, job.end, work, ()) if work else job.end
-    met = set[Name]()
+    job, others = flow.jobs[batch], _Others(flow, batch, flow.jobs[batch].end)
+    own, start = job.begin, others.back(job.end, work) if work else job.end
     while left := flow.begin_at(batch, max(start, own)):
-        met.update(flow.met)
-        start = _back(flow, batch, start, left, met)
+        others.meet(flow.met)
+        start = others.back(start, left)
     return max(start, own)
 
 
-def _back(flow: KeptFlow, batch: int, start: int, missing: int, met: Iterable[Name]) -> int:
-    """Returns to when the start of a batch must go back so that the batches that were met, which are too much for
-    their hours by the missing hand-seconds, have time enough.
+@dataclass(slots=True)
+class _Others:
+    """The batches that stand in the way of one.
 
-    Only the hands and points that none of the others can use make up for what is missing. Returns 0 when they are
-    too few.
+    taken_from: from then on, up to where the search is, some of them can use every hand or point that the one can
+    use, so that hours there make up for nothing.
     """
-    gas = flow.jobs[batch].gas
-    others = [job for other in met if other != batch and (job := flow.jobs[other]).begin < start]
-    for slot in flow.slots_before(start):
-        gases = {job.gas for job in others if job.begin <= slot.start < job.end}
-        gain = slot.usable({*gases, gas}) - slot.usable(gases)
-        if gain * (slot.end - slot.start) >= missing:
-            return slot.end - -(-missing // gain)
-        missing -= gain * (slot.end - slot.start)
-    return 0
+
+    flow: KeptFlow
+    batch: int
+    taken_from: int
+    jobs: list[FlowJob] = field(default_factory=list)
+
+    def meet(self, met: Iterable[Name]) -> None:
+        """Adds batches, each of which shares time with one that was added before it."""
+        for name in met:
+            if name != self.batch:
+                job = self.flow.jobs[name]
+                self.jobs.append(job)
+                if job.gas in (self.flow.jobs[self.batch].gas, HANDS_ONLY) and job.end >= self.taken_from:
+                    self.taken_from = min(self.taken_from, job.begin)
+
+    def back(self, start: int, missing: int) -> int:
+        """Returns to when the start of the one must go back so that all of them, which are too much for their hours
+        by the missing hand-seconds, have time enough.
+
+        Only the hands and points that none of the others can use make up for what is missing. Returns 0 when they
+        are too few.
+        """
+        gas, self.taken_from = self.flow.jobs[self.batch].gas, min(self.taken_from, start)
+        self.jobs = [job for job in self.jobs if job.begin < self.taken_from]
+        for slot in self.flow.slots_before(self.taken_from):
+            gases = {job.gas for job in self.jobs if job.begin <= slot.start < job.end}
+            gain = slot.usable({*gases, gas}) - slot.usable(gases)
+            if gain * (slot.end - slot.start) >= missing:
+                return slot.end - -(-missing // gain)
+            missing -= gain * (slot.end - slot.start)
+        return 0

@@ -13,9 +13,10 @@ from app.planning.giving_way import (
     GivingWaySearch,
     TooManySetsError,
     due_last,
-    tight_batches,
+    tight_load,
 )
-from app.planning.order_work import OrderWork
+from app.planning.kept_load import KeptLoad
+from app.planning.order_work import OrderWork, without_precedence
 from app.planning.placing import BenchAhead, PlacedOrders, Placement
 from app.planning.schedule import Absence, Shift, Shortage, make_plan
 from app.planning.soonest_bounds import bounds_of
@@ -109,12 +110,13 @@ def _outlook(placed: PlacedOrders, delays: tuple[Delay, ...]) -> Outlook:
 
 @dataclass(frozen=True, slots=True)
 class _Risk:
-    """The bench of which not all orders fit. alone: the starts of finishing of each order in a conflict, if it were
+    """The bench of which not all orders fit. load: their load without precedence. alone: the starts of finishing of each order in a conflict, if it were
     alone. unavoidable: the orders that are late even then. over: those of them whose event is over then, or that
     are never ready."""
 
     bench: BenchAhead
     orders: Mapping[str, OrderWork]
+    load: KeptLoad
     alone: Mapping[str, FinishStarts]
     unavoidable: frozenset[str]
     over: frozenset[str]
@@ -131,13 +133,14 @@ class _Risk:
         unavoidable = frozenset(key for key, one in alone.items() if one.shortage)
         by_key = {order.key: order for order in orders}
         over = frozenset(key for key in unavoidable if _is_over(by_key[key], bench))
-        return cls(bench, by_key, alone, unavoidable, over)
+        load = KeptLoad.of(bench.empty, {order.key: without_precedence(order, bench.now) for order in orders})
+        return cls(bench, by_key, load, alone, unavoidable, over)
 
     def search(self) -> GivingWaySearch:
         """Returns the search for the orders that give way."""
         finish_starts = {key: at for found in self.alone.values() for key, at in found.by_order.items()}
         avoidable = [self.orders[key] for key in finish_starts]
-        tight = tight_batches(avoidable, finish_starts, self.bench)
+        tight = tight_load(avoidable, finish_starts, self.bench)
         return GivingWaySearch(self.bench, self.orders, tight, self.unavoidable)
 
     def followers(self, given: GivingWay) -> list[OrderWork]:
@@ -161,7 +164,7 @@ def _least_loss(risk: _Risk, search: GivingWaySearch) -> tuple[GivingWay, Follow
     if is_exact and len(search.at_risk) <= EXACT_UP_TO:
         return _least_loss_of(sets, risk)
     best = _least_loss_of(sets, risk, MOST_COMPARED, EXACT_WITH_MANY)
-    by_due_last = due_last(risk.bench, [*risk.orders.values()], risk.unavoidable)
+    by_due_last = due_last(risk.bench, risk.load, [*risk.orders.values()], risk.unavoidable)
     other = _least_loss_of([by_due_last], risk, 1, EXACT_WITH_MANY)
     return min(best, other, key=lambda pair: (pair[1].late, pair[1].loss))
 
@@ -210,8 +213,10 @@ def _why(
     beside those that are placed before it."""
     key = placement.order.key
     others = [] if key in risk.unavoidable else [one for one in risk.orders if one not in given.late]
+    if others and (short := risk.load.shortage({*others, key})):
+        return short, True
     beside = [risk.orders[one] for one in (*others, key)]
-    found = risk.alone[key] if key in risk.unavoidable else risk.bench.finish_starts(beside)
+    found = risk.alone[key] if key in risk.unavoidable else risk.bench.finish_starts(beside, can_fit=bool(others))
     if found.fit is Fit.NOT_FOUND and others and (short := search.shortage_without(given.late - {key})):
         return short, True
     short = found.shortage or placed.shortage_of(placement)

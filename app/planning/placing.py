@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 from functools import cached_property
 
 from app.planning.finishing import FinishStarts, finish_starts_on
-from app.planning.order_work import OrderWork, with_precedence
+from app.planning.moments import moment_of, seconds_up
+from app.planning.order_work import OrderWork, finishing_of, with_precedence
 from app.planning.room import Room
 from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage
 from app.planning.staff_hours import StaffHours
@@ -26,9 +27,12 @@ class BenchAhead:
     now: datetime
     absences: Sequence[Absence]
 
-    def finish_starts(self, orders: Sequence[OrderWork], effort: int = SEARCH_EFFORT) -> FinishStarts:
-        """Returns when the finishing of each of these orders starts, or which of them conflict."""
-        return finish_starts_on(self.empty, orders, self.now, effort)
+    def finish_starts(
+        self, orders: Sequence[OrderWork], effort: int = SEARCH_EFFORT, *, can_fit: bool = False
+    ) -> FinishStarts:
+        """Returns when the finishing of each of these orders starts, or which of them conflict. can_fit: whether it
+        is known that all of them fit without precedence."""
+        return finish_starts_on(self.empty, orders, self.now, effort, can_fit=can_fit)
 
     @cached_property
     def empty(self) -> Case:
@@ -44,6 +48,10 @@ class BenchAhead:
     def hours(self) -> StaffHours:
         """The hours of all staff."""
         return StaffHours.of(self.empty.bench)
+
+    def finished(self, start: datetime, order: OrderWork) -> datetime:
+        """Returns when the finishing of an order is done if all staff do nothing else from its start on."""
+        return moment_of(self.hours.after(seconds_up(start), order.finish_seconds))
 
     def shortage(self, batches: Sequence[Batch]) -> Shortage | None:
         """Returns None when all of these batches fit."""
@@ -112,12 +120,14 @@ class PlacedOrders:
         def at(steps: int) -> datetime:
             return order.ready_by + steps * STEP
 
+        filled_from = max(filled_from, _next_second(finishing_of(order, now).not_before))
         least = _steps_up(filled_from - order.ready_by)
         filled = self._first_fit(with_precedence(order, at(least), now)[:-1], (), least, most)
         if filled is None:
             return Placement(order)
         if before and before.ready_at and before.finish_start == at(filled):
             ready_from = max(ready_from, before.ready_at)
+        ready_from = max(ready_from, self.bench.finished(at(filled), order))
         least = max(filled, _steps_up(ready_from - order.ready_by))
         *fills, finishing = with_precedence(order, at(filled), now)
         ready = self._first_fit([replace(finishing, ready_by=at(least))], fills, least, most)
@@ -149,3 +159,7 @@ class PlacedOrders:
 
 def _steps_up(after: timedelta) -> int:
     return -(-after // STEP)
+
+
+def _next_second(moment: datetime) -> datetime:
+    return moment_of(seconds_up(moment))

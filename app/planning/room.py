@@ -1,6 +1,6 @@
 """This module says how much later further batches must end to have room on a bench beside those that are placed."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.planning.flow import HANDS_ONLY
@@ -8,16 +8,21 @@ from app.planning.kept_flow import FlowJob, KeptFlow, Name
 from app.planning.moments import seconds_down, seconds_up
 from app.planning.schedule import Batch, Case
 
+Row = tuple[int, int, int, int]
+"""The gas of a job, the seconds at which it begins and ends, and its hand-seconds."""
 NEVER = 1 << 40
 """More seconds than any bench has."""
 
 
 @dataclass(slots=True)
 class Room:
-    """The flow of the placed batches, kept from one question to the next. gases: the number of each gas."""
+    """The flow of the placed batches, kept from one question to the next. gases: the number of each gas. rows: the
+    gas, begin, end and work of each batch in the flow. placed: those batches that were seen in this form.
+    """
 
     gases: Mapping[str | None, int]
     flow: KeptFlow
+    rows: dict[str, Row] = field(default_factory=dict)
     placed: dict[str, Batch] = field(default_factory=dict)
 
     @classmethod
@@ -31,24 +36,27 @@ class Room:
         all fit: 0 when there is room already, None when it takes more than the most steps.
 
         step: its seconds. Batches that are too much together stay so until they have time enough, so what is
-        between is left out.
+        between is left out. Where they have room, they stay in the flow, because they are often placed there next.
         """
         self._place(placed)
-        jobs = {batch.key: self._job(batch) for batch in more}
-        steps, more_steps, met = 0, 0, set[Name]()
+        jobs, steps, met = {batch.key: FlowJob(*self._row(batch)) for batch in more}, 0, set[Name]()
+        work = {key: job.left for key, job in jobs.items()}
         for key, job in jobs.items():
             met.update(self.flow.met if self.flow.add(key, job) else ())
         while any(job.left for job in jobs.values()) and steps <= most:
             more_steps = -(-self._delay(jobs, met) // step)
             steps += more_steps
             met = self._end_later(jobs, more_steps * step, met) if steps <= most else met
-        for key in jobs:
-            self.flow.remove(key)
-        return steps if steps <= most else None
+        if steps > most:
+            for key in jobs:
+                self.flow.remove(key)
+            return None
+        self.rows |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
+        return steps
 
     def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> set[Name]:
         """Lets all of these jobs end later, and returns the batches that are too much together then."""
-        if len(jobs) > 1:  # what is closed to one of them may be open to another
+        if not _are_alike(jobs.values()):  # what is closed to one of them may be open to another
             self.flow.closed, met = [], set()
         for key, job in jobs.items():
             self.flow.end_at(key, job.end + seconds)
@@ -59,26 +67,34 @@ class Room:
     def _place(self, batches: Iterable[Batch]) -> None:
         """Lets the flow have these batches and no others; those that it has already keep their place."""
         wanted = {batch.key: batch for batch in batches}
-        for key in [key for key, batch in self.placed.items() if wanted.get(key) is not batch]:
+        changed = {key: self._row(batch) for key, batch in wanted.items() if self.placed.get(key) is not batch}
+        for key in [key for key, row in self.rows.items() if key not in wanted or changed.get(key, row) != row]:
             self.flow.remove(key)
-            del self.placed[key]
-        for key in wanted.keys() - self.placed.keys():
-            self.flow.add(key, self._job(wanted[key]))
-            self.placed[key] = wanted[key]
+            del self.rows[key]
+        self.flow.closed = []
+        for key, row in changed.items():
+            if key not in self.rows:
+                self.flow.add(key, FlowJob(*row))
+        self.rows |= changed
+        self.placed = wanted
 
-    def _job(self, batch: Batch) -> FlowJob:
+    def _row(self, batch: Batch) -> Row:
         """Returns the work on a batch in whole seconds."""
         begin, end = seconds_up(batch.not_before), seconds_down(batch.ready_by)
-        return FlowJob(self.gases[batch.gas], begin, end, -int(-batch.work_seconds // 1))
+        return self.gases[batch.gas], begin, end, -int(-batch.work_seconds // 1)
 
-    def _delay(self, more: Mapping[str, FlowJob], met: Iterable[Name]) -> int:
+    def _delay(self, more: Mapping[str, FlowJob], met: set[Name]) -> int:
         """Returns how many seconds later those of the further jobs that were met must end, at least, to make up for
         the missing hand-seconds, by the hands and points that no other job that was met can use."""
-        missing = sum(job.left for job in more.values())
+        missing, until = sum(job.left for job in more.values()), 0
+        if _are_alike(more.values()):
+            short = next(key for key, job in more.items() if job.left)
+            until, met_later = self.flow.no_room_until(short, more.values())
+            met |= met_later
         moving = [job for key, job in more.items() if key in met]
         first, last = min(job.end for job in moving), max(job.end for job in moving)
         jobs = [job for key in met if (job := self.flow.jobs[key]).end > first]
-        for slot in self.flow.slots_after(first):
+        for slot in self.flow.slots_after(max(first, until)):
             used = {job.gas for job in jobs if job.begin <= slot.start < job.end}
             usable = used | {job.gas for job in moving if job.begin <= slot.start}
             gain = slot.usable(usable) - slot.usable(used)
@@ -86,3 +102,9 @@ class Room:
                 return max(slot.start - last - -missing // gain, 1)
             missing -= gain * (slot.end - slot.start)
         return NEVER
+
+
+def _are_alike(jobs: Collection[FlowJob]) -> bool:
+    """Returns whether the jobs have one gas and one end, and all of them some time before it: then they find room in
+    the same slots after it."""
+    return len({(job.gas, job.end) for job in jobs}) == 1 and all(job.begin < job.end for job in jobs)

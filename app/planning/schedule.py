@@ -166,6 +166,13 @@ def find_shortage(case: Case) -> Shortage | None:
     return _shortage(case, *short[0], sum(flow.short for _, flow in short)) if short else None
 
 
+def shortage_of(case: Case, short_seconds: int, all_seconds: int) -> Shortage:
+    """Returns the shortage of batches that are known to be too much together, by so many hand-seconds; in all of the
+    bench there are all_seconds too many."""
+    slots, every = slots_of(case.bench, case.begins, case.load.ends), np.arange(len(case.batches))
+    return _shortage(case, every, Flow(case.load, slots, short_seconds, every >= 0), all_seconds)
+
+
 def _shortage(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
     """Returns the shortage of a group, from the cut of its flow."""
     chosen = np.flatnonzero(flow.cut)
