@@ -8,13 +8,13 @@ from enum import Enum
 import pytest
 
 from app.places.bench.board import kept_board
-from app.places.bench.drawn_board import SIGN
 from app.places.bench.jobs import JobSource, kept_job
 from app.planner import Planner
 from app.store.queries.bench import BoardRow, batches_of_day
 from app.store.queries.plan import SavedBlock
 from app.web.days import read_shop_day
 from app.web.htmx import MAX_PAGE_AGE
+from app.web.marks import SIGN
 from app.web.requests import request_context
 from app.web.wording.plan import PlanOfBatch, PlanWords
 from tests.places.marks import marked, marks

@@ -9,8 +9,8 @@ from app.actions.context import Context
 from app.actions.records.descriptions import Changes, HistoryFormats, describe_order
 from app.actions.records.shop import setting_values
 from app.store.models import Counter, HistoryEntry, Order
+from app.store.versions import BOARD, versions_of
 
-BOARD = "board"
 ORDER_NUMBER = "order"
 
 
@@ -57,7 +57,7 @@ def allocate_number(session: Session, name: str) -> int:
 
 def board_version(session: Session) -> int:
     """Returns the version of what the bench and the pick-ups show."""
-    return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
+    return versions_of(session)[BOARD]
 
 
 def lock_board(session: Session) -> None:

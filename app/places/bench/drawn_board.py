@@ -1,45 +1,35 @@
-"""The board as it is kept drawn: nothing in it belongs to one answer. What does stands in it as a mark, and each
-answer puts its own in their places."""
+"""The board as it is kept drawn: its rows apart, so that an answer can leave out what a page shows already."""
 
 import re
-import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import count
+from functools import cached_property
 
-from flask import current_app
 from markupsafe import Markup
 
 from app.places.bench.jobs import ShownJob
-from app.web.htmx import new_key
+from app.web.marks import SIGN, VERSION, MarkedKeys, MarkedPart, with_marks
 from app.web.requests import served_app
 
-SIGN = secrets.token_hex(8)
-"""It is new in every process, so that nobody can type a mark."""
-TOKEN, KEY, VERSION = (f"{SIGN}-{name}-" for name in ("token", "key", "version"))
 ROW = re.compile(rf"{SIGN}-row-(.*?);")
 
 
-class BoardDrawing:
+class BoardDrawing(MarkedKeys):
     """What the template of the board calls while it is drawn."""
 
     version = VERSION
 
     def __init__(self) -> None:
+        super().__init__()
         self.rows: dict[str, str] = {}
-        self._keys = count(1)
-
-    def new_key(self) -> str:
-        """Returns the key of a form: each answer makes its own of it."""
-        return f"{KEY}{next(self._keys)}"
 
     def row(self, job: ShownJob, role: str, draw: Callable[[ShownJob, str], str], address: str) -> Markup:
         """Returns the mark of a row, which is drawn unless it is kept as it is. address: where its taps go."""
         place = (role, job.is_joined, address)
         drawn = job.kept.drawn.get(place) if not job.question else None
         if drawn is None:
-            drawn = without_token("\n".join(map(str.strip, draw(job, role).split("\n"))))
+            drawn = with_marks("\n".join(map(str.strip, draw(job, role).split("\n"))))
             if not job.question:
                 job.kept.drawn[place] = drawn
         key = f"batch-{job.batch.row.key}"
@@ -47,7 +37,7 @@ class BoardDrawing:
         return Markup(f"{SIGN}-row-{key};")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DrawnBoard:
     """A board with marks. frame: the board with a mark for each row. made_from: the versions of all that it shows.
     It is shown from a moment until another."""
@@ -58,7 +48,7 @@ class DrawnBoard:
     since: datetime
     until: datetime
 
-    @property
+    @cached_property
     def digest(self) -> str:
         """Two boards that show the same have the same digest."""
         return f"{hash((self.frame, *self.rows.values())) & 0xFFFFFFFFFFFF:x}"
@@ -67,13 +57,20 @@ class DrawnBoard:
         """Returns whether the board is still shown like this."""
         return self.made_from == made_from and self.since <= now < self.until
 
-    def answer(self, version: str, shown: "DrawnBoard | None" = None) -> Markup:
+    def answer(self, version: str, shown: "DrawnBoard | None" = None) -> bytes:
         """Returns the board for one answer. shown: what the page shows now; of rows that are the same there, the
         answer has only the places."""
-        parts = ROW.split(self.frame.replace(KEY, f"{new_key()}-").replace(VERSION, version))
-        known = shown.rows if shown else {}
+        return (self._without(shown.rows) if shown else self._whole).of_this_answer(version)
+
+    @cached_property
+    def _whole(self) -> MarkedPart:
+        return self._without({})
+
+    def _without(self, known: Mapping[str, str]) -> MarkedPart:
+        """Returns the board with only the places of the rows that are known."""
+        parts = ROW.split(self.frame)
         parts[1::2] = [self._place(row, known) for row in parts[1::2]]
-        return Markup("".join(parts).replace(TOKEN, csrf_token()))
+        return MarkedPart("".join(parts))
 
     def _place(self, row: str, known: Mapping[str, str]) -> str:
         drawn = self.rows[row]
@@ -88,13 +85,3 @@ def keep_shown(drawn: DrawnBoard) -> None:
 def find_shown(digest: str) -> DrawnBoard | None:
     """Returns the board of this digest that was sent; None if it is kept no longer."""
     return served_app().shown_boards.get(digest)
-
-
-def csrf_token() -> str:
-    """Returns the token of this answer's forms."""
-    return str(current_app.jinja_env.globals["csrf_token"]())  # type: ignore[operator]
-
-
-def without_token(drawn: str) -> str:
-    """Returns what was drawn with a mark in place of the token of the forms."""
-    return drawn.replace(csrf_token(), TOKEN)

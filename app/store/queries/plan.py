@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import BenchPlan, Order, Tap
 from app.store.types import EPOCH
+from app.store.versions import PLAN, versions_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +110,7 @@ def load_plan(session: Session) -> SavedPlan:
 
 def plan_version(session: Session) -> int:
     """Returns the version of the board from which the saved plan was made; 0 when none was saved yet."""
-    return session.scalar(select(BenchPlan.board_version).where(BenchPlan.id == 1)) or NO_PLAN.board_version
+    return versions_of(session).get(PLAN, NO_PLAN.board_version)
 
 
 def _still_late(session: Session, delays: Sequence[SavedDelay]) -> Iterator[SavedDelay]:
