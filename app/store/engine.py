@@ -137,7 +137,9 @@ def _may_write(connection: Connection) -> bool:
 def _begin_sqlite(connection: Connection) -> None:
     """Begins a transaction that can only read, unless the connection may write."""
     write = _may_write(connection)
-    connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if write else 'ON'}")
+    if connection.info.get("write") != write:
+        connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if write else 'ON'}")
+        connection.info["write"] = write
     connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
 
 

@@ -20,7 +20,7 @@ from app.store.models import (
     SettingRow,
     SupplyRow,
 )
-from app.store.versions import SHOP, versions_of
+from app.store.versions import SHOP, changed_rows, versions_of
 
 SOURCES = (
     SettingRow,
@@ -44,8 +44,7 @@ def shop_version(session: Session) -> int | None:
 
 
 def _sources_in(session: Session) -> bool:
-    changed = (*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row)))
-    return any(isinstance(row, SOURCES) for row in changed)
+    return next(changed_rows(session, SOURCES), None) is not None
 
 
 @event.listens_for(Session, "before_flush")

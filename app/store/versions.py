@@ -3,7 +3,7 @@
 It is plain SQL, because a page that polls asks for nothing else.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from sqlalchemy import event
@@ -24,6 +24,12 @@ def versions_of(session: Session) -> Mapping[str, int]:
         if not connection.get_execution_options().get("write"):
             session.info[_READ] = known
     return known
+
+
+def changed_rows(session: Session, of: tuple[type, ...]) -> Iterator[Any]:
+    """Yields the rows of these tables that the next flush of the session writes."""
+    yield from (row for row in (*session.new, *session.deleted) if isinstance(row, of))
+    yield from (row for row in session.dirty if isinstance(row, of) and session.is_modified(row))
 
 
 @event.listens_for(Session, "after_transaction_end")

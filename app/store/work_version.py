@@ -25,7 +25,7 @@ from app.store.models import (
     Tap,
     WeekdayShift,
 )
-from app.store.versions import WORK, versions_of
+from app.store.versions import WORK, changed_rows, versions_of
 
 SOURCES = (
     Order,
@@ -58,8 +58,7 @@ def work_version(session: Session) -> int | None:
 
 
 def _sources_in(session: Session) -> bool:
-    changed = (*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row)))
-    return any(isinstance(row, SOURCES) for row in changed)
+    return next(changed_rows(session, SOURCES), None) is not None
 
 
 @event.listens_for(Session, "before_flush")

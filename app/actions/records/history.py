@@ -2,7 +2,7 @@
 
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import select, update
+from sqlalchemy import select, text
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
@@ -12,6 +12,7 @@ from app.store.models import Counter, HistoryEntry, Order
 from app.store.versions import BOARD, versions_of
 
 ORDER_NUMBER = "order"
+_NEXT_NUMBER = text("UPDATE counter SET value = value + 1 WHERE name = :name RETURNING value")
 
 
 def write_history(context: Context, order: Order, act: str, changes: Changes) -> None:
@@ -49,10 +50,9 @@ def history_of(session: Session, order: Order, since_version: int = 0) -> list[H
 
 def allocate_number(session: Session, name: str) -> int:
     """Returns the next number of a counter; no two writers ever get the same."""
-    allocated = session.execute(
-        update(Counter).where(Counter.name == name).values(value=Counter.value + 1).returning(Counter.value)
-    )
-    return allocated.scalar_one()
+    session.flush()
+    allocated = session.connection().execute(_NEXT_NUMBER, {"name": name})
+    return int(allocated.scalar_one())
 
 
 def board_version(session: Session) -> int:
