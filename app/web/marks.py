@@ -18,14 +18,14 @@ VERSION = f"{SIGN}-{_VERSION};"
 
 
 class MarkedKeys:
-    """The keys of the forms of a part that is kept drawn."""
+    """The keys of the forms of a part that is kept drawn. name: tells them from those of others."""
 
-    def __init__(self) -> None:
-        self._numbers = count(1)
+    def __init__(self, name: str = "") -> None:
+        self._name, self._numbers = name, count(1)
 
     def new_key(self) -> str:
         """Returns the mark of a key: each answer makes its own of it."""
-        return f"{SIGN}-{next(self._numbers)};"
+        return f"{SIGN}-{self._name}{next(self._numbers)};"
 
 
 class MarkedPart:

@@ -185,6 +185,7 @@ class StillaloftFlask(Flask):
         self.shop_cache, self.kept = ShopCache(), KeptFindings()
         self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
+        self.kept_parts: Kept[str, Any] = Kept(MOST_BOARDS)
         self.kept_pickups: Kept[date, Any] = Kept(MOST_PICKUPS)
         self.shown_boards: Kept[str, Any] = Kept(MOST_BOARDS)
 

@@ -1,7 +1,7 @@
 """The board as it is kept drawn: its rows apart, so that an answer can leave out what a page shows already."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -10,9 +10,12 @@ from markupsafe import Markup
 
 from app.places.bench.jobs import ShownJob
 from app.web.marks import SIGN, VERSION, MarkedKeys, MarkedPart, with_marks
-from app.web.requests import served_app
+from app.web.requests import request_context, served_app
 
 ROW = re.compile(rf"{SIGN}-row-(.*?);")
+
+
+DrawPanel = Callable[[ShownJob, bool, bool, Callable[[], str]], str]
 
 
 class BoardDrawing(MarkedKeys):
@@ -26,15 +29,40 @@ class BoardDrawing(MarkedKeys):
 
     def row(self, job: ShownJob, role: str, draw: Callable[[ShownJob, str], str], address: str) -> Markup:
         """Returns the mark of a row, which is drawn unless it is kept as it is. address: where its taps go."""
-        place = (role, job.is_joined, address)
-        drawn = job.kept.drawn.get(place) if not job.question else None
-        if drawn is None:
-            drawn = with_marks("\n".join(map(str.strip, draw(job, role).split("\n"))))
-            if not job.question:
-                job.kept.drawn[place] = drawn
         key = f"batch-{job.batch.row.key}"
-        self.rows[key] = drawn
+        self.rows[key] = _kept_of(job, (role, job.is_joined, address), lambda: draw(job, role))
         return Markup(f"{SIGN}-row-{key};")
+
+    def panel(self, job: ShownJob, draw: DrawPanel, address: str, *, is_big: bool, is_own: bool) -> Markup:
+        """Returns a panel, drawn unless it is kept as it is. Each answer has all of it, as its forms have keys.
+        is_own: whether its batch is filled by whoever works at the device."""
+        keys, place = MarkedKeys(f"{job.batch.row.key}."), ("now", job.is_joined, is_big, is_own, address)
+        return Markup(_kept_of(job, place, lambda: draw(job, is_big, is_own, keys.new_key)))
+
+    def part(self, name: str, source: Hashable, draw: Callable[[], str]) -> Markup:
+        """Returns a part of the board, drawn unless it is kept from this source, which is all that it shows."""
+        kept, shop = served_app().kept_parts, request_context().shop_version
+        known = kept.get(name)
+        if known and shop is not None and known[0] == (shop, source):
+            return Markup(known[1])
+        drawn = _tidy(draw())
+        kept.put(name, ((shop, source), drawn))
+        return Markup(drawn)
+
+
+def _kept_of(job: ShownJob, place: tuple[object, ...], draw: Callable[[], str]) -> str:
+    """Returns what is drawn of a batch at this place of the board. What asks a question is not kept."""
+    if job.question:
+        return _tidy(draw())
+    drawn = job.kept.drawn.get(place)
+    if drawn is None:
+        drawn = job.kept.drawn[place] = _tidy(draw())
+    return drawn
+
+
+def _tidy(drawn: str) -> str:
+    """Returns what was drawn without the blanks at the ends of its lines, and with a mark for the token."""
+    return with_marks("\n".join(map(str.strip, drawn.split("\n"))))
 
 
 @dataclass(frozen=True)
