@@ -62,7 +62,7 @@ def _kept_of(job: ShownJob, place: tuple[object, ...], draw: Callable[[], str]) 
 
 def _tidy(drawn: str) -> str:
     """Returns what was drawn without the blanks at the ends of its lines, and with a mark for the token."""
-    return with_marks("\n".join(map(str.strip, drawn.split("\n"))))
+    return with_marks("\n".join(map(str.strip, str(drawn).split("\n"))))
 
 
 @dataclass(frozen=True)
