@@ -11,8 +11,8 @@ from app.craft.money import ZERO_AMOUNT, Portion, half_up, percent_as_fraction, 
 
 
 class PaymentState(StrEnum):
-    """How the money of an order stands, in words. FEE_TO_PAY, FEE_KEPT, SETTLED: of an order that owes only its fee,
-    which is still to pay, was paid, or is 0 with nothing to refund either."""
+    """How the money of an order stands, in words. FEE_TO_PAY, FEE_KEPT, SETTLED: of an order that owes only its
+    fee, which is still to pay, was paid, or is 0 with nothing to refund either."""
 
     TO_PAY = "to pay"
     PART_PAID = "part paid"
@@ -26,8 +26,8 @@ class PaymentState(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Balance:
     """How the money of an order stands. due_minor: still to pay, below 0 to be refunded. paid_minor: what was paid
-    less what was refunded. fee_minor: what the shop keeps of a cancelled order. is_not_made: whether it was not made
-    and nothing of it was handed over."""
+    less what was refunded. fee_minor: what the shop keeps of a cancelled order. is_not_made: whether it was not
+    made and nothing of it was handed over."""
 
     due_minor: int
     paid_minor: int

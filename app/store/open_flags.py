@@ -57,5 +57,7 @@ def _orders_of(changed: list[Any]) -> Iterator[int]:
             state = inspect(row)
             if row.id and (state.pending or any(state.attrs[name].history.has_changes() for name in DECISIVE)):
                 yield row.id
-        elif isinstance(row, (Payment, Rental)) or (isinstance(row, Tap) and row.act in (TAKEN_DOWN, HandOverStep.HANDED_OVER)):
+        elif isinstance(row, (Payment, Rental)) or (
+            isinstance(row, Tap) and row.act in (TAKEN_DOWN, HandOverStep.HANDED_OVER)
+        ):
             yield row.order_id

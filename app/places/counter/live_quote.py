@@ -36,9 +36,7 @@ def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
     money = show_money(quote, _floor(quote, order), here.formats)
     on_hand = show_stock_notes(quote, order, answer.quote_for)
     alternatives = [_unchecked(one) if fit.fit is not Fit.FITS else one for one in answer.alternatives]
-    shown = show_quote(
-        quote, wait, alternatives, fit, for_bench, money, on_hand, here.shop, here.formats, here.now
-    )
+    shown = show_quote(quote, wait, alternatives, fit, for_bench, money, on_hand, here.shop, here.formats, here.now)
     shown = say_what_stays_short(shown, (*alternatives, *for_bench.others), order)
     left_over = find_surplus(order, quote) if order else ()
     return replace(shown, surplus=tuple(surplus_question(one) for one in left_over))

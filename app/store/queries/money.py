@@ -27,8 +27,8 @@ def balance_due() -> ColumnElement[int]:
     it is to be paid back.
 
     It is the account's `due_minor` for many orders in one statement: of a cancelled order what is left of its fee,
-    of one that was not made what is to be paid back, and 0 for quick sales and for orders handed over before payments
-    were recorded.
+    of one that was not made what is to be paid back, and 0 for quick sales and for orders handed over before
+    payments were recorded.
     """
     out = case((Rental.quantity > returned_pieces(), Rental.quantity - returned_pieces()), else_=0)
     held = select(func.sum(out * Rental.deposit_minor)).where(Rental.order_id == Order.id)

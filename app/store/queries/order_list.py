@@ -76,8 +76,8 @@ class OrderListRow:
 
     @property
     def leaves_hands_at(self) -> datetime:
-        """When the customer gets it: when it is collected or delivered, or when the crew arrives that fills it at the
-        venue or sets it up before the event."""
+        """When the customer gets it: when it is collected or delivered, or when the crew arrives that fills it at
+        the venue or sets it up before the event."""
         if self.arrives_at is None:
             return self.ready_by
         arrival = self.ready_by + timedelta(minutes=self.travel_minutes)

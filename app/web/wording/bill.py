@@ -50,8 +50,8 @@ def balance_of_row(row: MoneyRow) -> Balance:
 
 
 def balance_words(balance: Balance, formats: Formats) -> str:
-    """Returns how the money stands: “to pay £26.40”, “part paid, £16.40 to pay”, “paid”, or “to refund £5.00”; of an
-    order that was cancelled or not made also that, and what becomes of its fee."""
+    """Returns how the money stands: “to pay £26.40”, “part paid, £16.40 to pay”, “paid”, or “to refund £5.00”; of
+    an order that was cancelled or not made also that, and what becomes of its fee."""
     if balance.owes_only_fee:
         return f"{'cancelled' if balance.is_cancelled else 'not made'}, {_fee_words(balance, formats)}"
     due = formats.money(abs(balance.due_minor))

@@ -96,7 +96,9 @@ def test_what_is_short_is_named_first_and_then_counted():
 def test_what_an_alternative_leaves_short_is_said_the_same_way():
     assert still_short_sentence([]) == ""
     assert still_short_sentence(["4 red 11 in latex"]) == "Still short of 4 red 11 in latex."
-    assert still_short_sentence(["4 red 11 in latex", "9 L helium"]) == "Still short of 4 red 11 in latex and 1 more."
+    assert (
+        still_short_sentence(["4 red 11 in latex", "9 L helium"]) == "Still short of 4 red 11 in latex and 1 more."
+    )
 
 
 def test_all_that_is_fine_is_one_sentence():
