@@ -11,8 +11,8 @@ from app.craft.money import ZERO_AMOUNT, Portion, half_up, percent_as_fraction, 
 
 
 class PaymentState(StrEnum):
-    """How the money of an order stands, in words. FEE_TO_PAY, FEE_KEPT, SETTLED: of a cancelled order, whose fee is
-    still to pay, was paid, or is 0 with nothing to refund either."""
+    """How the money of an order stands, in words. FEE_TO_PAY, FEE_KEPT, SETTLED: of an order that owes only its
+    fee, which is still to pay, was paid, or is 0 with nothing to refund either."""
 
     TO_PAY = "to pay"
     PART_PAID = "part paid"
@@ -26,26 +26,33 @@ class PaymentState(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Balance:
     """How the money of an order stands. due_minor: still to pay, below 0 to be refunded. paid_minor: what was paid
-    less what was refunded. fee_minor: what the shop keeps of a cancelled order."""
+    less what was refunded. fee_minor: what the shop keeps of a cancelled order. is_not_made: whether it was not
+    made and nothing of it was handed over."""
 
     due_minor: int
     paid_minor: int
     is_cancelled: bool = False
     fee_minor: int = 0
+    is_not_made: bool = False
+
+    @property
+    def owes_only_fee(self) -> bool:
+        """Whether the price is not asked for, but at most a fee: of what was cancelled or not made."""
+        return self.is_cancelled or self.is_not_made
 
     @property
     def state(self) -> PaymentState:
         """Whether something is to pay or to refund, or how it was settled."""
         if self.due_minor < 0:
             return PaymentState.TO_REFUND
-        if self.is_cancelled:
+        if self.owes_only_fee:
             return self._state_of_fee()
         if not self.due_minor:
             return PaymentState.PAID
         return PaymentState.PART_PAID if self.paid_minor > 0 else PaymentState.TO_PAY
 
     def _state_of_fee(self) -> PaymentState:
-        """Returns the state of a cancelled order from which nothing is to be refunded."""
+        """Returns the state of an order that owes only its fee and from which nothing is to be refunded."""
         if self.due_minor:
             return PaymentState.FEE_TO_PAY
         return PaymentState.FEE_KEPT if self.fee_minor else PaymentState.SETTLED

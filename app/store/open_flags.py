@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, case, event, inspect, or_, select, update
 from sqlalchemy.orm import Session
 
-from app.quoting.states import OrderState
+from app.quoting.states import HandOverStep, OrderState
 from app.store.models import Order, Payment, Rental, RentalReturn, Tap
 from app.store.queries.money import balance_due
 from app.store.queries.rentals import TAKEN_DOWN, is_unfinished
@@ -19,7 +19,7 @@ from app.store.versions import changed_rows
 
 DECISIVE = (
     *("state", "total_minor", "cancel_fee_minor", "cost_minor", "occasion", "taken_at", "handed_over_at"),
-    "take_down_at",
+    *("take_down_at", "not_made_at"),
 )
 """The columns of an order on which its flags depend."""
 
@@ -58,5 +58,7 @@ def _orders_of(changed: list[Any]) -> Iterator[int]:
             state = inspect(row)
             if row.id and (state.pending or any(state.attrs[name].history.has_changes() for name in DECISIVE)):
                 yield row.id
-        elif isinstance(row, (Payment, Rental)) or (isinstance(row, Tap) and row.act == TAKEN_DOWN):
+        elif isinstance(row, (Payment, Rental)) or (
+            isinstance(row, Tap) and row.act in (TAKEN_DOWN, HandOverStep.HANDED_OVER)
+        ):
             yield row.order_id

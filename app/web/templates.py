@@ -26,7 +26,7 @@ from app.web.wording.bill import balance_of_row, balance_words, low_price_words,
 from app.web.wording.history import fill_reason_words, history_words
 from app.web.wording.order_state import state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
-from app.web.wording.outcome import VERDICTS, worse_side
+from app.web.wording.outcome import FLOAT_VERDICTS, VERDICTS, worse_side
 
 MOST_CHANGES = 20
 """So many changes of one thing are shown."""
@@ -65,6 +65,7 @@ def register_template_globals(app: Flask) -> None:
         low_price_words=low_price_words,
         money_words=money_words,
         verdict_words=VERDICTS,
+        float_words=FLOAT_VERDICTS,
         OrderState=OrderState,
     )
     app.jinja_env.filters["tag_attributes"] = _tag_attributes

@@ -10,7 +10,7 @@ from app.web.wording.forms import CHECK_YEAR, describe_missing_day, enter_date
 from tests.numbers_in import numbers_in
 from tests.places.answers import having
 from tests.places.marks import marked, marks, text_of
-from tests.places.payloads import Page, payload, take, words
+from tests.places.payloads import CALLED_OFF, Page, payload, take, words
 
 DAYS = ("event_start__day", "lasts_until__day", "hand_over_time__day")
 TREATED = {"lines__0__treated": "y", "lasts_until__hour": "22:00"}
@@ -175,10 +175,12 @@ def test_each_press_at_a_leftover_answers_with_the_board_and_can_be_undone(clien
     address, part = f"/bench/orders/{number}/leftover", {"HX-Request-Type": "partial"}
     for outcome in ("made", "not-made"):
         sent = {"outcome": outcome, "client_key": outcome}
-        assert marks(client.post(address, data=sent, headers=part).text, "leftover") == [outcome]
+        settled = client.post(address, data=sent, headers=part).text
+        assert (marks(settled, "leftover"), marks(settled, "unsettled")) == ([outcome], [])
         undone = client.post(f"{address}/undo")
         assert undone.location == "/bench#leftovers"
-        assert marks(client.get("/bench").text, "leftover") == ["open"]
+        open_again = client.get("/bench").text
+        assert (marks(open_again, "leftover"), marks(open_again, "unsettled")) == (["open"], ["1"])
     assert client.post(address, data={"outcome": "x", "client_key": "x"}).status_code == 422
 
 
@@ -190,7 +192,22 @@ def test_what_was_not_made_says_so_on_the_pages_of_its_order(client, now, number
     assert f'action="/bench/orders/{number}/leftover/undo"' in order
     assert marks(ticket, "state") == ["not-made"]
     assert 'name="act"' not in ticket
+    assert f'id="why-{number}-1"' not in order + ticket
+    assert (marks(order, "owing"), marks(order, "due")) == (["settled"], ["0"])
+    assert marks(client.get(f"/office/orders/{number}").text, "sale") == ["no"]
+    assert marks(client.get("/counter/orders?state=not-made").text, "money") == ["settled"]
     assert f'id="order-{number}"' not in client.get("/pickups").text
+
+
+@pytest.mark.parametrize(("is_started", "has_reasons"), [(False, False), (True, True)])
+def test_a_cancelled_order_says_no_times_of_what_was_never_started(client, number, is_started, has_reasons):
+    if is_started:
+        client.post(f"/bench/batches/{number}-1/taps", data={"act": "start", "client_key": "t", "sure": "yes"})
+    assert f'id="why-{number}-1"' in client.get(f"/counter/orders/{number}").text
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
+    page = client.get(f"/counter/orders/{number}").text
+    assert marks(page, "progress") == ["cancelled"]
+    assert (f'id="why-{number}-1"' in page) == has_reasons
 
 
 def test_what_was_filled_yesterday_is_not(client, now, number):

@@ -42,6 +42,20 @@ def test_it_says_what_is_short_and_what_is_there_instead(client, shelf):
     assert {"substitute-0-4-20 teal, 4 navy", "substitute-0-4-navy"} <= {*offers(text)}
 
 
+def test_an_alternative_says_whether_it_leaves_the_shortage(client, shelf):
+    """Treated, the 24 are still teal, of which 20 are there; larger balloons are not counted."""
+    offered = offers(_draft(client, lasts_until__day="2026-11-22", lasts_until__hour="10:00"))
+    left = {key: attrs["data-still-short"] for key, attrs in offered.items() if "data-still-short" in attrs}
+    assert (left["alternative-0-treat"], left["alternative-0-foil"]) == ("yes", "no")
+
+
+def test_with_enough_in_stock_no_alternative_leaves_a_shortage(client, shelf):
+    offered = offers(
+        _draft(client, lines__0__quantity="20", lasts_until__day="2026-11-22", lasts_until__hour="10:00")
+    )
+    assert {attrs["data-still-short"] for attrs in offered.values()} == {"no"}
+
+
 def test_what_is_there_is_said_with_what_stays_free(client, shelf):
     text = _draft(client, lines__0__quantity="15")
     assert _short(text) == []

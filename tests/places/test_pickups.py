@@ -309,6 +309,7 @@ def test_a_delivery_with_set_up_says_who_goes_when_to_leave_and_when_they_are_ba
     order = client.get(f"/counter/orders/{number}").text
     assert mark(order, "data-leaves-early")["data-leaves-early"].startswith("2026-11-21T13:30")
     assert "data-leaves-early" in client.get(f"/bench/batches/{number}-1").text
+    assert '<time datetime="2026-11-21T13:50' in client.get("/counter/orders").text
 
 
 def test_a_delivery_without_set_up_names_no_crew(client):

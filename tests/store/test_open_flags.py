@@ -8,17 +8,21 @@ import pytest
 from sqlalchemy import case, or_, select
 
 from app.actions.errors import NotFound
+from app.actions.money.account import load_account
 from app.actions.money.payments import PaymentInput, add_payment, undo_payment
 from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.records.catalogue import load_catalogue
 from app.actions.rentals.returns import cut_and_bin, return_all, undo_cut_and_bin, undo_return
+from app.craft.price import PaymentState
 from app.quoting.errors import Refused
-from app.quoting.states import OrderState, PaymentDirection
+from app.quoting.states import HandOverStep, OrderPart, OrderState, PaymentDirection
 from app.store.migrate import downgrade, upgrade
 from app.store.models import Order, Payment, RentalReturn, Tap
 from app.store.open_flags import says_unpaid, says_unreturned
+from app.store.queries.order_list import OrderSearch, search_orders
 from app.store.queries.rentals import TAKEN_DOWN
+from app.web.wording.bill import balance_of_row
 from tests.actions.builders import CALLED_OFF, WHO, at, ctx, order_request, take
 from tests.actions.rental_helpers import hand_over, pole, rental
 from tests.amounts import amount
@@ -85,6 +89,45 @@ def test_a_cancelled_order_owes_nothing_and_brings_nothing_back(session):
     assert _flags(session, order.number) == (False, False)
     reopen_order(ctx(session), order.number)
     assert _flags(session, order.number) == (True, True)
+
+
+def _not_made(session, order):
+    order.not_made_at = at(8, days=1)
+    session.flush()
+
+
+def test_an_order_that_was_not_made_owes_nothing_until_that_is_undone(session):
+    order = take(session, order_request(load_catalogue(session)))
+    add_payment(ctx(session), order.number, PaymentInput(500), "deposit")
+    _not_made(session, order)
+    found = search_orders(session, OrderSearch(), 9)[0]
+    assert (_flags(session, order.number), found.due_minor, load_account(session, order).due_minor) == (
+        (False, False),
+        -500,
+        -500,
+    )
+    assert balance_of_row(found).state is load_account(session, order).owing is PaymentState.TO_REFUND
+    order.not_made_at = None
+    session.flush()
+    assert _flags(session, order.number) == (True, False)
+    assert search_orders(session, OrderSearch(), 9)[0].due_minor == order.total_minor - 500
+
+
+def test_what_was_handed_over_of_an_order_is_paid_though_the_rest_was_not_made(session):
+    order = _lent(session)
+    due = load_account(session, order).due_minor
+    _not_made(session, order)
+    assert load_account(session, order).owing is PaymentState.SETTLED
+    gone = Tap(
+        **{"client_key": "gone", "order_id": order.id, "act": HandOverStep.HANDED_OVER, "part": OrderPart.MAIN},
+        **{"colour": "", "count": 0, "at": at(14), "who": WHO},
+    )
+    session.add(gone)
+    session.flush()
+    found = search_orders(session, OrderSearch(), 9)[0]
+    assert (found.due_minor, load_account(session, order).due_minor) == (due, due)
+    assert balance_of_row(found).state is PaymentState.TO_PAY
+    assert _flags(session, order.number)[0]
 
 
 def test_a_sale_owes_nothing_made_or_undone(session):

@@ -6,6 +6,7 @@ from tests.web.stylesheets import HOUSE, STYLESHEETS, rules_of
 
 ROOT = HOUSE.partition("\n}\n")[0]
 STEP = re.compile(r"var\((--size-[\w-]+)\)(?: !important)?|inherit")
+GAP = re.compile(r"0|var\(--(?:space-\d|gap)\)")
 BASE = "16px/1.45"
 """What a step is a multiple of; the one size that stands with the tokens."""
 
@@ -47,3 +48,16 @@ def test_numbers_stand_in_line_everywhere():
     assert "font-variant-numeric: tabular-nums" in ROOT
     assert [text.count("font-variant-numeric") for text in STYLESHEETS.values()].count(0) == len(STYLESHEETS) - 1
     assert HOUSE.count("font-variant-numeric") == 1
+
+
+def test_every_gap_is_a_step():
+    gaps = [
+        value
+        for name in STYLESHEETS
+        for _, said in rules_of(name)
+        for what, _, values in (setting.partition(":") for setting in said)
+        if what.endswith("gap")
+        for value in values.split()
+    ]
+    assert len(gaps) > 150
+    assert {value for value in gaps if not GAP.fullmatch(value)} == set()

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from sqlalchemy.orm import Session
 
 from app.actions.records.rebuild_request import tax_of
+from app.actions.records.taps import handed_over_parts
 from app.craft.money import Amount
 from app.craft.price import Balance, Bill, BillItem, PaymentState, Refundable
 from app.quoting.bill import read_discount, venue_item
@@ -20,7 +21,7 @@ class Account:
     """sold: the bill as it was sold, without payments. price and rental: what is due and paid for the order itself,
     and as security deposits; apart, because those are paid back when the items return. is_quick_sale:
     paid when it was sold. payments_unknown: handed over before the shop recorded payments. fee_minor: what the shop
-    keeps of a cancelled order."""
+    keeps of a cancelled order. is_not_made: nothing of it was made and handed over, so nothing is due."""
 
     sold: Bill
     price: Bill
@@ -29,6 +30,7 @@ class Account:
     payments_unknown: bool = False
     is_cancelled: bool = False
     fee_minor: int = 0
+    is_not_made: bool = False
 
     def of(self, *, rental: bool) -> Bill:
         """Returns the bill of the rentals, or of the price."""
@@ -57,7 +59,7 @@ class Account:
     @property
     def balance(self) -> Balance:
         """What is due, what was paid, and the fee of a cancelled order."""
-        return Balance(self.due_minor, self.paid_minor, self.is_cancelled, self.fee_minor)
+        return Balance(self.due_minor, self.paid_minor, self.is_cancelled, self.fee_minor, self.is_not_made)
 
     @property
     def most_due_minor(self) -> int:
@@ -67,19 +69,29 @@ class Account:
 
 def load_account(session: Session, order: Order) -> Account:
     """Returns the account of the order, with its payments and returns."""
-    return account_of(order, active_payments(session, order.id), active_returns(session, order.id))
+    payments, returns = active_payments(session, order.id), active_returns(session, order.id)
+    return account_of(order, payments, returns, is_not_made=_is_not_made(session, order))
 
 
-def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[RentalReturn] = ()) -> Account:
+def _is_not_made(session: Session, order: Order) -> bool:
+    """Returns whether the order was not made, and no part of it was handed over either."""
+    is_missed = order.state == OrderState.OPEN and order.not_made_at is not None
+    return is_missed and not handed_over_parts(session, order)
+
+
+def account_of(
+    order: Order, payments: Sequence[Payment], returns: Sequence[RentalReturn] = (), *, is_not_made: bool = False
+) -> Account:
     """Returns the account of the order. payments, returns: those that were not undone.
 
-    On a cancelled order only its fee is due, which is no price and has no tax of its own. A quick sale counts as
-    paid when it was sold, and as paid back when it was undone.
+    On a cancelled order only its fee is due, which is no price and has no tax of its own; on one that was not made,
+    nothing. A quick sale counts as paid when it was sold, and as paid back when it was undone.
     """
     sold = bill_of_order(order)
     price, rental = replace(sold, refundables=()), _of_rentals(order, returns)
-    if is_cancelled := order.state == OrderState.CANCELLED:
-        price, rental = _of_cancelled(order), Bill(())
+    is_cancelled = order.state == OrderState.CANCELLED
+    if is_cancelled or is_not_made:
+        price, rental = _fee_of(order), Bill(())
     if order.is_quick_sale:
         price = replace(price, payments=(price.to_pay_minor,))
         return Account(sold, price, Bill(()), is_quick_sale=True, is_cancelled=is_cancelled)
@@ -87,11 +99,12 @@ def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[Rent
         return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), payments_unknown=True)
     price = replace(price, payments=signed(one for one in payments if not one.rental))
     rental = replace(rental, payments=signed(one for one in payments if one.rental))
-    return Account(sold, price, rental, is_cancelled=is_cancelled, fee_minor=order.cancel_fee_minor)
+    fee = order.cancel_fee_minor
+    return Account(sold, price, rental, is_cancelled=is_cancelled, fee_minor=fee, is_not_made=is_not_made)
 
 
-def _of_cancelled(order: Order) -> Bill:
-    """Returns the bill of a cancelled order: the fee that the shop keeps, if any."""
+def _fee_of(order: Order) -> Bill:
+    """Returns the bill of an order that was cancelled or not made: the fee that the shop keeps, if any."""
     fee = order.cancel_fee_minor
     return Bill((BillItem("Cancellation fee", 1, fee, taxed=False),) if fee else ())
 

@@ -11,7 +11,9 @@ from app.actions.stock.substitutes import Substitute
 from app.places.counter.quote_view import ShownQuote, show_quote
 from app.places.counter.quoted_money import show_money
 from app.places.counter.shown_alternatives import alternative_key
+from app.places.counter.still_short import say_what_stays_short
 from app.places.counter.stock_notes import offered_substitute, show_stock_notes
+from app.planning.finishing import Fit
 from app.quoting.alternatives import Alternative, find_alternatives
 from app.quoting.errors import Refused
 from app.quoting.order_cost import least_to_charge
@@ -33,11 +35,17 @@ def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
     )
     money = show_money(quote, _floor(quote, order), here.formats)
     on_hand = show_stock_notes(quote, order, answer.quote_for)
-    shown = show_quote(
-        quote, wait, answer.alternatives, fit, for_bench, money, on_hand, here.shop, here.formats, here.now
-    )
+    alternatives = [_unchecked(one) if fit.fit is not Fit.FITS else one for one in answer.alternatives]
+    shown = show_quote(quote, wait, alternatives, fit, for_bench, money, on_hand, here.shop, here.formats, here.now)
+    shown = say_what_stays_short(shown, (*alternatives, *for_bench.others), order)
     left_over = find_surplus(order, quote) if order else ()
     return replace(shown, surplus=tuple(surplus_question(one) for one in left_over))
+
+
+def _unchecked(alternative: Alternative) -> Alternative:
+    """Returns an alternative of an order that the bench cannot have ready; it may not be ready either if the bench
+    was not asked."""
+    return replace(alternative, fit=Fit.NOT_FOUND) if alternative.fit is None else alternative
 
 
 def _floor(quote: Quote, order: Order | None) -> int | None:

@@ -154,9 +154,9 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
 
 
 def _can_pay(account: Account) -> bool:
-    """Returns whether a payment or a refund can be saved: of a cancelled order, if its fee is due or money is
-    left."""
-    return not account.is_cancelled or account.price.due_minor > 0 or account.paid_minor > 0
+    """Returns whether a payment or a refund can be saved: of an order that was cancelled or not made, if a fee is
+    due or money is left."""
+    return not account.balance.owes_only_fee or account.price.due_minor > 0 or account.paid_minor > 0
 
 
 def _filled_in(quick_payments: Sequence[QuickPayment], formats: Formats) -> PaymentForm:

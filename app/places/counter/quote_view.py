@@ -42,7 +42,7 @@ from app.web.wording.bench import (
     extra_point_sentence,
     first_time_sentence,
 )
-from app.web.wording.outcome import VERDICTS
+from app.web.wording.outcome import FLOAT_VERDICTS, VERDICTS
 from app.web.wording.outdoors import WeatherAdvice, advise_quote
 
 
@@ -121,13 +121,14 @@ class ShownQuote:
         verdict unless it is the only good news."""
         late = "" if self.bench.is_in_time else self.bench.words
         cannot = [(sign, words) for sign, words in (("cant-make", late), ("short", self.short)) if words]
-        floats = [(self.verdict, self.verdict_word)] if not cannot or self.verdict is not Verdict.SAFE else []
+        said = FLOAT_VERDICTS[self.verdict] if cannot else self.verdict_word
+        floats = [(self.verdict, said)] if not cannot or self.verdict is not Verdict.SAFE else []
         return (*cannot, *floats)
 
     @property
     def beside(self) -> tuple[str, ...]:
         """What is fine besides the headline."""
-        floats = f"Float: {self.verdict_word}" if self.verdict is Verdict.SAFE and not self.can_make else ""
+        floats = FLOAT_VERDICTS[self.verdict] if self.verdict is Verdict.SAFE and not self.can_make else ""
         ready = self.bench.words if self.bench.is_in_time else ""
         return tuple(words for words in (floats, ready) if words)
 

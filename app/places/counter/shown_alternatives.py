@@ -43,7 +43,8 @@ BENCH_FIT_SENTENCES = {
 class ShownAlternative:
     """key: what its button sends. verdict: of what it changes. condition: what it asks of the customer. fit: what
     the bench says to it. bench: a sentence if the bench cannot make it either. of_line: the number of
-    the line that it changes, if others have alternatives of their own."""
+    the line that it changes, if others have alternatives of their own. still_short: a sentence about what stays
+    short in stock; empty if nothing does."""
 
     key: str
     title: str
@@ -55,6 +56,7 @@ class ShownAlternative:
     fit: str
     bench: str
     of_line: int | None = None
+    still_short: str = ""
 
 
 @dataclass(frozen=True, slots=True)

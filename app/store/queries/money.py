@@ -5,8 +5,9 @@ from typing import Any
 from sqlalchemy import BigInteger, ColumnElement, Select, and_, case, cast, func, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import OrderState, PaymentDirection
+from app.quoting.states import HandOverStep, OrderState, PaymentDirection
 from app.store.models import Order, Payment, Rental, RentalReturn
+from app.store.queries.progress import parts_with_step
 from app.store.queries.rentals import returned_pieces
 from app.store.queries.sales import is_quick_sale
 
@@ -26,7 +27,8 @@ def balance_due() -> ColumnElement[int]:
     it is to be paid back.
 
     It is the account's `due_minor` for many orders in one statement: of a cancelled order what is left of its fee,
-    and 0 for quick sales and for orders handed over before payments were recorded.
+    of one that was not made what is to be paid back, and 0 for quick sales and for orders handed over before
+    payments were recorded.
     """
     out = case((Rental.quantity > returned_pieces(), Rental.quantity - returned_pieces()), else_=0)
     held = select(func.sum(out * Rental.deposit_minor)).where(Rental.order_id == Order.id)
@@ -39,7 +41,19 @@ def balance_due() -> ColumnElement[int]:
     fee_due = Order.cancel_fee_minor - balance_paid()
     noted = select(func.count(Payment.id)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
     unnoted = and_(Order.cost_minor.is_(None), Order.state == OrderState.HANDED_OVER, _of_order(noted) == 0)
-    return case((is_quick_sale(), 0), (Order.state == OrderState.CANCELLED, fee_due), (unnoted, 0), else_=due)
+    return case(
+        (is_quick_sale(), 0),
+        (Order.state == OrderState.CANCELLED, fee_due),
+        (is_not_made(), -balance_paid()),
+        (unnoted, 0),
+        else_=due,
+    )
+
+
+def is_not_made() -> ColumnElement[bool]:
+    """Returns the condition that an order was not made, and that no part of it was handed over either."""
+    nothing_left = parts_with_step(HandOverStep.HANDED_OVER) == 0
+    return and_(Order.state == OrderState.OPEN, Order.not_made_at.is_not(None), nothing_left)
 
 
 def balance_paid() -> ColumnElement[int]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, and_, false, or_, select
 from sqlalchemy.orm import Session
@@ -14,6 +14,7 @@ from app.store.queries.by_index import is_unpaid
 from app.store.queries.customers import phone_matches, phone_search_digits
 from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.progress import STATE_COLUMNS, has_progress, is_ready
+from app.store.queries.set_ups import set_ups_sold
 from app.store.rows import RowReader
 from app.store.search_keys import digits_of, fold_text
 
@@ -55,6 +56,8 @@ class OrderListRow:
     hand_over: HandOver
     ready_by: datetime
     arrives_at: datetime | None
+    travel_minutes: int
+    set_ups: int
     verdict: str
     state: OrderState
     not_made_at: datetime | None
@@ -73,8 +76,14 @@ class OrderListRow:
 
     @property
     def leaves_hands_at(self) -> datetime:
-        """When the customer gets it: when it is collected, delivered, or filled by a crew from."""
-        return self.arrives_at or self.ready_by
+        """When the customer gets it: when it is collected or delivered, or when the crew arrives that fills it at
+        the venue or sets it up before the event."""
+        if self.arrives_at is None:
+            return self.ready_by
+        arrival = self.ready_by + timedelta(minutes=self.travel_minutes)
+        if self.hand_over == HandOver.VENUE:
+            return arrival
+        return min(arrival, self.arrives_at) if self.set_ups else self.arrives_at
 
 
 ORDER_LIST = RowReader(
@@ -86,6 +95,8 @@ ORDER_LIST = RowReader(
     hand_over=Order.hand_over,
     ready_by=Order.ready_by,
     arrives_at=Order.arrives_at,
+    travel_minutes=Order.travel_minutes,
+    set_ups=set_ups_sold(),
     verdict=Order.verdict,
     **STATE_COLUMNS,
     total_minor=Order.total_minor,

@@ -73,6 +73,8 @@ class PickupRow:
     address: str
     event_start: datetime | None
     state: OrderState
+    not_made_at: datetime | None
+    parts_gone: int
     verdict: str
     notes: str
     holding_place: str | None

@@ -11,6 +11,7 @@ from app.store.models import Order, OrderBatch, OrderLine, Payment, Rental, Tap
 from app.store.queries.by_index import is_any_of
 from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.pickup_rows import BatchProgress, PickupLine, PickupRow, StepTap
+from app.store.queries.progress import parts_with_step
 from app.store.queries.rentals import TAKEN_DOWN
 from app.store.queries.sales import not_quick_sale
 from app.store.queries.set_ups import set_ups_sold
@@ -50,6 +51,8 @@ PICKUPS = RowReader(
     address=Order.address,
     event_start=Order.event_start,
     state=Order.state,
+    not_made_at=Order.not_made_at,
+    parts_gone=parts_with_step(HandOverStep.HANDED_OVER),
     verdict=Order.verdict,
     notes=Order.notes,
     holding_place=Order.holding_place,

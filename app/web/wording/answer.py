@@ -88,6 +88,12 @@ def short_headline(short: Sequence[str]) -> str:
     return f"Short of {short[0]}{more}"
 
 
+def still_short_sentence(short: Sequence[str]) -> str:
+    """Returns “Still short of 12 red 11 in latex and 2 more.”; empty if nothing is short."""
+    headline = short_headline(short)
+    return f"Still {headline[0].lower()}{headline[1:]}." if headline else ""
+
+
 def fine_sentence(topics: Sequence[str]) -> str:
     """Returns “Bench, stock and gas: fine.”; empty if nothing is fine."""
     if not topics:

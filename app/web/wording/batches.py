@@ -44,10 +44,11 @@ def wait_words(early: Early, formats: Formats, day: date) -> str:
 def early_question(asked: TooEarly, formats: Formats, day: date) -> str:
     """Returns the question for the bench when a batch is started too early, with times as seen from a day."""
     at = formats.short_moment(asked.early.starts_from, day)
-    chances = f"{percent(asked.chance)}, not {percent(asked.planned)}"
+    now, planned = percent(asked.chance), percent(asked.planned)
+    chances = f": the chance to stay up is {now}, not {planned}" if now != planned else ""
     why = {
         EarlyReason.CLOSED: "The shop is not open yet.",
-        EarlyReason.SINKS: f"If you start now, they may sink before the end: the chance to stay up is {chances}.",
+        EarlyReason.SINKS: f"If you start now, they may sink before the end{chances}.",
         EarlyReason.LIGHT: "If you start now, they are in the light for too long.",
     }[asked.early.reason]
     when = f"Start at {at}, no earlier." if asked.early.no_earlier else f"You can start at {at}."

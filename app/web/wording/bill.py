@@ -1,6 +1,7 @@
 """This module words an order's price for the caller, and how its money stands for everybody."""
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Protocol
 
 from app.craft.price import Balance, PaymentState
@@ -35,18 +36,24 @@ class MoneyRow(Protocol):
     def paid_minor(self) -> int: ...
     @property
     def cancel_fee_minor(self) -> int: ...
+    @property
+    def not_made_at(self) -> datetime | None: ...
+    @property
+    def parts_gone(self) -> int: ...
 
 
 def balance_of_row(row: MoneyRow) -> Balance:
     """Returns how the money of the row's order stands."""
-    return Balance(row.due_minor, row.paid_minor, row.state == OrderState.CANCELLED, row.cancel_fee_minor)
+    is_cancelled = row.state == OrderState.CANCELLED
+    is_not_made = row.state == OrderState.OPEN and row.not_made_at is not None and not row.parts_gone
+    return Balance(row.due_minor, row.paid_minor, is_cancelled, row.cancel_fee_minor, is_not_made)
 
 
 def balance_words(balance: Balance, formats: Formats) -> str:
-    """Returns how the money stands: “to pay £26.40”, “part paid, £16.40 to pay”, “paid”, or “to refund £5.00”; of a
-    cancelled order also what becomes of its fee."""
-    if balance.is_cancelled:
-        return f"cancelled, {_cancelled_words(balance, formats)}"
+    """Returns how the money stands: “to pay £26.40”, “part paid, £16.40 to pay”, “paid”, or “to refund £5.00”; of
+    an order that was cancelled or not made also that, and what becomes of its fee."""
+    if balance.owes_only_fee:
+        return f"{'cancelled' if balance.is_cancelled else 'not made'}, {_fee_words(balance, formats)}"
     due = formats.money(abs(balance.due_minor))
     if balance.state is PaymentState.PART_PAID:
         return f"part paid, {due} to pay"
@@ -55,12 +62,12 @@ def balance_words(balance: Balance, formats: Formats) -> str:
 
 def money_words(balance: Balance, formats: Formats) -> str:
     """Returns how the money stands, beside the state of its order: “To pay £26.40”, “Paid”."""
-    words = _cancelled_words(balance, formats) if balance.is_cancelled else balance_words(balance, formats)
+    words = _fee_words(balance, formats) if balance.owes_only_fee else balance_words(balance, formats)
     return f"{words[0].upper()}{words[1:]}"
 
 
-def _cancelled_words(balance: Balance, formats: Formats) -> str:
-    """Returns what is to pay, was kept or is to refund of a cancelled order."""
+def _fee_words(balance: Balance, formats: Formats) -> str:
+    """Returns what is to pay, was kept or is to refund of an order that owes only its fee."""
     fee, due = formats.money(balance.fee_minor), formats.money(abs(balance.due_minor))
     if balance.state is PaymentState.SETTLED:
         return "nothing to pay or refund"
@@ -72,10 +79,10 @@ def _cancelled_words(balance: Balance, formats: Formats) -> str:
 
 
 def price_words(order: Order, balance: Balance, formats: Formats) -> Iterator[str]:
-    """Yields sentences about the extras, when rentals come back, what is to be paid and what was paid; about a
-    cancelled order only what becomes of its money."""
-    if balance.is_cancelled:
-        yield from _after_cancelling(balance, formats)
+    """Yields sentences about the extras, when rentals come back, what is to be paid and what was paid; about an
+    order that was cancelled or not made only what becomes of its money."""
+    if balance.owes_only_fee:
+        yield from _without_price(balance, formats)
         return
     if order.extras:
         yield f"Extras: {'; '.join(f'{one.quantity} × {one.title}' for one in order.extras)}."
@@ -89,8 +96,8 @@ def price_words(order: Order, balance: Balance, formats: Formats) -> Iterator[st
     yield from _paid_so_far(balance, formats)
 
 
-def _after_cancelling(balance: Balance, formats: Formats) -> Iterator[str]:
-    """Yields the fee that is kept of a cancelled order, and what is still to pay or to refund."""
+def _without_price(balance: Balance, formats: Formats) -> Iterator[str]:
+    """Yields the fee that is kept, if any, and what is still to pay or to refund."""
     if balance.fee_minor:
         yield f"We keep a fee of {formats.money(balance.fee_minor)}."
     if balance.due_minor < 0:

@@ -142,8 +142,9 @@ def caller_summary(order: Order, balance: Balance, formats: Formats) -> str:
         cancelled = f"Order {order.number} for {order.customer} is cancelled."
         return " ".join((cancelled, *price_words(order, balance, formats)))
     if order.not_made_at:
-        paid = f" You have paid {formats.money(balance.paid_minor)}." if balance.paid_minor else ""
-        return f"{_what(order, formats)} It was not made.{paid}"
+        paid = (f"You have paid {formats.money(balance.paid_minor)}.",) if balance.paid_minor else ()
+        money = price_words(order, balance, formats) if balance.is_not_made else ()
+        return " ".join((_what(order, formats), "It was not made.", *paid, *money))
     sentences = (
         _what(order, formats),
         _when(order, formats),

@@ -14,6 +14,12 @@ VERDICTS = {
     Verdict.RISKY: "Risky",
     Verdict.WONT_LAST: "Won't last",
 }
+FLOAT_VERDICTS = {
+    Verdict.SAFE: "Float: Safe",
+    Verdict.RISKY: "Float: Risky",
+    Verdict.WONT_LAST: "Won't last",
+}
+"""The verdicts where a list or a badge may also be about the bench, so that each says what is safe or risky."""
 
 ALMOST_SURE = 0.995
 

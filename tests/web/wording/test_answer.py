@@ -20,6 +20,7 @@ from app.web.wording.answer import (
     late_sentence,
     moment_words,
     short_headline,
+    still_short_sentence,
 )
 from tests.actions.builders import at, line, order_request
 from tests.quoting.test_crew import crew_quote, crew_shop
@@ -90,6 +91,14 @@ def test_what_is_short_is_named_first_and_then_counted():
     assert short_headline([]) == ""
     assert short_headline(["4 red 11 in latex"]) == "Short of 4 red 11 in latex"
     assert short_headline(["4 red 11 in latex", "9 L helium"]) == "Short of 4 red 11 in latex and 1 more"
+
+
+def test_what_an_alternative_leaves_short_is_said_the_same_way():
+    assert still_short_sentence([]) == ""
+    assert still_short_sentence(["4 red 11 in latex"]) == "Still short of 4 red 11 in latex."
+    assert (
+        still_short_sentence(["4 red 11 in latex", "9 L helium"]) == "Still short of 4 red 11 in latex and 1 more."
+    )
 
 
 def test_all_that_is_fine_is_one_sentence():

@@ -47,6 +47,12 @@ def test_too_early_says_why_and_when_it_may_start(early, note, question):
     assert early_question(TooEarly(early, 0.71, 0.97), FORMATS, DAY) == question
 
 
+def test_chances_that_read_alike_are_not_set_against_each_other():
+    asked = TooEarly(Early(EarlyReason.SINKS, AT, no_earlier=True), 0.001, 0.004)
+    said = "If you start now, they may sink before the end. Start at 10:05, no earlier. Start anyway?"
+    assert early_question(asked, FORMATS, DAY) == said
+
+
 @pytest.mark.parametrize(
     ("filled", "quantity", "words"),
     [

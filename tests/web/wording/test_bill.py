@@ -33,11 +33,13 @@ FULL = Bill(
         (Balance(0, 400, True, 400), "cancelled, fee of £4.00 kept"),
         (Balance(400, 0, True, 400), "cancelled, fee of £4.00 to pay"),
         (Balance(300, 100, True, 400), "cancelled, £3.00 of the fee of £4.00 to pay"),
+        (Balance(0, 0, is_not_made=True), "not made, nothing to pay or refund"),
+        (Balance(-1000, 1000, is_not_made=True), "not made, to refund £10.00"),
     ],
 )
 def test_a_balance_says_what_was_paid_and_who_owes_whom(balance, said):
     assert balance_words(balance, FORMATS) == said
-    assert money_words(balance, FORMATS).lower() == said.removeprefix("cancelled, ")
+    assert money_words(balance, FORMATS).lower() == said.removeprefix("cancelled, ").removeprefix("not made, ")
 
 
 def test_a_list_price_that_is_too_low_says_what_to_charge():

@@ -294,11 +294,19 @@ def test_of_what_was_handed_over_no_deposit_is_asked_in_advance(balance, said):
     assert list(price_words(order, balance, FORMATS)) == ["The price is £26.40.", said]
 
 
-@pytest.mark.parametrize(("paid", "said"), [(0, ""), (1000, " You have paid £10.00.")])
-def test_of_what_was_not_made_nothing_is_promised_and_nothing_asked(paid, said):
+@pytest.mark.parametrize(
+    ("balance", "said"),
+    [
+        (Balance(0, 0, is_not_made=True), "There is nothing more to pay or refund."),
+        (Balance(-1000, 1000, is_not_made=True), "You have paid £10.00. We refund you £10.00."),
+        (Balance(1640, 1000), "You have paid £10.00."),
+    ],
+    ids=["nothing paid", "part paid", "the other part handed over"],
+)
+def test_of_what_was_not_made_nothing_is_promised_and_nothing_asked(balance, said):
     order = _order(not_made_at=_at(20), deposit_asked_minor=1320)
-    assert caller_summary(order, Balance(2640 - paid, paid), FORMATS) == (
-        f"Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white). It was not made.{said}"
+    assert caller_summary(order, balance, FORMATS) == (
+        f"Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white). It was not made. {said}"
     )
 
 
