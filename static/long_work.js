@@ -8,5 +8,6 @@
     went = true;
     next.click();
   };
+  goOn();
   document.addEventListener("htmx:after:swap", goOn);
 })();

@@ -117,6 +117,7 @@ class LongWorks:
                     return one
             started = LongWork(subject, basis)
             self._works[started.key] = started
+            self._forget()
             threading.Thread(
                 target=started.run, args=(work, self._turns[subject]), name=subject, daemon=True
             ).start()
@@ -151,7 +152,7 @@ class LongWorks:
 
     def _forget(self) -> None:
         oldest_kept = clock.now() - FORGOTTEN_AFTER
-        over = len(self._works) - MOST + 1
+        over = len(self._works) - MOST
         for place, (key, one) in enumerate([*self._works.items()]):
             if place < over or (one.ended_at and one.ended_at < oldest_kept):
                 one.stop()
