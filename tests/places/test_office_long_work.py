@@ -1,4 +1,4 @@
-"""With many open orders a change waits for their calculation on a page of its own, which sends the form once more."""
+"""With many open orders a change waits for their calculation on a page that then sends the form once more."""
 
 import logging
 import threading

@@ -8,6 +8,7 @@ import pytest
 
 from app.store.sentences import StoreUnusable
 from app.web.long_work import FORGOTTEN_AFTER, MOST, LongWorks, WorkState, WorkStopped
+from app.web.wording.errors import WORK_FAILED
 
 LONG = 20
 """Seconds that no test waits for, unless something is wrong."""
@@ -65,7 +66,8 @@ def test_one_that_is_stopped_ends_without_a_result(works):
 
 
 @pytest.mark.parametrize(
-    ("error", "said"), [(StoreUnusable("The disk is full."), "The disk is full."), (RuntimeError("Wilhelmina"), None)]
+    ("error", "said"),
+    [(StoreUnusable("The disk is full."), "The disk is full."), (RuntimeError("Wilhelmina"), None)],
 )
 def test_one_that_fails_has_a_sentence_and_the_log_has_the_error(works, caplog, error, said):
     def fail(_):
@@ -75,7 +77,7 @@ def test_one_that_fails_has_a_sentence_and_the_log_has_the_error(works, caplog, 
         work = works.start("counting", fail)
         assert work.wait(LONG)
     assert work.state is WorkState.FAILED
-    assert work.failure and (said is None or work.failure == said)
+    assert work.failure == (said or WORK_FAILED)
     assert "Wilhelmina" not in work.failure
     assert [record.levelname for record in caplog.records] == ["ERROR"]
 
