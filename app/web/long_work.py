@@ -31,7 +31,6 @@ class WorkState(StrEnum):
     DONE = "done"
     STOPPED = "stopped"
     FAILED = "failed"
-    UNKNOWN = "unknown"
 
 
 class WorkStopped(Exception):

@@ -85,6 +85,7 @@ def test_it_works(client, app, database, number):
     saved = client.post(SETTINGS, data=_sent(shown))
     assert saved.status_code == 303
     assert _stored(database)[:2] == ("Pier Balloons", 60)
+    assert app.long_works.find(work.key) is None
     assert flashes(client.get(SETTINGS).text) == 1
 
 

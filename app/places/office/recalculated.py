@@ -43,15 +43,17 @@ def save_and_recalculate(form: CheckedForm, save: Callable[[], str]) -> bool:
     with context.session.begin_nested() as block:
         done = save()
         work, prepared = _prepared(context)
-        if work:
+        if work and prepared is None:
             block.rollback()
             abort(long_work_page(work))
-        worse = save_open_orders(context, prepared)
+        worse = save_open_orders(context, prepared or {})
         effects = _effects(worse)
         if CHECK in request.form or (worse and not _was_seen(effects)):
             block.rollback()
             form.effects = effects
             return False
+    if work:
+        served_app().long_works.forget(work)
     for sentence in recalculated_sentences(done, worse):
         flash(request_context().formats.in_shop_units(sentence))
     return True
@@ -66,21 +68,21 @@ def _stop(form: CheckedForm) -> bool:
     return False
 
 
-def _prepared(context: Context) -> tuple[LongWork | None, Prepared]:
-    """Returns what is prepared of open orders by the shop as it is changed here. If too many are not prepared, the
-    first value is the work that prepares them."""
+def _prepared(context: Context) -> tuple[LongWork | None, Prepared | None]:
+    """Returns the work that prepares the open orders by the shop as it is changed here, and what it has prepared;
+    None for that while too many are not prepared. Without many open orders there is no work."""
     is_open = count_open_orders(context.session)
     if is_open <= CALCULATED_AT_ONCE:
-        return None, {}
+        return None, None
     works, basis = served_app().long_works, (load_shop(context.session), load_catalogue(context.session))
     work = _start(works, basis)
     if work.state is not WorkState.DONE:
-        return work, {}
+        return work, None
     prepared = still_good(context.session, work.result)
     if is_open - len(prepared) <= CALCULATED_AT_ONCE:
-        return None, prepared
+        return work, prepared
     works.forget(work)
-    return _start(works, basis), {}
+    return _start(works, basis), None
 
 
 def _start(works: LongWorks, basis: tuple[Shop, Catalogue]) -> LongWork:
