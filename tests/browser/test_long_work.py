@@ -103,6 +103,15 @@ def test_a_page_that_is_loaded_again_shows_the_same_work(page, held):
     expect(page.locator(".flash")).to_have_count(1)
 
 
+@only_htmx
+def test_it_fits_every_width(page):
+    _change(page)
+    for width, height in ((1280, 800), (820, 1180), (390, 844)):
+        page.set_viewport_size({"width": width, "height": height})
+        expect(page.locator("#long-work [name=stop]")).to_be_in_viewport(ratio=1)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
 @no_script
 def test_without_a_script_a_press_refreshes(page, held):
     _change(page)
