@@ -18,7 +18,7 @@ from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.file_checker import FileChecker
 from app.memory import share_one_arena, tidy_up
-from app.planner import FIRST_PAGE_SECONDS, Planner
+from app.planner import FIRST_PAGE_SECONDS, STOP_SECONDS, Planner
 from app.stopping import StopSignal, run_until_stopped
 from app.store.engine import Database, parse_url
 from app.store.files import file_of, make_private
@@ -128,6 +128,7 @@ def serve(config: Config, host: str, port: int) -> None:
     finally:
         tidy.cancel()
         server.close()
+        app.long_works.stop_all(STOP_SECONDS)
         planner.stop()
         checker.stop()
         app.database.close()

@@ -3,7 +3,7 @@
 import logging
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -36,6 +36,8 @@ NAME = re.compile(r"stillaloft-(\d{4}-\d\d-\d\dT\d{6}Z)\.sqlite(\.partial)?", re
 PARTIAL = ".partial"
 """The ending of a copy that is not checked yet; one that is older than STALE was left by a crash."""
 STALE = timedelta(days=1)
+STEP_PAGES = 500
+"""So many pages are copied before it is said how many there are by now: 2 MB."""
 BACKUP_FOLDER = "backups"
 NO_SOURCE = "No backup was made: there is no file {file}."
 DAMAGED = "The database file is damaged. Stop the program and restore the newest backup."
@@ -79,11 +81,14 @@ def list_backups(folder: Path) -> list[Backup]:
     return sorted(found, key=lambda backup: backup.made_at, reverse=True)
 
 
-def make_backup(source: Path, folder: Path, now: datetime) -> Backup:
+def make_backup(
+    source: Path, folder: Path, now: datetime, report: Callable[[int, int], None] | None = None
+) -> Backup:
     """Copies the database file into the folder and returns the checked copy; the database may be in use.
 
     Older backups of the same shop go by the rule of `moments_to_keep`. Raises StoreUnusable, with a sentence, when
-    no backup could be made; then nothing has changed.
+    no backup could be made; then nothing has changed. report: told how many pages are copied, and of how many; what
+    it raises ends the copy, and nothing has changed.
     """
     if not source.is_file():
         raise StoreUnusable(NO_SOURCE.format(file=source))
@@ -92,7 +97,7 @@ def make_backup(source: Path, folder: Path, now: datetime) -> Backup:
         made_at, partial = _claim_name(folder, now)
         file = folder / _name_of(made_at)
         try:
-            counts = _copy(source, partial)
+            counts = _copy(source, partial, report)
             _verify(partial, counts, now)
             os.utime(partial, (made_at.timestamp(), made_at.timestamp()))
             sync(partial)
@@ -132,15 +137,18 @@ def _claim_name(folder: Path, now: datetime) -> tuple[datetime, Path]:
         moment += timedelta(seconds=1)
 
 
-def _copy(source: Path, partial: Path) -> dict[str, int]:
-    """Copies the database in one step, and returns how many rows each table had at the moment of the copy."""
+def _copy(source: Path, partial: Path, report: Callable[[int, int], None] | None) -> dict[str, int]:
+    """Copies the database as it is at one moment, and returns how many rows each table had then."""
     with closing(connect(source)) as opened, closing(connect(partial)) as copy:
         opened.execute("PRAGMA query_only=ON")
-        opened.execute("BEGIN")  # the copy is of the very moment that is counted here
+        opened.execute("BEGIN")  # the copy is of the very moment that is counted here, in however many steps
         counts = count_rows(opened)
         copy.execute("PRAGMA locking_mode=EXCLUSIVE")
         copy.execute("PRAGMA journal_mode=OFF")
-        opened.backup(copy, pages=-1)  # in smaller steps it would begin again at each write
+        if report is None:
+            opened.backup(copy, pages=-1)
+        else:
+            opened.backup(copy, pages=STEP_PAGES, progress=lambda _, left, total: report(total - left, total))
         copy.execute("PRAGMA journal_mode=DELETE")  # the copy of a file in WAL mode would want two more files
         opened.execute("ROLLBACK")
     return counts

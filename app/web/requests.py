@@ -26,6 +26,7 @@ from app.web.formats import Formats
 from app.web.htmx import no_change_response, shown_board
 from app.web.kept import Kept
 from app.web.lazy_rules import LazyRule
+from app.web.long_work import LongWorks
 from app.web.notes import PlannerNotes, StoreNotes
 from app.web.sessions import AgelessSessions
 
@@ -183,6 +184,7 @@ class StillaloftFlask(Flask):
     def forget(self) -> None:
         """Forgets what is kept of the database; the versions in one say nothing of those in another."""
         self.shop_cache, self.kept = ShopCache(), KeptFindings()
+        self.long_works = LongWorks()
         self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
         self.kept_parts: Kept[str, Any] = Kept(MOST_BOARDS)

@@ -93,7 +93,7 @@ NO_PAGES = {
     *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front"),
     *("counter.orders_csv", "office.buying_csv", "office.gas_csv", "office.rentals_csv", "office.review_csv"),
     *("office.stock_csv", "office.work_times_csv"),
-    *("bench.more", "counter.callers", "counter.goods", "day_echo", "hours_echo"),
+    *("bench.more", "counter.callers", "counter.goods", "day_echo", "hours_echo", "office.long_work"),
 }
 """Tables, pictures, the way to the front page, and what htmx asks for."""
 

@@ -24,6 +24,7 @@ NO_PAGES = {
     "counter.callers",
     "counter.goods",
     "day_echo",
+    "office.long_work",
     "hours_echo",
     "static",
     "front",

@@ -137,6 +137,38 @@ def test_while_saves_go_on_it_has_each_one_that_was_acknowledged_before(database
     assert _keys(file) == set(acknowledged)
 
 
+def test_it_says_how_far_it_is_while_saves_go_on_and_is_of_one_moment(database, file, folder, monkeypatch):
+    """A save between two steps does not make it begin again."""
+    monkeypatch.setattr(module, "STEP_PAGES", 1)
+    reports = []
+
+    def report(done, total):
+        reports.append((done, total))
+        with database.writing() as session:
+            session.add(SettingRow(key=f"saved-{len(reports)}", value=1))
+
+    made = make_backup(file, folder, NOW, report)
+    total = reports[0][1]
+    assert reports == [(done, total) for done in range(1, total + 1)]
+    assert _keys(made.file) == set()
+    assert len(_keys(file)) == total > 10
+
+
+def test_what_is_raised_between_two_steps_ends_it_and_leaves_nothing(file, folder, monkeypatch):
+    class Enough(Exception):
+        pass
+
+    def report(done, _):
+        if done == 3:
+            raise Enough
+
+    monkeypatch.setattr(module, "STEP_PAGES", 1)
+    earlier = make_backup(file, folder, NOW - DAY)
+    with pytest.raises(Enough):
+        make_backup(file, folder, NOW, report)
+    assert _names(folder) == [earlier.file.name]
+
+
 def test_it_takes_no_write_lock(database, file, folder):
     """A tap that is being saved neither waits for the copy nor is in it."""
     with database.writing() as session:

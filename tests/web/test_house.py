@@ -86,7 +86,8 @@ def test_the_other_rooms_read_the_one_clock_only():
     readers = {path.relative_to(ROOT).as_posix() for path in (ROOT / "app").rglob("*.py") if _reads_the_clock(path)}
     measuring = {"app/planner.py", "app/stopping.py"}  # how long something takes, not what time it is
     noting = {
-        f"app/{name}.py" for name in ("__init__", "serving", "file_checker", "web/errors", "places/health/routes")
+        f"app/{name}.py"
+        for name in ("__init__", "serving", "file_checker", "web/errors", "web/long_work", "places/health/routes")
     }
     assert readers == {"app/web/clock.py", "app/web/requests.py", *measuring, *noting}
     assert "clock.now()" in (ROOT / "app" / "web" / "requests.py").read_text(encoding="utf-8")

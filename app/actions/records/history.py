@@ -1,5 +1,6 @@
 """The history of every order: who changed it, when, what it was and what it is, in words for a person."""
 
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select, text
@@ -15,19 +16,25 @@ ORDER_NUMBER = "order"
 _NEXT_NUMBER = text("UPDATE counter SET value = value + 1 WHERE name = :name RETURNING value")
 
 
-def write_history(context: Context, order: Order, act: str, changes: Changes) -> None:
-    """Adds an entry with a description of the order at this moment, so call it after all changes."""
-    context.session.add(
-        HistoryEntry(
-            order_id=order.id,
-            order_version=order.version,
-            at=context.now,
-            who=context.who,
-            act=act,
-            changes=[list(c) for c in changes],
-            description=[list(pair) for pair in describe_order(order, _saved_formats(context.session)).items()],
-        )
-    )
+def write_history(
+    context: Context, order: Order, act: str, changes: Changes, formats: HistoryFormats | None = None
+) -> None:
+    """Adds an entry with a description of the order at this moment, so call it after all changes. formats: those of
+    the settings as they are saved; they are read if not given."""
+    entry = describe_entry(order, act, changes, formats or _saved_formats(context.session))
+    context.session.add(HistoryEntry(at=context.now, who=context.who, **entry))
+
+
+def describe_entry(order: Order, act: str, changes: Changes, formats: HistoryFormats) -> dict[str, Any]:
+    """Returns what an entry says of the order at this moment, by column; when it was and who it was is not in
+    it."""
+    return {
+        "order_id": order.id,
+        "order_version": order.version,
+        "act": act,
+        "changes": [list(c) for c in changes],
+        "description": [list(pair) for pair in describe_order(order, formats).items()],
+    }
 
 
 def _saved_formats(session: Session) -> HistoryFormats:

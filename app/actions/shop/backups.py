@@ -1,6 +1,7 @@
 """Backups of the shop's file: made when somebody asks, before a migration, and by themselves once they are due."""
 
 import threading
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -81,14 +82,15 @@ class BackupKeeper:
         except StoreUnusable as exc:
             self.unavailable = exc.sentence
 
-    def make(self, now: datetime) -> Backup:
-        """Makes a backup and returns it. Raises StoreUnusable, with a sentence, when it cannot be made."""
+    def make(self, now: datetime, report: Callable[[int, int], None] | None = None) -> Backup:
+        """Makes a backup and returns it. Raises StoreUnusable, with a sentence, when it cannot be made. report: as
+        `make_backup` calls it."""
         if self.unavailable:
             raise StoreUnusable(self.unavailable)
         if not self._one_at_a_time.acquire(blocking=False):
             raise StoreUnusable(ONE_IS_MADE)
         try:
-            made = make_backup(self._file, self.folder, now)
+            made = make_backup(self._file, self.folder, now, report)
             self.failure, self._failed_at = "", None
             return made
         except StoreUnusable as exc:

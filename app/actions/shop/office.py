@@ -1,6 +1,6 @@
 """What the owner changes: settings, opening hours, staff. Open orders are calculated again."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.records.batches import promised_start, spec_of, sync_batches
 from app.actions.records.catalogue import load_catalogue
-from app.actions.records.descriptions import HistoryFormats, describe_changes
+from app.actions.records.descriptions import Changes, HistoryFormats, describe_changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.shop import load_shop, setting_values
@@ -37,6 +37,10 @@ RISKY_ABOVE_SAFE = "Enter a number no larger than “Safe from”."
 
 Hours = tuple[int, int]
 """From and to, in minutes after local midnight."""
+
+SOONEST_FIRST = (Order.ready_by, Order.id)
+RECALCULATED = "recalculated"
+"""The act in the history of an order."""
 
 FLOAT_WORDS = {Verdict.SAFE: "safe", Verdict.RISKY: "risky", Verdict.WONT_LAST: "won't last"}
 """The verdicts as the history of an order has them."""
@@ -134,29 +138,47 @@ class WorseOrder:
     became_late: bool = False
 
 
-def replan_open_orders(context: Context) -> list[WorseOrder]:
-    """Calculates every open order again by the shop as it is now. Returns the orders that became worse."""
+@dataclass(frozen=True, slots=True)
+class Recalculated:
+    """What calculating an order again changed. changes: for its history. worse: None unless it became worse."""
+
+    changes: Changes
+    worse: WorseOrder | None
+
+
+def replan_open_orders(context: Context, but: Collection[int] = ()) -> list[WorseOrder]:
+    """Calculates every open order again by the shop as it is now. Returns the orders that became worse. but: the
+    ids of those that are left as they are."""
     shop, catalogue = load_shop(context.session), load_catalogue(context.session)
-    worse = []
+    formats, worse = HistoryFormats.of(shop), []
     for order in context.session.scalars(
-        select(Order).where(Order.state == OrderState.OPEN).order_by(Order.ready_by)
+        select(Order).where(Order.state == OrderState.OPEN, Order.id.not_in(but)).order_by(*SOONEST_FIRST)
     ):
-        was, before = Verdict(order.verdict), _describe_promise(order, shop)
-        was_late = _is_late(order, context.now)
-        try:
-            became_late, refusal = _replan(order, shop, catalogue, context.now) and not was_late, ""
-        except Refused as refused:
-            _mark_as_impossible(order)
-            became_late, refusal = False, refused.problems[0].sentence
-        changes = describe_changes(before, _describe_promise(order, shop))
-        if changes:
-            write_history(context, order, "recalculated", changes)
-        now = Verdict(order.verdict)
-        if now.rank > was.rank or became_late:
-            worse.append(WorseOrder(order.number, was, now, refusal, became_late))
+        done = replan_order(order, shop, catalogue, context.now)
+        if done.changes:
+            write_history(context, order, RECALCULATED, done.changes, formats)
+        if done.worse:
+            worse.append(done.worse)
     touch_board(context.session)
     context.session.flush()
     return worse
+
+
+def replan_order(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> Recalculated:
+    """Calculates the order again by this shop and writes the result to the order and its batches."""
+    was, before = Verdict(order.verdict), _describe_promise(order, shop)
+    was_late = _is_late(order, now)
+    try:
+        became_late, refusal = _replan(order, shop, catalogue, now) and not was_late, ""
+    except Refused as refused:
+        _mark_as_impossible(order)
+        became_late, refusal = False, refused.problems[0].sentence
+    became = Verdict(order.verdict)
+    is_worse = became.rank > was.rank or became_late
+    return Recalculated(
+        describe_changes(before, _describe_promise(order, shop)),
+        WorseOrder(order.number, was, became, refusal, became_late) if is_worse else None,
+    )
 
 
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:

@@ -9,6 +9,7 @@ from app.places.office import (
     designs,
     gas,
     hours,
+    long_work,
     rentals,
     review,
     settings,
@@ -27,5 +28,5 @@ from app.places.office import (
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, *STOCK, designs, gas)
-for page_module in (settings, settings_history, backups, hours, shifts, *GOODS, rentals, review):
+for page_module in (settings, settings_history, backups, long_work, hours, shifts, *GOODS, rentals, review):
     page_module.register(office)

@@ -65,6 +65,8 @@ class CheckedForm:
     """The texts with which it was drawn; None for a form of nothing stored."""
     meanwhile: tuple[MeanwhileChange, ...] = ()
     effects: Effects | None = None
+    is_stopped: bool = False
+    """Whether somebody stopped what saving needs, so that it was not saved."""
 
     @property
     def refused_status(self) -> int:

@@ -10,6 +10,7 @@ STATUS_SENTENCES = {
     415: "Send JSON, with the content type application/json.",
 }
 UNEXPECTED_ERROR = "Something went wrong. Check whether it was saved, then try again."
+WORK_FAILED = "Something went wrong. Nothing was saved. Try again."
 PRESS_AGAIN = "It is safe to press again."
 LOOK_FIRST = "Check whether it was saved before you press again."
 STALE_FORM = "This form is too old to be saved. Go back, reload the page, and save again."

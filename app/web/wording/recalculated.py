@@ -1,6 +1,6 @@
 """This module words what a change of the shop does to open orders."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from app.actions.shop.office import WorseOrder
 from app.planning.window import Verdict
@@ -9,13 +9,17 @@ LATE = "can no longer be ready in time"
 WOULD_BE = {Verdict.RISKY: ("becomes risky", "become risky"), Verdict.WONT_LAST: ("won't last", "won't last")}
 MOST_NUMBERS = 20
 """So many orders are named; of more, only how many they are."""
+CALL_THEM = "Call these customers."
 NOW = {Verdict.RISKY: "is now risky", Verdict.WONT_LAST: "now won't last"}
 
 
-def recalculated_sentences(done: str, worse: Iterable[WorseOrder]) -> tuple[str, ...]:
+def recalculated_sentences(done: str, worse: Sequence[WorseOrder]) -> tuple[str, ...]:
     """Returns that the change was made and the open orders recalculated, then one sentence for each order that got
-    worse. done: the sentence about the change."""
-    return (f"{done} All open orders recalculated.", *map(worse_sentence, worse))
+    worse; of many orders, one for each way in which they did. done: the sentence about the change."""
+    first = f"{done} All open orders recalculated."
+    if len(worse) > MOST_NUMBERS:  # each page carries what is to be said on the next one in a cookie
+        return (first, *effect_sentences(worse, len(worse)), CALL_THEM)
+    return (first, *map(worse_sentence, worse))
 
 
 def worse_sentence(order: WorseOrder) -> str:

@@ -16,6 +16,14 @@ def test_the_change_comes_first_then_each_order_that_got_worse():
     )
 
 
+def test_of_very_many_orders_one_sentence_names_each_way_in_which_they_got_worse():
+    worse = [WorseOrder(number, Verdict.SAFE, Verdict.RISKY) for number in range(1, MOST_NUMBERS + 2)]
+    first, which, call = recalculated_sentences("Settings saved.", worse)
+    assert first == "Settings saved. All open orders recalculated."
+    assert which == effect_sentences(worse, 21)[0]
+    assert call == "Call these customers."
+
+
 def test_no_order_is_named_if_none_got_worse():
     assert recalculated_sentences("Opening hours saved.", []) == (
         "Opening hours saved. All open orders recalculated.",
