@@ -1,7 +1,7 @@
 """The board as it is kept drawn: its rows apart, so that an answer can leave out what a page shows already."""
 
 import re
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -39,8 +39,9 @@ class BoardDrawing(MarkedKeys):
         keys, place = MarkedKeys(f"{job.batch.row.key}."), ("now", job.is_joined, is_big, is_own, address)
         return Markup(_kept_of(job, place, lambda: draw(job, is_big, is_own, keys.new_key)))
 
-    def part(self, name: str, source: Hashable, draw: Callable[[], str]) -> Markup:
-        """Returns a part of the board, drawn unless it is kept from this source, which is all that it shows."""
+    def part(self, name: str, source: object, draw: Callable[[], str]) -> Markup:
+        """Returns a part of the board, drawn unless it is kept from an equal source, which is all that it shows
+        besides the shop."""
         kept, shop = served_app().kept_parts, request_context().shop_version
         known = kept.get(name)
         if known and shop is not None and known[0] == (shop, source):
