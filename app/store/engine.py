@@ -3,7 +3,7 @@
 import logging
 import sqlite3
 import threading
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
@@ -14,7 +14,6 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError, DBAPIError
 from sqlalchemy.orm import Session
 
-from app.store import versions
 from app.store.facts import StoreFacts, describe_postgres, describe_sqlite
 from app.store.files import ServedFile, create_private_if_missing, file_of
 from app.store.page_check import PageCheck, read_each_table
@@ -209,21 +208,6 @@ class Database:
         moment."""
         with _ReadingSession(self.engine) as session:
             yield session
-
-    def read_versions(self) -> Mapping[str, int]:
-        """Returns the versions of what the pages show, read straight from the driver, because a session and a
-        transaction take several times as long. Where that fails there are none: the session that follows says
-        why."""
-        try:
-            connection = self.engine.raw_connection()
-            try:
-                cursor = connection.cursor()
-                cursor.execute(versions.STATEMENT)
-                return dict(cursor.fetchall())
-            finally:
-                connection.close()
-        except (self.engine.dialect.loaded_dbapi.Error, DBAPIError, StoreUnusable):
-            return {}
 
     @contextmanager
     def writing(self) -> Iterator[Session]:

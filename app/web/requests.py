@@ -20,7 +20,7 @@ from app.quoting.colour_looks import ColourLook
 from app.quoting.shop import Shop
 from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
-from app.store.versions import BOARD
+from app.store.versions import BOARD, read_versions
 from app.web import clock
 from app.web.formats import Formats
 from app.web.htmx import no_change_response, shown_board
@@ -189,7 +189,7 @@ class StillaloftFlask(Flask):
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
         self.kept_parts: Kept[str, Any] = Kept(MOST_BOARDS)
         self.kept_pickups: Kept[date, Any] = Kept(MOST_PICKUPS)
-        self.shown_boards: Kept[str, Any] = Kept(MOST_BOARDS)
+        self.shown_rows: Kept[str, Any] = Kept(MOST_BOARDS)
 
     def dispatch_request(self) -> Response:
         """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the
@@ -234,7 +234,7 @@ class StillaloftFlask(Flask):
         if not hasattr(self.view_functions.get(request.endpoint or ""), "polled"):
             return False
         board = shown_board(request.args.get("v", ""), clock.now())
-        return board is not None and board == self.database.read_versions().get(BOARD)
+        return board is not None and board == read_versions(self.database.engine).get(BOARD)
 
     def _needs_write(self) -> bool:
         """Returns whether the view of this request needs a session that writes."""
