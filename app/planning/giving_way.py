@@ -8,7 +8,7 @@ that keep all rules known so far; each that still does not fit gives a new rule.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from itertools import repeat
+from itertools import islice, repeat
 
 from app.planning.finishing import Fit, orders_in
 from app.planning.following import by_due
@@ -36,10 +36,15 @@ class GivingWay:
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """Of these orders, by key with their work, so much work must give way."""
+    """Of these orders, by key with their work, so much work must give way. The orders with most work come first."""
 
     work: Mapping[str, int]
     needed: int
+
+    @classmethod
+    def of(cls, work: Mapping[str, int], needed: int) -> "_Rule":
+        """Returns the rule of these orders."""
+        return cls(dict(sorted(work.items(), key=lambda one: -one[1])), needed)
 
     def missing(self, late: frozenset[str]) -> int:
         """Returns how much more work must give way."""
@@ -47,8 +52,8 @@ class _Rule:
 
     def can_be_kept_with(self, late: frozenset[str], more: int) -> bool:
         """Returns whether so many more orders can be enough."""
-        rest = sorted((work for key, work in self.work.items() if key not in late), reverse=True)
-        return sum(rest[:more]) >= self.missing(late)
+        rest = (work for key, work in self.work.items() if key not in late)
+        return sum(islice(rest, more)) >= self.missing(late)
 
 
 class TooManySetsError(Exception):
@@ -110,7 +115,7 @@ class GivingWaySearch:
         found = self.bench.finish_starts(others, can_fit=True)
         if found.fit is Fit.FITS:
             return GivingWay(late, PlacedOrders.of(self.bench, others, found.by_order))
-        self.rules.extend(_Rule(dict.fromkeys(conflict.orders, 1), 1) for conflict in found.conflicts)
+        self.rules.extend(_Rule.of(dict.fromkeys(conflict.orders, 1), 1) for conflict in found.conflicts)
         return None
 
     def shortage_without(self, late: frozenset[str]) -> Shortage | None:
@@ -123,7 +128,7 @@ class GivingWaySearch:
             key: sum(-int(-batch.work_seconds // 1) for batch in batches if batch.key in short.keys)
             for key, batches in self.tight.batches.items()
         }
-        return _Rule({key: seconds for key, seconds in work.items() if seconds}, short.short_seconds)
+        return _Rule.of({key: seconds for key, seconds in work.items() if seconds}, short.short_seconds)
 
     def _grow(self, late: frozenset[str], more: int, seen: set[frozenset[str]]) -> Iterator[GivingWay]:
         """Yields all sets that have these orders and so many more and of which the others fit."""

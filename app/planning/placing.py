@@ -106,16 +106,21 @@ class PlacedOrders:
         return self.bench.empty.with_batches(self.batches)
 
     def soonest(
-        self, order: OrderWork, filled_from: datetime, ready_from: datetime, before: Placement | None = None
+        self,
+        order: OrderWork,
+        filled_from: datetime,
+        ready_from: datetime,
+        before: Placement | None = None,
+        within: timedelta = PLAN_HORIZON,
     ) -> Placement:
         """Returns where a further order is ready as soon as can be, in steps of five minutes from its ready-by.
 
         Its finishing starts as soon as its fills can be done and dry, and it is ready as soon as the finishing can
         be done after that. filled_from, ready_from: moments before which neither can be. before: where it was ready
-        as soon as could be beside fewer orders.
+        as soon as could be beside fewer orders. within: how long after its ready-by, or from now on, it is sought.
         """
         now = self.bench.now
-        most = (PLAN_HORIZON + max(now - order.ready_by, timedelta())) // STEP
+        most = (within + max(now - order.ready_by, timedelta())) // STEP
 
         def at(steps: int) -> datetime:
             return order.ready_by + steps * STEP

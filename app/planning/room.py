@@ -38,19 +38,21 @@ class Room:
         step: its seconds. Batches that are too much together stay so until they have time enough, so what is
         between is left out. Where they have room, they stay in the flow, because they are often placed there next.
         """
+        if most < 0:
+            return None
         self._place(placed)
         jobs, steps, met = {batch.key: FlowJob(*self._row(batch)) for batch in more}, 0, set[Name]()
         work = {key: job.left for key, job in jobs.items()}
         for key, job in jobs.items():
             met.update(self.flow.met if self.flow.add(key, job) else ())
-        while any(job.left for job in jobs.values()) and steps <= most:
-            more_steps = -(-self._delay(jobs, met) // step)
+        while any(job.left for job in jobs.values()):
+            more_steps = -(-self._delay(jobs, met) // step) if steps < most else 1
             steps += more_steps
-            met = self._end_later(jobs, more_steps * step, met) if steps <= most else met
-        if steps > most:
-            for key in jobs:
-                self.flow.remove(key)
-            return None
+            if steps > most:
+                for key in jobs:
+                    self.flow.remove(key)
+                return None
+            met = self._end_later(jobs, more_steps * step, met)
         self.rows |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
         return steps
 
