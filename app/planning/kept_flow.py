@@ -138,24 +138,26 @@ class KeptFlow:
             self._push(*way)
         return job.left
 
-    def no_room_until(self, batch: Name, movers: Collection[FlowJob]) -> tuple[int, set[Name]]:
-        """Returns the second until which a job finds no room, however many slots later it and the jobs that move
-        with it end, and the batches that are met on the way. None of them has room now, and all have one gas, one
-        end, and some time before it.
-        """
-        job, met, found = self.jobs[batch], set[Name](), False
-        end = job.end
-        place = self.closed[job.gas].find(0, bisect_left(self.starts, end))
-        while place >= 0 and not found:
-            for mover in movers:
-                mover.end = self.slots[place].end
-            found = self._way_from(batch) is not None
-            if not found:
-                met.update(self.met)
-                place = self.closed[job.gas].find(0, place)
-        for mover in movers:
-            mover.end = end
-        return (self.slots[place].start if found else NO_LIMIT), met
+    def no_room_within(self, movers: Collection[Name], met: set[Name]) -> int:
+        """Returns how many seconds later these jobs, which move together, can end without any room for those of
+        them that were met; adds the batches that are met on the way. `NO_LIMIT` when there never is room."""
+        ends, seconds, found = {name: self.jobs[name].end for name in movers}, 0, not self.slots
+        while not found and seconds < NO_LIMIT:
+            stuck = [name for name in movers if name in met]
+            seconds = min(self._seconds_to_open(self.jobs[name], ends[name]) for name in stuck)
+            for name in movers:
+                self.jobs[name].end = ends[name] + seconds + 1
+            for name in stuck:
+                found = found or self._way_from(name) is not None
+                met.update(() if found else self.met)
+        for name in movers:
+            self.jobs[name].end = ends[name]
+        return seconds if self.slots else NO_LIMIT
+
+    def _seconds_to_open(self, job: FlowJob, end: int) -> int:
+        """Returns how long after a second the next slot starts that the job can use and that is not closed to it."""
+        place = self.closed[job.gas].find(0, bisect_left(self.starts, max(end, job.begin)))
+        return self.starts[place] - end if place >= 0 else NO_LIMIT
 
     def too_much(self) -> set[Name]:
         """Gives all jobs as much room as there is, and returns the smallest set of batches that are too much for

@@ -88,20 +88,16 @@ class Room:
     def _delay(self, more: Mapping[str, FlowJob], met: set[Name]) -> int:
         """Returns how many seconds later those of the further jobs that were met must end, at least, to make up for
         the missing hand-seconds, by the hands and points that no other job that was met can use."""
-        missing, until = sum(job.left for job in more.values()), 0
-        if _are_alike(more.values()):
-            short = next(key for key, job in more.items() if job.left)
-            until, met_later = self.flow.no_room_until(short, more.values())
-            met |= met_later
+        missing, no_room = sum(job.left for job in more.values()), self.flow.no_room_within(more, met)
         moving = [job for key, job in more.items() if key in met]
         first, last = min(job.end for job in moving), max(job.end for job in moving)
         jobs = [job for key in met if (job := self.flow.jobs[key]).end > first]
-        for slot in self.flow.slots_after(max(first, until)):
+        for slot in self.flow.slots_after(first + no_room):
             used = {job.gas for job in jobs if job.begin <= slot.start < job.end}
             usable = used | {job.gas for job in moving if job.begin <= slot.start}
             gain = slot.usable(usable) - slot.usable(used)
             if gain * (slot.end - slot.start) >= missing:
-                return max(slot.start - last - -missing // gain, 1)
+                return max(slot.start - last - -missing // gain, no_room + 1)
             missing -= gain * (slot.end - slot.start)
         return NEVER
 
