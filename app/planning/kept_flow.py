@@ -141,18 +141,25 @@ class KeptFlow:
     def no_room_within(self, movers: Collection[Name], met: set[Name]) -> int:
         """Returns how many seconds later these jobs, which move together, can end without any room for those of
         them that were met; adds the batches that are met on the way. `NO_LIMIT` when there never is room."""
-        ends, seconds, found = {name: self.jobs[name].end for name in movers}, 0, not self.slots
-        while not found and seconds < NO_LIMIT:
+        ends, seconds = {name: self.jobs[name].end for name in movers}, 0 if self.slots else NO_LIMIT
+        while seconds < NO_LIMIT:
             stuck = [name for name in movers if name in met]
             seconds = min(self._seconds_to_open(self.jobs[name], ends[name]) for name in stuck)
             for name in movers:
                 self.jobs[name].end = ends[name] + seconds + 1
-            for name in stuck:
-                found = found or self._way_from(name) is not None
-                met.update(() if found else self.met)
+            if self.has_room(stuck, met):
+                break
         for name in movers:
             self.jobs[name].end = ends[name]
-        return seconds if self.slots else NO_LIMIT
+        return seconds
+
+    def has_room(self, batches: Iterable[Name], met: set[Name]) -> bool:
+        """Returns whether one of these jobs can find room that is not closed; else adds the batches that are met."""
+        for batch in batches:
+            if self._way_from(batch):
+                return True
+            met.update(self.met)
+        return False
 
     def _seconds_to_open(self, job: FlowJob, end: int) -> int:
         """Returns how long after a second the next slot starts that the job can use and that is not closed to it."""

@@ -1,6 +1,6 @@
 """This module says how much later further batches must end to have room on a bench beside those that are placed."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.planning.flow import HANDS_ONLY
@@ -52,19 +52,24 @@ class Room:
                 for key in jobs:
                     self.flow.remove(key)
                 return None
-            met = self._end_later(jobs, more_steps * step, met)
+            self._end_later(jobs, more_steps * step, met)
         self.rows |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
         return steps
 
-    def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> set[Name]:
-        """Lets all of these jobs end later, and returns the batches that are too much together then."""
-        if not _are_alike(jobs.values()):  # what is closed to one of them may be open to another
-            self.flow.closed, met = [], set()
+    def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> None:
+        """Lets all of these jobs end later, and has the batches met that are too much together then."""
         for key, job in jobs.items():
             self.flow.end_at(key, job.end + seconds)
+        self._fill(jobs, met)
+        movable = [key for key, job in jobs.items() if key in met and not job.left]
+        if any(job.left for job in jobs.values()) and self.flow.has_room(movable, met):
+            self.flow.closed = []  # what is closed to one of them is open where another makes room
+            met.clear()
+            self._fill(jobs, met)
+
+    def _fill(self, jobs: Iterable[str], met: set[Name]) -> None:
         for key in jobs:
             met.update(self.flow.met if self.flow.fill(key) else ())
-        return met
 
     def _place(self, batches: Iterable[Batch]) -> None:
         """Lets the flow have these batches and no others; those that it has already keep their place."""
@@ -100,9 +105,3 @@ class Room:
                 return max(slot.start - last - -missing // gain, no_room + 1)
             missing -= gain * (slot.end - slot.start)
         return NEVER
-
-
-def _are_alike(jobs: Collection[FlowJob]) -> bool:
-    """Returns whether the jobs have one gas and one end, and all of them some time before it: then they find room in
-    the same slots after it."""
-    return len({(job.gas, job.end) for job in jobs}) == 1 and all(job.begin < job.end for job in jobs)
