@@ -247,7 +247,9 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
     Each is chosen while the orders before it keep theirs. Returns an empty dict when that does not fit.
     """
     finish_starts = {**settled}
-    few = [key for key in _due_last_first(orders_in(search.orders, {*smallest.keys})) if key not in settled][:ONE_BY_ONE]
+    few = [key for key in _due_last_first(orders_in(search.orders, {*smallest.keys})) if key not in settled][
+        :ONE_BY_ONE
+    ]
     others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
     for keys in (*([key] for key in few), others):
         case = search.case(finish_starts)

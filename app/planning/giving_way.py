@@ -62,9 +62,12 @@ class TooManySetsError(Exception):
 
 @dataclass(slots=True)
 class GivingWaySearch:
-    """The search for the smallest sets of orders that must give way. orders: all orders, by key. tight: the load of
-    those that are in time alone, each batch within the hours in which it can be worked on if its own order is to be
-    in time. unavoidable: the orders that are late even alone; they are in every set."""
+    """The search for the smallest sets of orders that must give way.
+
+    orders: all orders, by key. tight: the load of those in a conflict that are in time alone, each batch within the
+    hours in which it can be worked on if its own order is to be in time. unavoidable: the orders that are late even
+    alone; they are in every set.
+    """
 
     bench: BenchAhead
     orders: Mapping[str, OrderWork]
@@ -159,8 +162,8 @@ class GivingWaySearch:
 def tight_load(
     orders: Sequence[OrderWork], latest_finish_starts: Mapping[str, datetime], bench: BenchAhead
 ) -> KeptLoad:
-    """Returns the load of the orders, each batch within the hours in which it can be worked on if its order is to be
-    in time.
+    """Returns the load of the orders, each batch within the hours in which it can be worked on if its order is to
+    be in time.
 
     Fills must be dry by the latest start of finishing that the order has when it is alone, and finishing cannot
     start before they could be filled if it were alone. So whatever is too much for these hours is too much in
@@ -175,7 +178,9 @@ def tight_load(
     return KeptLoad.of(bench.empty, tight)
 
 
-def due_last(bench: BenchAhead, load: KeptLoad, orders: Sequence[OrderWork], unavoidable: frozenset[str]) -> GivingWay:
+def due_last(
+    bench: BenchAhead, load: KeptLoad, orders: Sequence[OrderWork], unavoidable: frozenset[str]
+) -> GivingWay:
     """Returns another set: of the orders of each shortage, the one that is due last gives way, until the others
     fit. load: that of the orders without precedence."""
     late, searches_left = unavoidable, FAILED_SEARCHES_ALLOWED

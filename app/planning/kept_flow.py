@@ -154,7 +154,8 @@ class KeptFlow:
         return seconds
 
     def has_room(self, batches: Iterable[Name], met: set[Name]) -> bool:
-        """Returns whether one of these jobs can find room that is not closed; else adds the batches that are met."""
+        """Returns whether one of these jobs finds room where nothing is closed; else adds the batches that are
+        met."""
         for batch in batches:
             if self._way_from(batch):
                 return True
@@ -162,7 +163,7 @@ class KeptFlow:
         return False
 
     def _seconds_to_open(self, job: FlowJob, end: int) -> int:
-        """Returns how long after a second the next slot starts that the job can use and that is not closed to it."""
+        """Returns how long after a second the next slot starts that is not closed to a job."""
         place = self.closed[job.gas].find(0, bisect_left(self.starts, max(end, job.begin)))
         return self.starts[place] - end if place >= 0 else NO_LIMIT
 

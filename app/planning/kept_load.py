@@ -7,7 +7,6 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 
-from app.planning.flow import Flow, slots_of
 from app.planning.kept_flow import FlowJob, KeptFlow, Name
 from app.planning.schedule import Batch, Case, Shortage, shortage_of
 
@@ -77,7 +76,9 @@ class KeptLoad:
         """Returns those of the batches that were met which belong to the first group that shares time."""
         groups = self._groups(met)
         if len(groups) > 1:  # other batches may stand between them
-            groups = [mine for group in self._groups(self.flow.jobs) if (mine := [key for key in group if key in met])]
+            groups = [
+                mine for group in self._groups(self.flow.jobs) if (mine := [key for key in group if key in met])
+            ]
         return groups[0]
 
     def _groups(self, names: Iterable[Name]) -> list[list[Name]]:

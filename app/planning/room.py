@@ -16,8 +16,10 @@ NEVER = 1 << 40
 
 @dataclass(slots=True)
 class Room:
-    """The flow of the placed batches, kept from one question to the next. gases: the number of each gas. rows: the
-    gas, begin, end and work of each batch in the flow. placed: those batches that were seen in this form.
+    """The flow of the placed batches, kept from one question to the next.
+
+    gases: the number of each gas. rows: the gas, begin, end and work of each batch in the flow. placed: the batches
+    beside which room was last asked for.
     """
 
     gases: Mapping[str | None, int]

@@ -167,8 +167,8 @@ def find_shortage(case: Case) -> Shortage | None:
 
 
 def shortage_of(case: Case, short_seconds: int, all_seconds: int) -> Shortage:
-    """Returns the shortage of batches that are known to be too much together, by so many hand-seconds; in all of the
-    bench there are all_seconds too many."""
+    """Returns the shortage of batches that are known to be too much together, by so many hand-seconds; on the whole
+    bench, all_seconds are too many."""
     slots, every = slots_of(case.bench, case.begins, case.load.ends), np.arange(len(case.batches))
     return _shortage(case, every, Flow(case.load, slots, short_seconds, every >= 0), all_seconds)
 
