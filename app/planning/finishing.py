@@ -6,12 +6,12 @@ was found (it fits); the orders do not fit even without precedence (they cannot,
 or neither (not found).
 """
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from app.planning.order_work import OrderWork, finishing_of, with_precedence, without_precedence
+from app.planning.order_work import OrderWork, finishing_of, orders_in, with_precedence, without_precedence
 from app.planning.schedule import (
     Absence,
     Batch,
@@ -247,9 +247,8 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
     Each is chosen while the orders before it keep theirs. Returns an empty dict when that does not fit.
     """
     finish_starts = {**settled}
-    few = [key for key in _due_last_first(orders_in(search.orders, {*smallest.keys})) if key not in settled][
-        :ONE_BY_ONE
-    ]
+    named = orders_in(search.orders, {*smallest.keys})
+    few = [key for key in _due_last_first(named) if key not in settled][:ONE_BY_ONE]
     others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
     for keys in (*([key] for key in few), others):
         case = search.case(finish_starts)
@@ -257,11 +256,6 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
             return {}
         finish_starts |= latest_starts_of(case, keys)
     return {} if find_shortage(search.case(finish_starts)) else finish_starts
-
-
-def orders_in(orders: Iterable[OrderWork], keys: Set[str]) -> list[OrderWork]:
-    """Returns the orders of which a fill or the finishing has one of these keys."""
-    return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 
 def _finishing_at_the_end(search: _Search) -> tuple[Mapping[str, datetime], Shortage | None, bool]:

@@ -10,10 +10,10 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import islice, repeat
 
-from app.planning.finishing import Fit, orders_in
+from app.planning.finishing import Fit
 from app.planning.following import by_due
 from app.planning.kept_load import KeptLoad, TooMuch
-from app.planning.order_work import OrderWork, finishing_of, with_precedence
+from app.planning.order_work import OrderWork, finishing_of, orders_in, with_precedence
 from app.planning.placing import SEARCH_EFFORT, BenchAhead, PlacedOrders
 from app.planning.schedule import Shortage
 from app.planning.soonest_bounds import bounds_of

@@ -7,8 +7,10 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 
+from app.planning.arrays import np
+from app.planning.flow import Flow, slots_of
 from app.planning.kept_flow import FlowJob, KeptFlow, Name
-from app.planning.schedule import Batch, Case, Shortage, shortage_of
+from app.planning.schedule import Batch, Case, Shortage, shortage_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,10 @@ class KeptLoad:
         if found is None:
             return None
         chosen = [batch for key in orders for batch in self.batches[key] if batch.key in found.keys]
-        return shortage_of(self.empty.with_batches(chosen), found.short_seconds, found.all_seconds)
+        case, every = self.empty.with_batches(chosen), np.arange(len(chosen))
+        slots = slots_of(case.bench, case.begins, case.load.ends)
+        flow = Flow(case.load, slots, found.short_seconds, np.ones(len(every), bool))
+        return shortage_in(case, every, flow, found.all_seconds)
 
     def _have(self, orders: Set[str]) -> None:
         """Lets the flow have the batches of these orders and no others."""

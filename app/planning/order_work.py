@@ -1,6 +1,6 @@
 """This module says which work the bench must still do for an order: its fills, then its finishing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -70,6 +70,11 @@ def finishing_of(order: OrderWork, now: datetime) -> Batch:
     """Returns the finishing of an order, from the moment at which the last fill could be dry at the earliest."""
     earliest = max((fill.batch.not_before + fill.drying_time for fill in order.fills), default=now)
     return Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)
+
+
+def orders_in(orders: Iterable[OrderWork], keys: Set[str]) -> list[OrderWork]:
+    """Returns the orders of which a fill or the finishing has one of these keys."""
+    return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 
 def _fills(order: OrderWork, dry_by: datetime, now: datetime) -> Iterator[Batch]:
