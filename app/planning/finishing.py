@@ -76,6 +76,10 @@ class FinishStarts:
         return sum(conflict.shortage.all_seconds for conflict in self.conflicts if conflict.fit is fit)
 
 
+Solved = dict[tuple[int | str, ...], FinishStarts]
+"""What was found for orders that share time, by the effort and the keys of the orders."""
+
+
 @dataclass(frozen=True, slots=True)
 class BenchAnswer:
     """Whether the orders fit, and their plan, which is empty unless they do. In the plan, the finishing of an order
@@ -129,12 +133,25 @@ def find_finish_starts(
 
 
 def finish_starts_on(
-    empty: Case, orders: Sequence[OrderWork], now: datetime, effort: int = EFFORT, *, can_fit: bool = False
+    empty: Case,
+    orders: Sequence[OrderWork],
+    now: datetime,
+    effort: int = EFFORT,
+    *,
+    can_fit: bool = False,
+    solved: Solved | None = None,
 ) -> FinishStarts:
-    """Returns the same on a bench that is given as a case without batches. can_fit: whether it is known that all
-    orders fit without precedence."""
-    groups = _groups_sharing_no_time(orders, now)
-    found = [_solve_group(_Search(empty, group, now, effort, can_fit)) for group in groups]
+    """Returns the same on a bench that is given as a case without batches.
+
+    can_fit: whether it is known that all orders fit without precedence. solved: what was found on this bench for
+    the same orders before, which is used again and added to.
+    """
+    solved, found = {} if solved is None else solved, []
+    for group in _groups_sharing_no_time(orders, now):
+        key: tuple[int | str, ...] = (effort, *(order.key for order in group))
+        if key not in solved:
+            solved[key] = _solve_group(_Search(empty, group, now, effort, can_fit))
+        found.append(solved[key])
     conflicts = tuple(conflict for one in found for conflict in one.conflicts)
     by_order = {} if conflicts else {key: at for one in found for key, at in one.by_order.items()}
     return FinishStarts(by_order, conflicts)

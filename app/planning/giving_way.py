@@ -50,10 +50,10 @@ class _Rule:
         """Returns how much more work must give way."""
         return self.needed - sum(map(self.work.get, late, repeat(0)))
 
-    def can_be_kept_with(self, late: frozenset[str], more: int) -> bool:
-        """Returns whether so many more orders can be enough."""
+    def can_be_kept_with(self, late: frozenset[str], more: int, missing: int) -> bool:
+        """Returns whether so many more orders can be enough for what is missing."""
         rest = (work for key, work in self.work.items() if key not in late)
-        return sum(islice(rest, more)) >= self.missing(late)
+        return sum(islice(rest, more)) >= missing
 
 
 class TooManySetsError(Exception):
@@ -76,6 +76,12 @@ class GivingWaySearch:
     rules: list[_Rule] = field(default_factory=list)
     asked: dict[frozenset[str], GivingWay | None] = field(default_factory=dict)
     looked_at: int = 0
+    shapes: dict[str, int] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Numbers the shapes of the orders."""
+        numbers: dict[object, int] = {}
+        self.shapes = {key: numbers.setdefault(order.shape, len(numbers)) for key, order in self.orders.items()}
 
     @property
     def at_risk(self) -> frozenset[str]:
@@ -141,22 +147,26 @@ class GivingWaySearch:
         self.looked_at += 1
         if self.looked_at > MOST_SETS or len(self.asked) > MOST_ASKED:
             raise TooManySetsError
-        broken = [rule for rule in self.rules if rule.missing(late) > 0]
+        broken = self._broken(late)
         if not broken:
             if found := self.ask(late):
                 yield found
                 return
-            broken = [rule for rule in self.rules if rule.missing(late) > 0]
-        if more and all(rule.can_be_kept_with(late, more) for rule in broken):
-            narrowest = min(broken, key=lambda rule: len(rule.work))
+            broken = self._broken(late)
+        if more and all(rule.can_be_kept_with(late, more, missing) for rule, missing in broken):
+            narrowest, _ = min(broken, key=lambda one: len(one[0].work))
             for key in self._next_of(narrowest, late):
                 yield from self._grow(late | {key}, more - 1, seen)
+
+    def _broken(self, late: frozenset[str]) -> list[tuple[_Rule, int]]:
+        """Returns the rules that these orders do not keep, each with the work that is missing."""
+        return [(rule, missing) for rule in self.rules if (missing := rule.missing(late)) > 0]
 
     def _next_of(self, rule: _Rule, late: frozenset[str]) -> list[str]:
         """Returns the orders of a rule that may give way next; instead of an order of one shape with others, that
         of them with the last key."""
-        last = {self.orders[key].shape: key for key in sorted(self.orders.keys() - late)}
-        return sorted({last[self.orders[key].shape] for key in rule.work.keys() - late})
+        last = {self.shapes[key]: key for key in sorted(self.orders.keys() - late)}
+        return sorted({last[self.shapes[key]] for key in rule.work.keys() - late})
 
 
 def tight_load(

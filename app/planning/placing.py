@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
-from app.planning.finishing import FinishStarts, finish_starts_on
+from app.planning.finishing import FinishStarts, Solved, finish_starts_on
 from app.planning.moments import moment_of, seconds_up
 from app.planning.order_work import OrderWork, finishing_of, with_precedence
 from app.planning.room import Room
@@ -20,7 +20,8 @@ SEARCH_EFFORT = 400
 
 @dataclass(frozen=True)
 class BenchAhead:
-    """The bench from now on, which can be asked whether orders or batches fit on it."""
+    """The bench from now on, which can be asked whether orders or batches fit on it. It keeps what it found, so it
+    is asked about one lot of orders only, each with a key of its own."""
 
     shifts: Sequence[Shift]
     points: Mapping[str, int]
@@ -32,7 +33,11 @@ class BenchAhead:
     ) -> FinishStarts:
         """Returns when the finishing of each of these orders starts, or which of them conflict. can_fit: whether it
         is known that all of them fit without precedence."""
-        return finish_starts_on(self.empty, orders, self.now, effort, can_fit=can_fit)
+        return finish_starts_on(self.empty, orders, self.now, effort, can_fit=can_fit, solved=self._solved)
+
+    @cached_property
+    def _solved(self) -> Solved:
+        return {}
 
     @cached_property
     def empty(self) -> Case:
