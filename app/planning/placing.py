@@ -163,7 +163,7 @@ class PlacedOrders:
         """Returns the first number of steps up to most at which further batches fit too, beside these; None when
         there is none. more: as they are with the least number of steps."""
         step = int(STEP.total_seconds())
-        steps = self.bench.room.steps_for(more, (*self.batches, *beside), step, most - least)
+        steps = self.bench.room.steps_for(more, self.batches, beside, step, most - least)
         return None if steps is None else least + steps
 
 

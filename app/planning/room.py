@@ -18,14 +18,15 @@ NEVER = 1 << 40
 class Room:
     """The flow of the placed batches, kept from one question to the next.
 
-    gases: the number of each gas. rows: the gas, begin, end and work of each batch in the flow. placed: the batches
-    beside which room was last asked for.
+    gases: the number of each gas. placed: the batches beside which room was last asked for. rows, others: the gas,
+    begin, end and work of those, and of all others in the flow, by key.
     """
 
     gases: Mapping[str | None, int]
     flow: KeptFlow
+    placed: tuple[Batch, ...] = ()
     rows: dict[str, Row] = field(default_factory=dict)
-    placed: dict[str, Batch] = field(default_factory=dict)
+    others: dict[str, Row] = field(default_factory=dict)
 
     @classmethod
     def of(cls, empty: Case) -> "Room":
@@ -33,16 +34,18 @@ class Room:
         gases: dict[str | None, int] = {name: number for number, name in enumerate(empty.gases)}
         return cls(gases | {None: HANDS_ONLY}, KeptFlow.empty(empty.bench))
 
-    def steps_for(self, more: Sequence[Batch], placed: Iterable[Batch], step: int, most: int) -> int | None:
-        """Returns how many steps later the further batches must all end to have room beside the placed ones, which
-        all fit: 0 when there is room already, None when it takes more than the most steps.
+    def steps_for(
+        self, more: Sequence[Batch], placed: tuple[Batch, ...], beside: Sequence[Batch], step: int, most: int
+    ) -> int | None:
+        """Returns how many steps later the further batches must all end to have room beside the placed ones and
+        those beside them, which all fit: 0 when there is room already, None when it takes more than the most steps.
 
         step: its seconds. Batches that are too much together stay so until they have time enough, so what is
         between is left out. Where they have room, they stay in the flow, because they are often placed there next.
         """
         if most < 0:
             return None
-        self._place(placed)
+        self._place(placed, {batch.key: self._row(batch) for batch in beside})
         jobs, steps, met = {batch.key: FlowJob(*self._row(batch)) for batch in more}, 0, set[Name]()
         work = {key: job.left for key, job in jobs.items()}
         for key, job in jobs.items():
@@ -55,7 +58,7 @@ class Room:
                     self.flow.remove(key)
                 return None
             self._end_later(jobs, more_steps * step, met)
-        self.rows |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
+        self.others |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
         return steps
 
     def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> None:
@@ -73,19 +76,23 @@ class Room:
         for key in jobs:
             met.update(self.flow.met if self.flow.fill(key) else ())
 
-    def _place(self, batches: Iterable[Batch]) -> None:
-        """Lets the flow have these batches and no others; those that it has already keep their place."""
-        wanted = {batch.key: batch for batch in batches}
-        changed = {key: self._row(batch) for key, batch in wanted.items() if self.placed.get(key) is not batch}
-        for key in [key for key, row in self.rows.items() if key not in wanted or changed.get(key, row) != row]:
+    def _place(self, placed: tuple[Batch, ...], wanted: dict[str, Row]) -> None:
+        """Lets the flow have the placed batches and these rows, and no others; what it has already keeps its
+        place."""
+        present, self.others = self.others, {**wanted}
+        if placed is not self.placed:
+            known = {batch.key: batch for batch in self.placed}
+            rows = {
+                batch.key: self.rows[batch.key] if known.get(batch.key) is batch else self._row(batch)
+                for batch in placed
+            }
+            present, wanted = self.rows | present, rows | wanted
+            self.placed, self.rows = placed, rows
+        for key in [key for key, row in present.items() if wanted.get(key) != row]:
             self.flow.remove(key)
-            del self.rows[key]
         self.flow.closed = []
-        for key, row in changed.items():
-            if key not in self.rows:
-                self.flow.add(key, FlowJob(*row))
-        self.rows |= changed
-        self.placed = wanted
+        for key in [key for key, row in wanted.items() if present.get(key) != row]:
+            self.flow.add(key, FlowJob(*wanted[key]))
 
     def _row(self, batch: Batch) -> Row:
         """Returns the work on a batch in whole seconds."""

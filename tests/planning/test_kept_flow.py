@@ -88,7 +88,7 @@ def test_further_batches_have_room_so_many_steps_later_and_not_a_step_sooner(chu
                 later = [replace(one, ready_by=one.ready_by.astimezone(UTC) + steps * STEP) for one in more]
                 return find_shortage(Case.of([*placed, *later], shifts, points)) is not None
 
-            steps = room.steps_for(more, placed, STEP.seconds, MOST)
+            steps = room.steps_for(more, tuple(placed), (), STEP.seconds, MOST)
             assert is_short(MOST if steps is None else steps) == (steps is None), seed
             assert not steps or is_short(steps - 1), seed
             seen["never" if steps is None else "later" if steps else "now"] += 1
@@ -124,11 +124,11 @@ def test_what_found_room_may_stay_there_and_what_found_none_leaves_nothing(chunk
 
         for batch, other in pairwise(batches):
             most = draw.choice((0, 3, 24))
-            steps = room.steps_for([batch], placed, STEP.seconds, most)
+            steps = room.steps_for([batch], tuple(placed), (), STEP.seconds, most)
             assert steps == first_fit(batch, placed, most), seed
-            _check_by_the_rules(room.flow, {key: row[-1] for key, row in room.rows.items()})
+            _check_by_the_rules(room.flow, {key: row[-1] for key, row in {**room.rows, **room.others}.items()})
             if first_fit(batch, [], 0) == 0 and draw.random() < 0.5:
-                assert room.steps_for([other], [batch], STEP.seconds, 24) == first_fit(other, [batch], 24), seed
+                assert room.steps_for([other], (), [batch], STEP.seconds, 24) == first_fit(other, [batch], 24), seed
             if steps is not None:
                 placed.append(_later(batch, steps))
             seen["never" if steps is None else "later" if steps else "now"] += 1
