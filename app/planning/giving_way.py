@@ -12,11 +12,12 @@ from itertools import islice, repeat
 
 from app.planning.finishing import Fit
 from app.planning.following import by_due
-from app.planning.kept_load import KeptLoad, TooMuch
+from app.planning.kept_load import KeptLoad
 from app.planning.order_work import OrderWork, finishing_of, orders_in, with_precedence
 from app.planning.placing import SEARCH_EFFORT, BenchAhead, PlacedOrders
 from app.planning.schedule import Shortage
 from app.planning.soonest_bounds import bounds_of
+from app.planning.too_much import TooMuch
 
 MOST_ASKED, MOST_SETS = 256, 2304
 """How many sets the bench is asked about at most, and how many are looked at. With up to eight orders at risk there

@@ -10,7 +10,7 @@ from app.planning.finishing import FinishStarts, Solved, finish_starts_on
 from app.planning.moments import moment_of, seconds_up
 from app.planning.order_work import OrderWork, finishing_of, with_precedence
 from app.planning.room import Room
-from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage
+from app.planning.schedule import Absence, Batch, Case, Shift, Shortage
 from app.planning.staff_hours import StaffHours
 
 STEP = timedelta(minutes=5)
@@ -57,10 +57,6 @@ class BenchAhead:
     def finished(self, start: datetime, order: OrderWork) -> datetime:
         """Returns when the finishing of an order is done if all staff do nothing else from its start on."""
         return moment_of(self.hours.after(seconds_up(start), order.finish_seconds))
-
-    def shortage(self, batches: Sequence[Batch]) -> Shortage | None:
-        """Returns None when all of these batches fit."""
-        return find_shortage(self.empty.with_batches(batches))
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +153,9 @@ class PlacedOrders:
         """Returns what is short when the placed order must be ready by its own ready-by; None when nothing is."""
         order, at = placement.order, placement.finish_start
         finish_start = min(at, order.ready_by) if at else order.ready_by
-        return self.bench.shortage([*self.batches, *with_precedence(order, finish_start, self.bench.now)])
+        more = with_precedence(order, finish_start, self.bench.now)
+        found = self.bench.room.too_much(more, self.batches)
+        return found.shortage(self.bench.empty, (*self.batches, *more)) if found else None
 
     def _first_fit(self, more: Sequence[Batch], beside: Sequence[Batch], least: int, most: int) -> int | None:
         """Returns the first number of steps up to most at which further batches fit too, beside these; None when

@@ -7,6 +7,7 @@ from app.planning.flow import HANDS_ONLY
 from app.planning.kept_flow import FlowJob, KeptFlow, Name
 from app.planning.moments import seconds_down, seconds_up
 from app.planning.schedule import Batch, Case
+from app.planning.too_much import TooMuch, find_too_much
 
 Row = tuple[int, int, int, int]
 """The gas of a job, the seconds at which it begins and ends, and its hand-seconds."""
@@ -60,6 +61,17 @@ class Room:
             self._end_later(jobs, more_steps * step, met)
         self.others |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
         return steps
+
+    def too_much(self, more: Sequence[Batch], placed: tuple[Batch, ...]) -> TooMuch | None:
+        """Returns which batches are too much when further ones come to the placed ones, which all fit; None when
+        there is room."""
+        self._place(placed, {})
+        for batch in more:
+            self.flow.add(batch.key, FlowJob(*self._row(batch)))
+        found = find_too_much(self.flow)
+        for batch in more:
+            self.flow.remove(batch.key)
+        return found
 
     def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> None:
         """Lets all of these jobs end later, and has the batches met that are too much together then."""
