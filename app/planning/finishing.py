@@ -6,15 +6,14 @@ was found (it fits); the orders do not fit even without precedence (they cannot,
 or neither (not found).
 """
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from app.planning.order_work import OrderWork, finishing_of, with_precedence, without_precedence
+from app.planning.order_work import OrderWork, batches_of, finishing_of, groups_sharing_no_time, orders_in
 from app.planning.schedule import (
     Absence,
-    Batch,
     Case,
     Plan,
     Shift,
@@ -76,6 +75,10 @@ class FinishStarts:
         return sum(conflict.shortage.all_seconds for conflict in self.conflicts if conflict.fit is fit)
 
 
+Solved = dict[tuple[int | str, ...], FinishStarts]
+"""What was found for orders that share time, by the effort and the keys of the orders."""
+
+
 @dataclass(frozen=True, slots=True)
 class BenchAnswer:
     """Whether the orders fit, and their plan, which is empty unless they do. In the plan, the finishing of an order
@@ -102,7 +105,7 @@ def plan_orders(
     if found.fit is not Fit.FITS:
         short = found.shortage.all_seconds if found.shortage else 0
         return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
-    plan = make_plan(_batches(orders, found.by_order, now), shifts, points, absences)
+    plan = make_plan(batches_of(orders, found.by_order, now), shifts, points, absences)
     return BenchAnswer(found.fit, plan, found.by_order, None)
 
 
@@ -129,27 +132,28 @@ def find_finish_starts(
 
 
 def finish_starts_on(
-    empty: Case, orders: Sequence[OrderWork], now: datetime, effort: int = EFFORT, *, can_fit: bool = False
+    empty: Case,
+    orders: Sequence[OrderWork],
+    now: datetime,
+    effort: int = EFFORT,
+    *,
+    can_fit: bool = False,
+    solved: Solved | None = None,
 ) -> FinishStarts:
-    """Returns the same on a bench that is given as a case without batches. can_fit: whether it is known that all
-    orders fit without precedence."""
-    groups = _groups_sharing_no_time(orders, now)
-    found = [_solve_group(_Search(empty, group, now, effort, can_fit)) for group in groups]
+    """Returns the same on a bench that is given as a case without batches.
+
+    can_fit: whether it is known that all orders fit without precedence. solved: what was found on this bench for
+    the same orders before, which is used again and added to.
+    """
+    solved, found = {} if solved is None else solved, []
+    for group in groups_sharing_no_time(orders, now):
+        key: tuple[int | str, ...] = (effort, *(order.key for order in group))
+        if key not in solved:
+            solved[key] = _solve_group(_Search(empty, group, now, effort, can_fit))
+        found.append(solved[key])
     conflicts = tuple(conflict for one in found for conflict in one.conflicts)
     by_order = {} if conflicts else {key: at for one in found for key, at in one.by_order.items()}
     return FinishStarts(by_order, conflicts)
-
-
-def _groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
-    """Returns the orders in groups that share no time, from the earliest begin of their work to their ready-by."""
-    begins = {order.key: min(batch.not_before for batch in without_precedence(order, now)) for order in orders}
-    groups, group_end = list[list[OrderWork]](), now
-    for order in sorted(orders, key=lambda order: (begins[order.key], order.key)):
-        if not groups or begins[order.key] >= group_end:
-            groups.append([])
-        groups[-1].append(order)
-        group_end = max(group_end, order.ready_by)
-    return groups
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +173,7 @@ class _Search:
 
     def case(self, finish_starts: Mapping[str, datetime]) -> Case:
         """Returns the case of the orders with these starts of finishing, and no precedence for the others."""
-        return self.empty.with_batches(_batches(self.orders, finish_starts, self.now))
+        return self.empty.with_batches(batches_of(self.orders, finish_starts, self.now))
 
     def conflict(self, fit: Fit, shortage: Shortage) -> FinishStarts:
         """Returns the answer that all these orders are in conflict."""
@@ -247,7 +251,8 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
     Each is chosen while the orders before it keep theirs. Returns an empty dict when that does not fit.
     """
     finish_starts = {**settled}
-    few = [key for key in _due_last_first(orders_in(search.orders, {*smallest.keys})) if key not in settled][:ONE_BY_ONE]
+    named = orders_in(search.orders, {*smallest.keys})
+    few = [key for key in _due_last_first(named) if key not in settled][:ONE_BY_ONE]
     others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
     for keys in (*([key] for key in few), others):
         case = search.case(finish_starts)
@@ -255,11 +260,6 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
             return {}
         finish_starts |= latest_starts_of(case, keys)
     return {} if find_shortage(search.case(finish_starts)) else finish_starts
-
-
-def orders_in(orders: Iterable[OrderWork], keys: Set[str]) -> list[OrderWork]:
-    """Returns the orders of which a fill or the finishing has one of these keys."""
-    return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 
 def _finishing_at_the_end(search: _Search) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
@@ -274,19 +274,6 @@ def _finishing_at_the_end(search: _Search) -> tuple[Mapping[str, datetime], Shor
     short = find_shortage(search.case(finish_starts))
     in_time = all(finishing.not_before <= finish_starts[finishing.key] for finishing in finishings)
     return finish_starts, short, short is None and in_time
-
-
-def _batches(orders: Iterable[OrderWork], finish_starts: Mapping[str, datetime], now: datetime) -> list[Batch]:
-    """Returns the batches of all orders, with precedence for those that have a start of finishing."""
-    return [
-        batch
-        for order in orders
-        for batch in (
-            with_precedence(order, finish_starts[order.key], now)
-            if order.key in finish_starts
-            else without_precedence(order, now)
-        )
-    ]
 
 
 def _short_orders_first(chosen: Sequence[str], orders: Sequence[OrderWork], short: Shortage) -> list[str]:

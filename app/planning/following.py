@@ -52,24 +52,28 @@ class Following:
         """How many of them are not in time after all."""
         return sum(placement.is_late for placement in self.placements)
 
-    def then(self, order: OrderWork, bounds: Bounds | None = None, before: Placement | None = None) -> "Following":
-        """Returns the same with one more order, as soon as can be. bounds: those of the order, if they are known.
-        before: where it was beside fewer orders."""
+    def then(self, order: OrderWork, bounds: Bounds, before: Placement | None = None) -> "Following":
+        """Returns the same with one more order, as soon as can be. before: where it was beside fewer orders."""
+        filled_from, ready_from = bounds.filled[order.key], bounds.ready[order.key]
+        return self._with(self.placed.soonest(order, filled_from, ready_from, before))
+
+    def and_in_time(self, order: OrderWork) -> "Following | None":
+        """Returns the same with one more order if that can be in time."""
         now = self.placed.bench.now
-        filled_from, ready_from = (bounds.filled[order.key], bounds.ready[order.key]) if bounds else (now, now)
-        placement = self.placed.soonest(order, filled_from, ready_from, before)
-        return Following(
-            self.loss + Loss.of(placement),
-            (*self.placements, placement),
-            self.placed.with_placement(placement),
-        )
+        placement = self.placed.soonest(order, now, now, within=timedelta())
+        return None if placement.is_late else self._with(placement)
 
     def and_then(self, orders: Iterable[OrderWork]) -> "Following":
         """Returns the same with these orders in this sequence, each as soon as those before it allow."""
-        longer = self
+        longer, now = self, self.placed.bench.now
         for order in orders:
-            longer = longer.then(order)
+            longer = longer._with(longer.placed.soonest(order, now, now))
         return longer
+
+    def _with(self, placement: Placement) -> "Following":
+        return Following(
+            self.loss + Loss.of(placement), (*self.placements, placement), self.placed.with_placement(placement)
+        )
 
 
 def best_following(
@@ -103,8 +107,7 @@ def work_of(order: OrderWork) -> float:
 def _simple(none: Following, orders: Sequence[OrderWork]) -> Iterator[Following]:
     """Yields the three sequences that are tried when there are too many."""
     for order in (due := by_due(orders)):
-        longer = none.and_then([order])
-        none = none if longer.placements[-1].is_late else longer
+        none = none.and_in_time(order) or none
     saved = {placement.order.key for placement in none.placements}
     others = [order for order in due if order.key not in saved]
     by_start = sorted(others, key=lambda order: order.latest_for_start or order.ready_by)

@@ -8,15 +8,16 @@ that keep all rules known so far; each that still does not fit gives a new rule.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from itertools import repeat
+from itertools import islice, repeat
 
-from app.planning.finishing import Fit, orders_in
+from app.planning.finishing import Fit
 from app.planning.following import by_due
-from app.planning.kept_load import KeptLoad, TooMuch
-from app.planning.order_work import OrderWork, finishing_of, with_precedence
+from app.planning.kept_load import KeptLoad
+from app.planning.order_work import OrderWork, finishing_of, orders_in, with_precedence
 from app.planning.placing import SEARCH_EFFORT, BenchAhead, PlacedOrders
 from app.planning.schedule import Shortage
 from app.planning.soonest_bounds import bounds_of
+from app.planning.too_much import TooMuch
 
 MOST_ASKED, MOST_SETS = 256, 2304
 """How many sets the bench is asked about at most, and how many are looked at. With up to eight orders at risk there
@@ -36,19 +37,24 @@ class GivingWay:
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """Of these orders, by key with their work, so much work must give way."""
+    """Of these orders, by key with their work, so much work must give way. The orders with most work come first."""
 
     work: Mapping[str, int]
     needed: int
+
+    @classmethod
+    def of(cls, work: Mapping[str, int], needed: int) -> "_Rule":
+        """Returns the rule of these orders."""
+        return cls(dict(sorted(work.items(), key=lambda one: -one[1])), needed)
 
     def missing(self, late: frozenset[str]) -> int:
         """Returns how much more work must give way."""
         return self.needed - sum(map(self.work.get, late, repeat(0)))
 
-    def can_be_kept_with(self, late: frozenset[str], more: int) -> bool:
-        """Returns whether so many more orders can be enough."""
-        rest = sorted((work for key, work in self.work.items() if key not in late), reverse=True)
-        return sum(rest[:more]) >= self.missing(late)
+    def can_be_kept_with(self, late: frozenset[str], more: int, missing: int) -> bool:
+        """Returns whether so many more orders can be enough for what is missing."""
+        rest = (work for key, work in self.work.items() if key not in late)
+        return sum(islice(rest, more)) >= missing
 
 
 class TooManySetsError(Exception):
@@ -57,9 +63,12 @@ class TooManySetsError(Exception):
 
 @dataclass(slots=True)
 class GivingWaySearch:
-    """The search for the smallest sets of orders that must give way. orders: all orders, by key. tight: the load of
-    those that are in time alone, each batch within the hours in which it can be worked on if its own order is to be
-    in time. unavoidable: the orders that are late even alone; they are in every set."""
+    """The search for the smallest sets of orders that must give way.
+
+    orders: all orders, by key. tight: the load of those in a conflict that are in time alone, each batch within the
+    hours in which it can be worked on if its own order is to be in time. unavoidable: the orders that are late even
+    alone; they are in every set.
+    """
 
     bench: BenchAhead
     orders: Mapping[str, OrderWork]
@@ -68,6 +77,12 @@ class GivingWaySearch:
     rules: list[_Rule] = field(default_factory=list)
     asked: dict[frozenset[str], GivingWay | None] = field(default_factory=dict)
     looked_at: int = 0
+    shapes: dict[str, int] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Numbers the shapes of the orders."""
+        numbers: dict[object, int] = {}
+        self.shapes = {key: numbers.setdefault(order.shape, len(numbers)) for key, order in self.orders.items()}
 
     @property
     def at_risk(self) -> frozenset[str]:
@@ -110,7 +125,7 @@ class GivingWaySearch:
         found = self.bench.finish_starts(others, can_fit=True)
         if found.fit is Fit.FITS:
             return GivingWay(late, PlacedOrders.of(self.bench, others, found.by_order))
-        self.rules.extend(_Rule(dict.fromkeys(conflict.orders, 1), 1) for conflict in found.conflicts)
+        self.rules.extend(_Rule.of(dict.fromkeys(conflict.orders, 1), 1) for conflict in found.conflicts)
         return None
 
     def shortage_without(self, late: frozenset[str]) -> Shortage | None:
@@ -123,7 +138,7 @@ class GivingWaySearch:
             key: sum(-int(-batch.work_seconds // 1) for batch in batches if batch.key in short.keys)
             for key, batches in self.tight.batches.items()
         }
-        return _Rule({key: seconds for key, seconds in work.items() if seconds}, short.short_seconds)
+        return _Rule.of({key: seconds for key, seconds in work.items() if seconds}, short.short_seconds)
 
     def _grow(self, late: frozenset[str], more: int, seen: set[frozenset[str]]) -> Iterator[GivingWay]:
         """Yields all sets that have these orders and so many more and of which the others fit."""
@@ -133,29 +148,33 @@ class GivingWaySearch:
         self.looked_at += 1
         if self.looked_at > MOST_SETS or len(self.asked) > MOST_ASKED:
             raise TooManySetsError
-        broken = [rule for rule in self.rules if rule.missing(late) > 0]
+        broken = self._broken(late)
         if not broken:
             if found := self.ask(late):
                 yield found
                 return
-            broken = [rule for rule in self.rules if rule.missing(late) > 0]
-        if more and all(rule.can_be_kept_with(late, more) for rule in broken):
-            narrowest = min(broken, key=lambda rule: len(rule.work))
+            broken = self._broken(late)
+        if more and all(rule.can_be_kept_with(late, more, missing) for rule, missing in broken):
+            narrowest, _ = min(broken, key=lambda one: len(one[0].work))
             for key in self._next_of(narrowest, late):
                 yield from self._grow(late | {key}, more - 1, seen)
+
+    def _broken(self, late: frozenset[str]) -> list[tuple[_Rule, int]]:
+        """Returns the rules that these orders do not keep, each with the work that is missing."""
+        return [(rule, missing) for rule in self.rules if (missing := rule.missing(late)) > 0]
 
     def _next_of(self, rule: _Rule, late: frozenset[str]) -> list[str]:
         """Returns the orders of a rule that may give way next; instead of an order of one shape with others, that
         of them with the last key."""
-        last = {self.orders[key].shape: key for key in sorted(self.orders.keys() - late)}
-        return sorted({last[self.orders[key].shape] for key in rule.work.keys() - late})
+        last = {self.shapes[key]: key for key in sorted(self.orders.keys() - late)}
+        return sorted({last[self.shapes[key]] for key in rule.work.keys() - late})
 
 
 def tight_load(
     orders: Sequence[OrderWork], latest_finish_starts: Mapping[str, datetime], bench: BenchAhead
 ) -> KeptLoad:
-    """Returns the load of the orders, each batch within the hours in which it can be worked on if its order is to be
-    in time.
+    """Returns the load of the orders, each batch within the hours in which it can be worked on if its order is to
+    be in time.
 
     Fills must be dry by the latest start of finishing that the order has when it is alone, and finishing cannot
     start before they could be filled if it were alone. So whatever is too much for these hours is too much in
@@ -170,7 +189,9 @@ def tight_load(
     return KeptLoad.of(bench.empty, tight)
 
 
-def due_last(bench: BenchAhead, load: KeptLoad, orders: Sequence[OrderWork], unavoidable: frozenset[str]) -> GivingWay:
+def due_last(
+    bench: BenchAhead, load: KeptLoad, orders: Sequence[OrderWork], unavoidable: frozenset[str]
+) -> GivingWay:
     """Returns another set: of the orders of each shortage, the one that is due last gives way, until the others
     fit. load: that of the orders without precedence."""
     late, searches_left = unavoidable, FAILED_SEARCHES_ALLOWED

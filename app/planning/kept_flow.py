@@ -10,8 +10,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
-from app.planning.arrays import IntArray, np
-from app.planning.flow import HANDS_ONLY, Bench, Flow, Workload, slots_of
+from app.planning.arrays import np
+from app.planning.flow import HANDS_ONLY, Bench, slots_of
 
 NO_LIMIT = 1 << 60
 Name = int | str
@@ -138,24 +138,34 @@ class KeptFlow:
             self._push(*way)
         return job.left
 
-    def no_room_until(self, batch: Name, movers: Collection[FlowJob]) -> tuple[int, set[Name]]:
-        """Returns the second until which a job finds no room, however many slots later it and the jobs that move
-        with it end, and the batches that are met on the way. None of them has room now, and all have one gas, one
-        end, and some time before it.
-        """
-        job, met, found = self.jobs[batch], set[Name](), False
-        end = job.end
-        place = self.closed[job.gas].find(0, bisect_left(self.starts, end))
-        while place >= 0 and not found:
-            for mover in movers:
-                mover.end = self.slots[place].end
-            found = self._way_from(batch) is not None
-            if not found:
-                met.update(self.met)
-                place = self.closed[job.gas].find(0, place)
-        for mover in movers:
-            mover.end = end
-        return (self.slots[place].start if found else NO_LIMIT), met
+    def no_room_within(self, movers: Collection[Name], met: set[Name]) -> int:
+        """Returns how many seconds later these jobs, which move together, can end without any room for those of
+        them that were met; adds the batches that are met on the way. `NO_LIMIT` when there never is room."""
+        ends, seconds = {name: self.jobs[name].end for name in movers}, 0 if self.slots else NO_LIMIT
+        while seconds < NO_LIMIT:
+            stuck = [name for name in movers if name in met]
+            seconds = min(self._seconds_to_open(self.jobs[name], ends[name]) for name in stuck)
+            for name in movers:
+                self.jobs[name].end = ends[name] + seconds + 1
+            if self.has_room(stuck, met):
+                break
+        for name in movers:
+            self.jobs[name].end = ends[name]
+        return seconds
+
+    def has_room(self, batches: Iterable[Name], met: set[Name]) -> bool:
+        """Returns whether one of these jobs finds room where nothing is closed; else adds the batches that are
+        met."""
+        for batch in batches:
+            if self._way_from(batch):
+                return True
+            met.update(self.met)
+        return False
+
+    def _seconds_to_open(self, job: FlowJob, end: int) -> int:
+        """Returns how long after a second the next slot starts that is not closed to a job."""
+        place = self.closed[job.gas].find(0, bisect_left(self.starts, max(end, job.begin)))
+        return self.starts[place] - end if place >= 0 else NO_LIMIT
 
     def too_much(self) -> set[Name]:
         """Gives all jobs as much room as there is, and returns the smallest set of batches that are too much for
@@ -266,32 +276,3 @@ class KeptFlow:
                 early.give(user, gas, in_first)
             if seconds > in_first:
                 late.give(user, gas, seconds - in_first)
-
-
-def fill_bench(bench: Bench, load: Workload, begins: IntArray, order: IntArray) -> tuple[KeptFlow, set[Name]]:
-    """Returns the flow of as much of a workload as fits, when no batch starts before the second at which it begins,
-    and the smallest set of batches that are too much for their hours. Batches have their numbers as names, and are
-    added in this order."""
-    columns = (load.gas, begins, load.ends, load.work)
-    flow, too_much = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()]), set[Name]()
-    jobs = [
-        FlowJob(gas=gas, begin=begin, end=end, left=work)
-        for gas, begin, end, work in zip(*(column.tolist() for column in columns), strict=True)
-    ]
-    for batch in order.tolist():
-        flow.jobs[batch] = jobs[batch]
-        if flow.fill(batch):
-            too_much.update(flow.met)
-    return flow, too_much
-
-
-def largest_flow(bench: Bench, load: Workload, begins: IntArray) -> Flow:
-    """Returns the same in the form of a flow.
-
-    Batches that begin last are added first: each takes the latest free hands, and those that others need before
-    them stay free, so that hardly any must make way.
-    """
-    flow, too_much = fill_bench(bench, load, begins, np.lexsort((-load.ends, -begins)))
-    cut = np.isin(np.arange(len(load.work)), [*too_much])
-    short = sum(job.left for job in flow.jobs.values())
-    return Flow(load, slots_of(bench, begins, load.ends), short, cut)

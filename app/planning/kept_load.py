@@ -3,23 +3,12 @@
 From one question to the next only the orders that differ are added or removed, so that hardly any work moves.
 """
 
-from bisect import bisect_left
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 
-from app.planning.flow import Flow, slots_of
-from app.planning.kept_flow import FlowJob, KeptFlow, Name
-from app.planning.schedule import Batch, Case, Shortage, shortage_of
-
-
-@dataclass(frozen=True, slots=True)
-class TooMuch:
-    """The batches, by key, of the first group that does not fit which are too much for their hours, the smallest
-    such set. short_seconds: the hand-seconds that do not fit in that group; all_seconds: those of all groups."""
-
-    keys: frozenset[str]
-    short_seconds: int
-    all_seconds: int
+from app.planning.kept_flow import FlowJob, KeptFlow
+from app.planning.schedule import Batch, Case, Shortage
+from app.planning.too_much import TooMuch, find_too_much
 
 
 @dataclass(slots=True)
@@ -46,22 +35,13 @@ class KeptLoad:
     def too_much(self, orders: Set[str]) -> TooMuch | None:
         """Returns which batches of these orders are too much together; None when all of them fit."""
         self._have(orders)
-        met = self.flow.too_much()
-        if not met:
-            return None
-        jobs = self.flow.jobs
-        group = self._first_group(met)
-        short = sum(jobs[key].left for key in group)
-        keys = frozenset(str(key) for key in group)
-        return TooMuch(keys, short, sum(jobs[key].left for key in met))
+        return find_too_much(self.flow)
 
     def shortage(self, orders: Set[str]) -> Shortage | None:
         """Returns the same as `find_shortage` of these orders' batches."""
         found = self.too_much(orders)
-        if found is None:
-            return None
-        chosen = [batch for key in orders for batch in self.batches[key] if batch.key in found.keys]
-        return shortage_of(self.empty.with_batches(chosen), found.short_seconds, found.all_seconds)
+        batches = (batch for key in orders for batch in self.batches[key])
+        return found.shortage(self.empty, batches) if found else None
 
     def _have(self, orders: Set[str]) -> None:
         """Lets the flow have the batches of these orders and no others."""
@@ -72,22 +52,3 @@ class KeptLoad:
         for key in sorted(more, key=lambda key: (self.jobs[key][2], key)):
             self.flow.add(key, FlowJob(*self.jobs[key]))
         self.present = {*orders}
-
-    def _first_group(self, met: set[Name]) -> list[Name]:
-        """Returns those of the batches that were met which belong to the first group that shares time."""
-        groups = self._groups(met)
-        if len(groups) > 1:  # other batches may stand between them
-            groups = [mine for group in self._groups(self.flow.jobs) if (mine := [key for key in group if key in met])]
-        return groups[0]
-
-    def _groups(self, names: Iterable[Name]) -> list[list[Name]]:
-        """Returns the batches in groups that share no slot."""
-        starts, jobs = self.flow.starts, self.flow.jobs
-        spans = sorted((bisect_left(starts, jobs[name].begin), str(name), name) for name in names)
-        groups, group_end = list[list[Name]](), -1
-        for first, _, name in spans:
-            if not groups or first >= group_end:
-                groups.append([])
-            groups[-1].append(name)
-            group_end = max(group_end, first, bisect_left(starts, jobs[name].end))
-        return groups

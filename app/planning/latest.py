@@ -9,8 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from app.planning.arrays import IntArray, np
+from app.planning.filled_bench import fill_bench
 from app.planning.flow import HANDS_ONLY, Bench, Workload
-from app.planning.kept_flow import FlowJob, KeptFlow, Name, fill_bench
+from app.planning.kept_flow import FlowJob, KeptFlow, Name
 
 
 def due_last_first(load: Workload) -> IntArray:

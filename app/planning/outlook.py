@@ -110,9 +110,12 @@ def _outlook(placed: PlacedOrders, delays: tuple[Delay, ...]) -> Outlook:
 
 @dataclass(frozen=True, slots=True)
 class _Risk:
-    """The bench of which not all orders fit. load: their load without precedence. alone: the starts of finishing of each order in a conflict, if it were
-    alone. unavoidable: the orders that are late even then. over: those of them whose event is over then, or that
-    are never ready."""
+    """The bench of which not all orders fit.
+
+    load: that of the orders without precedence. alone: the starts of finishing of each order in a conflict, if it
+    were alone. unavoidable: the orders that are late even then. over: those of them whose event is over then, or
+    that are never ready.
+    """
 
     bench: BenchAhead
     orders: Mapping[str, OrderWork]

@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
-from app.planning.finishing import FinishStarts, finish_starts_on
+from app.planning.finishing import FinishStarts, Solved, finish_starts_on
 from app.planning.moments import moment_of, seconds_up
 from app.planning.order_work import OrderWork, finishing_of, with_precedence
 from app.planning.room import Room
-from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage
+from app.planning.schedule import Absence, Batch, Case, Shift, Shortage
 from app.planning.staff_hours import StaffHours
 
 STEP = timedelta(minutes=5)
@@ -20,7 +20,8 @@ SEARCH_EFFORT = 400
 
 @dataclass(frozen=True)
 class BenchAhead:
-    """The bench from now on, which can be asked whether orders or batches fit on it."""
+    """The bench from now on, which can be asked whether orders or batches fit on it. It keeps what it found, so it
+    is asked about one lot of orders only, each with a key of its own."""
 
     shifts: Sequence[Shift]
     points: Mapping[str, int]
@@ -32,7 +33,11 @@ class BenchAhead:
     ) -> FinishStarts:
         """Returns when the finishing of each of these orders starts, or which of them conflict. can_fit: whether it
         is known that all of them fit without precedence."""
-        return finish_starts_on(self.empty, orders, self.now, effort, can_fit=can_fit)
+        return finish_starts_on(self.empty, orders, self.now, effort, can_fit=can_fit, solved=self._solved)
+
+    @cached_property
+    def _solved(self) -> Solved:
+        return {}
 
     @cached_property
     def empty(self) -> Case:
@@ -52,10 +57,6 @@ class BenchAhead:
     def finished(self, start: datetime, order: OrderWork) -> datetime:
         """Returns when the finishing of an order is done if all staff do nothing else from its start on."""
         return moment_of(self.hours.after(seconds_up(start), order.finish_seconds))
-
-    def shortage(self, batches: Sequence[Batch]) -> Shortage | None:
-        """Returns None when all of these batches fit."""
-        return find_shortage(self.empty.with_batches(batches))
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,16 +107,21 @@ class PlacedOrders:
         return self.bench.empty.with_batches(self.batches)
 
     def soonest(
-        self, order: OrderWork, filled_from: datetime, ready_from: datetime, before: Placement | None = None
+        self,
+        order: OrderWork,
+        filled_from: datetime,
+        ready_from: datetime,
+        before: Placement | None = None,
+        within: timedelta = PLAN_HORIZON,
     ) -> Placement:
         """Returns where a further order is ready as soon as can be, in steps of five minutes from its ready-by.
 
         Its finishing starts as soon as its fills can be done and dry, and it is ready as soon as the finishing can
         be done after that. filled_from, ready_from: moments before which neither can be. before: where it was ready
-        as soon as could be beside fewer orders.
+        as soon as could be beside fewer orders. within: how long after its ready-by, or from now on, it is sought.
         """
         now = self.bench.now
-        most = (PLAN_HORIZON + max(now - order.ready_by, timedelta())) // STEP
+        most = (within + max(now - order.ready_by, timedelta())) // STEP
 
         def at(steps: int) -> datetime:
             return order.ready_by + steps * STEP
@@ -147,13 +153,15 @@ class PlacedOrders:
         """Returns what is short when the placed order must be ready by its own ready-by; None when nothing is."""
         order, at = placement.order, placement.finish_start
         finish_start = min(at, order.ready_by) if at else order.ready_by
-        return self.bench.shortage([*self.batches, *with_precedence(order, finish_start, self.bench.now)])
+        more = with_precedence(order, finish_start, self.bench.now)
+        found = self.bench.room.too_much(more, self.batches)
+        return found.shortage(self.bench.empty, (*self.batches, *more)) if found else None
 
     def _first_fit(self, more: Sequence[Batch], beside: Sequence[Batch], least: int, most: int) -> int | None:
         """Returns the first number of steps up to most at which further batches fit too, beside these; None when
         there is none. more: as they are with the least number of steps."""
         step = int(STEP.total_seconds())
-        steps = self.bench.room.steps_for(more, (*self.batches, *beside), step, most - least)
+        steps = self.bench.room.steps_for(more, self.batches, beside, step, most - least)
         return None if steps is None else least + steps
 
 

@@ -1,12 +1,13 @@
 """This module says how much later further batches must end to have room on a bench beside those that are placed."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.planning.flow import HANDS_ONLY
 from app.planning.kept_flow import FlowJob, KeptFlow, Name
 from app.planning.moments import seconds_down, seconds_up
 from app.planning.schedule import Batch, Case
+from app.planning.too_much import TooMuch, find_too_much
 
 Row = tuple[int, int, int, int]
 """The gas of a job, the seconds at which it begins and ends, and its hand-seconds."""
@@ -16,14 +17,17 @@ NEVER = 1 << 40
 
 @dataclass(slots=True)
 class Room:
-    """The flow of the placed batches, kept from one question to the next. gases: the number of each gas. rows: the
-    gas, begin, end and work of each batch in the flow. placed: those batches that were seen in this form.
+    """The flow of the placed batches, kept from one question to the next.
+
+    gases: the number of each gas. placed: the batches beside which room was last asked for. rows, others: the gas,
+    begin, end and work of those, and of all others in the flow, by key.
     """
 
     gases: Mapping[str | None, int]
     flow: KeptFlow
+    placed: tuple[Batch, ...] = ()
     rows: dict[str, Row] = field(default_factory=dict)
-    placed: dict[str, Batch] = field(default_factory=dict)
+    others: dict[str, Row] = field(default_factory=dict)
 
     @classmethod
     def of(cls, empty: Case) -> "Room":
@@ -31,52 +35,76 @@ class Room:
         gases: dict[str | None, int] = {name: number for number, name in enumerate(empty.gases)}
         return cls(gases | {None: HANDS_ONLY}, KeptFlow.empty(empty.bench))
 
-    def steps_for(self, more: Sequence[Batch], placed: Iterable[Batch], step: int, most: int) -> int | None:
-        """Returns how many steps later the further batches must all end to have room beside the placed ones, which
-        all fit: 0 when there is room already, None when it takes more than the most steps.
+    def steps_for(
+        self, more: Sequence[Batch], placed: tuple[Batch, ...], beside: Sequence[Batch], step: int, most: int
+    ) -> int | None:
+        """Returns how many steps later the further batches must all end to have room beside the placed ones and
+        those beside them, which all fit: 0 when there is room already, None when it takes more than the most steps.
 
         step: its seconds. Batches that are too much together stay so until they have time enough, so what is
         between is left out. Where they have room, they stay in the flow, because they are often placed there next.
         """
-        self._place(placed)
+        if most < 0:
+            return None
+        self._place(placed, {batch.key: self._row(batch) for batch in beside})
         jobs, steps, met = {batch.key: FlowJob(*self._row(batch)) for batch in more}, 0, set[Name]()
         work = {key: job.left for key, job in jobs.items()}
         for key, job in jobs.items():
             met.update(self.flow.met if self.flow.add(key, job) else ())
-        while any(job.left for job in jobs.values()) and steps <= most:
-            more_steps = -(-self._delay(jobs, met) // step)
+        while any(job.left for job in jobs.values()):
+            more_steps = -(-self._delay(jobs, met) // step) if steps < most else 1
             steps += more_steps
-            met = self._end_later(jobs, more_steps * step, met) if steps <= most else met
-        if steps > most:
-            for key in jobs:
-                self.flow.remove(key)
-            return None
-        self.rows |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
+            if steps > most:
+                for key in jobs:
+                    self.flow.remove(key)
+                return None
+            self._end_later(jobs, more_steps * step, met)
+        self.others |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
         return steps
 
-    def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> set[Name]:
-        """Lets all of these jobs end later, and returns the batches that are too much together then."""
-        if not _are_alike(jobs.values()):  # what is closed to one of them may be open to another
-            self.flow.closed, met = [], set()
+    def too_much(self, more: Sequence[Batch], placed: tuple[Batch, ...]) -> TooMuch | None:
+        """Returns which batches are too much when further ones come to the placed ones, which all fit; None when
+        there is room."""
+        self._place(placed, {})
+        for batch in more:
+            self.flow.add(batch.key, FlowJob(*self._row(batch)))
+        found = find_too_much(self.flow)
+        for batch in more:
+            self.flow.remove(batch.key)
+        return found
+
+    def _end_later(self, jobs: Mapping[str, FlowJob], seconds: int, met: set[Name]) -> None:
+        """Lets all of these jobs end later, and has the batches met that are too much together then."""
         for key, job in jobs.items():
             self.flow.end_at(key, job.end + seconds)
+        self._fill(jobs, met)
+        movable = [key for key, job in jobs.items() if key in met and not job.left]
+        if any(job.left for job in jobs.values()) and self.flow.has_room(movable, met):
+            self.flow.closed = []  # what is closed to one of them is open where another makes room
+            met.clear()
+            self._fill(jobs, met)
+
+    def _fill(self, jobs: Iterable[str], met: set[Name]) -> None:
         for key in jobs:
             met.update(self.flow.met if self.flow.fill(key) else ())
-        return met
 
-    def _place(self, batches: Iterable[Batch]) -> None:
-        """Lets the flow have these batches and no others; those that it has already keep their place."""
-        wanted = {batch.key: batch for batch in batches}
-        changed = {key: self._row(batch) for key, batch in wanted.items() if self.placed.get(key) is not batch}
-        for key in [key for key, row in self.rows.items() if key not in wanted or changed.get(key, row) != row]:
+    def _place(self, placed: tuple[Batch, ...], wanted: dict[str, Row]) -> None:
+        """Lets the flow have the placed batches and these rows, and no others; what it has already keeps its
+        place."""
+        present, self.others = self.others, {**wanted}
+        if placed is not self.placed:
+            known = {batch.key: batch for batch in self.placed}
+            rows = {
+                batch.key: self.rows[batch.key] if known.get(batch.key) is batch else self._row(batch)
+                for batch in placed
+            }
+            present, wanted = self.rows | present, rows | wanted
+            self.placed, self.rows = placed, rows
+        for key in [key for key, row in present.items() if wanted.get(key) != row]:
             self.flow.remove(key)
-            del self.rows[key]
         self.flow.closed = []
-        for key, row in changed.items():
-            if key not in self.rows:
-                self.flow.add(key, FlowJob(*row))
-        self.rows |= changed
-        self.placed = wanted
+        for key in [key for key, row in wanted.items() if present.get(key) != row]:
+            self.flow.add(key, FlowJob(*wanted[key]))
 
     def _row(self, batch: Batch) -> Row:
         """Returns the work on a batch in whole seconds."""
@@ -86,25 +114,15 @@ class Room:
     def _delay(self, more: Mapping[str, FlowJob], met: set[Name]) -> int:
         """Returns how many seconds later those of the further jobs that were met must end, at least, to make up for
         the missing hand-seconds, by the hands and points that no other job that was met can use."""
-        missing, until = sum(job.left for job in more.values()), 0
-        if _are_alike(more.values()):
-            short = next(key for key, job in more.items() if job.left)
-            until, met_later = self.flow.no_room_until(short, more.values())
-            met |= met_later
+        missing, no_room = sum(job.left for job in more.values()), self.flow.no_room_within(more, met)
         moving = [job for key, job in more.items() if key in met]
         first, last = min(job.end for job in moving), max(job.end for job in moving)
         jobs = [job for key in met if (job := self.flow.jobs[key]).end > first]
-        for slot in self.flow.slots_after(max(first, until)):
+        for slot in self.flow.slots_after(first + no_room):
             used = {job.gas for job in jobs if job.begin <= slot.start < job.end}
             usable = used | {job.gas for job in moving if job.begin <= slot.start}
             gain = slot.usable(usable) - slot.usable(used)
             if gain * (slot.end - slot.start) >= missing:
-                return max(slot.start - last - -missing // gain, 1)
+                return max(slot.start - last - -missing // gain, no_room + 1)
             missing -= gain * (slot.end - slot.start)
         return NEVER
-
-
-def _are_alike(jobs: Collection[FlowJob]) -> bool:
-    """Returns whether the jobs have one gas and one end, and all of them some time before it: then they find room in
-    the same slots after it."""
-    return len({(job.gas, job.end) for job in jobs}) == 1 and all(job.begin < job.end for job in jobs)

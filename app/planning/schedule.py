@@ -17,6 +17,7 @@ from itertools import chain, pairwise
 
 from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
+from app.planning.filled_bench import largest_flow
 from app.planning.flow import (
     HANDS_ONLY,
     Bench,
@@ -26,7 +27,6 @@ from app.planning.flow import (
     groups_sharing_no_slot,
     slots_of,
 )
-from app.planning.kept_flow import largest_flow
 from app.planning.latest import due_last_first, latest_starts
 from app.planning.moments import moment_of, seconds_down, seconds_up
 from app.planning.staff_hours import StaffHours
@@ -163,17 +163,10 @@ def find_shortage(case: Case) -> Shortage | None:
     if fit_due_first(case.bench, case.load, case.begins):
         return None
     short = case.short_groups()
-    return _shortage(case, *short[0], sum(flow.short for _, flow in short)) if short else None
+    return shortage_in(case, *short[0], sum(flow.short for _, flow in short)) if short else None
 
 
-def shortage_of(case: Case, short_seconds: int, all_seconds: int) -> Shortage:
-    """Returns the shortage of batches that are known to be too much together, by so many hand-seconds; in all of the
-    bench there are all_seconds too many."""
-    slots, every = slots_of(case.bench, case.begins, case.load.ends), np.arange(len(case.batches))
-    return _shortage(case, every, Flow(case.load, slots, short_seconds, every >= 0), all_seconds)
-
-
-def _shortage(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
+def shortage_in(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
     """Returns the shortage of a group, from the cut of its flow."""
     chosen = np.flatnonzero(flow.cut)
     first, last = case.begins[group][chosen].min(), case.load.ends[group][chosen].max()

@@ -70,7 +70,8 @@ def bounds_of(
     if not left:
         return Bounds({}, {}, 0, timedelta())
     case, now = placed.case, placed.bench.now
-    free = {number: _free_time(case, number, now) for number in range(HANDS_ONLY, len(case.gases))}
+    gases = {case.gases.index(fill.batch.gas) for order in left for fill in order.fills if fill.batch.gas}
+    free = {number: _free_time(case, number, now) for number in (HANDS_ONLY, *sorted(gases))}
     works = {number: np.array([_work(order, number, case) for order in left]) for number in free}
     fills = np.array([_work(order, HANDS_ONLY, case, finishing=False) for order in left])
     begins = [

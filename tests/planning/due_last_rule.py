@@ -24,7 +24,7 @@ def due_last_rule(orders, shifts, points, now):
         remaining.remove(late[-1])
     batches = [batch for one in remaining for batch in with_precedence(one, found.by_order[one.key], now)]
     late.sort(key=lambda one: (one.ready_by, one.key))
-    placing = _Placing(batches, shifts, points, now)
+    placing = Placing(batches, shifts, points, now)
     in_time = {one.key for one in late if placing.add(one, 0) is not None}
     horizon = timedelta(days=7)
     return {
@@ -34,7 +34,7 @@ def due_last_rule(orders, shifts, points, now):
     }
 
 
-class _Placing:
+class Placing:
     """Batches on a bench, to which orders are added as soon as can be."""
 
     def __init__(self, batches, shifts, points, now):

@@ -2,7 +2,8 @@
 
 from collections import Counter
 from dataclasses import replace
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from random import Random
 
 import pytest
@@ -10,9 +11,10 @@ import pytest
 from app.planning.flow import HANDS_ONLY
 from app.planning.kept_flow import FlowJob, KeptFlow
 from app.planning.room import Room
-from app.planning.schedule import Case, find_shortage
+from app.planning.schedule import Batch, Case, Shift, find_shortage
 from tests.amounts import amount
 from tests.planning.old_plan.flow import largest_flow
+from tests.planning.shops import DAY, HOUR, MINUTE
 from tests.planning.test_schedule_random import bench
 
 STEP, MOST = timedelta(minutes=5), 2000
@@ -86,11 +88,55 @@ def test_further_batches_have_room_so_many_steps_later_and_not_a_step_sooner(chu
                 later = [replace(one, ready_by=one.ready_by.astimezone(UTC) + steps * STEP) for one in more]
                 return find_shortage(Case.of([*placed, *later], shifts, points)) is not None
 
-            steps = room.steps_for(more, placed, STEP.seconds, MOST)
+            steps = room.steps_for(more, tuple(placed), (), STEP.seconds, MOST)
             assert is_short(MOST if steps is None else steps) == (steps is None), seed
             assert not steps or is_short(steps - 1), seed
             seen["never" if steps is None else "later" if steps else "now"] += 1
     assert min(seen["now"], seen["later"], seen["never"]) > 1
+
+
+def _crowd(draw):
+    """Twelve batches that want the same few hours."""
+    opens, staff = datetime(2026, 6, 8, 6, tzinfo=UTC), draw.choice((1, 2))
+    shifts = [Shift(opens + day * DAY, opens + day * DAY + 3 * HOUR, staff) for day in range(2)]
+    batches = []
+    for number in range(12):
+        begin, work = opens + draw.choice((0, 0, 0.5, 1)) * HOUR, 60 * draw.choice((5, 17, 17, 40))
+        due = begin + 15 * draw.randint(1, 7) * MINUTE
+        batches.append(Batch(f"{number}", draw.choice(("helium", "air", None)), work, begin, due))
+    return batches, Case.of((), shifts, {"helium": staff, "air": 1})
+
+
+@pytest.mark.parametrize("chunk", range(amount(2, deep=100)))
+def test_what_found_room_may_stay_there_and_what_found_none_leaves_nothing(chunk):
+    """Batches come one after another; after each, the next is asked about beside it alone."""
+    seen = Counter()
+    for seed in _seeds(chunk):
+        draw = Random(seed)
+        batches, empty = _crowd(draw)
+        room, placed = Room.of(empty), []
+
+        def first_fit(batch, beside, most, empty=empty):
+            fits = (
+                not find_shortage(empty.with_batches([*beside, _later(batch, steps)])) for steps in range(most + 1)
+            )
+            return next((steps for steps, fit in enumerate(fits) if fit), None)
+
+        for batch, other in pairwise(batches):
+            most = draw.choice((0, 3, 24))
+            steps = room.steps_for([batch], tuple(placed), (), STEP.seconds, most)
+            assert steps == first_fit(batch, placed, most), seed
+            _check_by_the_rules(room.flow, {key: row[-1] for key, row in {**room.rows, **room.others}.items()})
+            if first_fit(batch, [], 0) == 0 and draw.random() < 0.5:
+                assert room.steps_for([other], (), [batch], STEP.seconds, 24) == first_fit(other, [batch], 24), seed
+            if steps is not None:
+                placed.append(_later(batch, steps))
+            seen["never" if steps is None else "later" if steps else "now"] += 1
+    assert min(seen["now"], seen["later"], seen["never"]) > 10
+
+
+def _later(batch, steps):
+    return replace(batch, ready_by=batch.ready_by.astimezone(UTC) + steps * STEP)
 
 
 def test_work_for_hands_only_is_not_limited_by_points():

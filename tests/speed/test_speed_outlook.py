@@ -1,8 +1,10 @@
-"""How long the plan of a week takes when some orders must give way, as a multiple of a week in which none must.
+"""How long the plan of a week takes when some orders must give way, as a multiple of a week in which none must, and
+when thirty are lost.
 
 Skipped unless asked for: pytest tests/speed --benchmark-only -n0. Nothing is asserted about time.
 """
 
+import time
 from datetime import UTC, datetime, timedelta
 from random import Random
 
@@ -66,3 +68,13 @@ def test_who_gives_way(benchmark, request, medians, minutes):
         write(
             f"\n{late} late: {1000 * medians[late]:.0f} ms, {ratio:.1f} times the plan of a week with fewest late"
         )
+
+
+def test_thirty_lost_orders(note):
+    """Orders that were due yesterday, beside a week that fits."""
+    draw = Random(4)
+    lost = [_order(draw, f"{2000 + place}", MONDAY - DAY, 20) for place in range(30)]
+    began = time.process_time()
+    found = look_ahead([*_week(40), *lost], SHIFTS, POINTS, MONDAY)
+    note("look-ahead with 30 lost orders", time.process_time() - began, "s", 0.3)
+    assert {one.key for one in lost} <= {delay.key for delay in found.delays}
