@@ -7,14 +7,16 @@ When there is no way, the batches that were met are the smallest set that is too
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import accumulate
+from typing import TypeVar, cast
 
-from app.planning.arrays import IntArray, np
-from app.planning.flow import HANDS_ONLY, Bench, Flow, Workload, slots_of
+from app.planning.flow import HANDS_ONLY, Bench
 
 NO_LIMIT = 1 << 60
 Name = int | str
+N = TypeVar("N", int, str)
 Way = dict[Name, "tuple[Name, Slot] | None"]
 """By each batch that was met: the batch that can take its place, and the slot in which it can; None for the batch
 that needs room."""
@@ -139,6 +141,50 @@ class KeptFlow:
             self._push(*way)
         return job.left
 
+    def short(self, batches: Iterable[Name]) -> int:
+        """Returns the hand-seconds of these jobs that have no place."""
+        return sum(self.jobs[batch].left for batch in batches)
+
+    def too_much(self, batches: Iterable[N]) -> set[N]:
+        """Returns the smallest set of batches that are too much for their hours, given batches that share no slot
+        with others."""
+        found, self.closed = set[Name](), []
+        for batch in batches:
+            if self.jobs[batch].left and not self._way_from(batch):
+                found.update(self.met)
+        return cast(set[N], found)
+
+    def groups_sharing_no_slot(self, batches: Iterable[N]) -> list[list[N]]:
+        """Returns the batches in groups that share no slot."""
+        groups: list[list[N]] = []
+        group_end = -1
+        first = {batch: bisect_left(self.starts, self.jobs[batch].begin) for batch in batches}
+        for batch in sorted(first, key=first.__getitem__):
+            if not groups or first[batch] >= group_end:
+                groups.append([])
+            groups[-1].append(batch)
+            group_end = max(group_end, first[batch], bisect_left(self.starts, self.jobs[batch].end))
+        return groups
+
+    def points_are_bottleneck(self, jobs: Sequence[FlowJob]) -> bool:
+        """Returns whether filling points rather than hands limit these jobs, for most of their work."""
+        in_use = {gas: self._in_use(job for job in jobs if job.gas == gas) for gas in {job.gas for job in jobs}}
+        by_points = by_all = 0
+        for place, slot in enumerate(self.slots):
+            usable = slot.usable({gas for gas, using in in_use.items() if using[place]})
+            seconds = usable * (slot.end - slot.start)
+            by_all += seconds
+            by_points += seconds if usable < slot.hands else 0
+        return 2 * by_points > by_all if by_all else bool(self.slots)
+
+    def _in_use(self, jobs: Iterable[FlowJob]) -> list[int]:
+        """Returns by slot how many of these jobs may be worked on in it."""
+        change = [0] * (len(self.slots) + 1)
+        for job in jobs:
+            change[bisect_left(self.starts, job.begin)] += 1
+            change[bisect_left(self.starts, max(job.begin, job.end))] -= 1
+        return [*accumulate(change)]
+
     def slots_before(self, end: int, begin: int = 0) -> Iterator[Slot]:
         """Yields the slots between two seconds, the last one first."""
         first, last = bisect_left(self.starts, begin), bisect_left(self.starts, end)
@@ -242,24 +288,9 @@ class KeptFlow:
                 late.give(user, gas, seconds - in_first)
 
 
-def fill_bench(bench: Bench, load: Workload, begins: IntArray) -> tuple[KeptFlow, set[Name]]:
-    """Returns the flow of as much of a workload as fits, when no batch starts before the second at which it begins,
-    and the smallest set of batches that are too much for their hours. Batches have their numbers as names."""
-    columns = (load.gas, begins, load.ends, load.work)
-    flow, too_much = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()]), set[Name]()
-    jobs = [
-        FlowJob(gas=gas, begin=begin, end=end, left=work)
-        for gas, begin, end, work in zip(*(column.tolist() for column in columns), strict=True)
-    ]
-    for batch in sorted(range(len(jobs)), key=lambda batch: jobs[batch].end):
-        if flow.add(batch, jobs[batch]):
-            too_much.update(flow.met)
-    return flow, too_much
-
-
-def largest_flow(bench: Bench, load: Workload, begins: IntArray) -> Flow:
-    """Returns the same in the form of a flow."""
-    flow, too_much = fill_bench(bench, load, begins)
-    cut = np.isin(np.arange(len(load.work)), [*too_much])
-    short = sum(job.left for job in flow.jobs.values())
-    return Flow(load, slots_of(bench, begins, load.ends), short, cut)
+def fill_bench(bench: Bench, jobs: Mapping[N, FlowJob]) -> KeptFlow:
+    """Returns the flow of as much as fits of these jobs."""
+    flow = KeptFlow.empty(bench, [second for job in jobs.values() for second in (job.begin, job.end)])
+    for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
+        flow.add(batch, jobs[batch])
+    return flow

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from app.planning.arrays import IntArray, np
 from app.planning.flow import Bench, Workload
-from app.planning.kept_flow import KeptFlow, Name, fill_bench
+from app.planning.kept_flow import FlowJob, KeptFlow, Name, fill_bench
 
 
 def due_last_first(load: Workload) -> IntArray:
@@ -24,7 +24,8 @@ def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArra
     Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
     all others their own.
     """
-    flow, _ = fill_bench(bench, load, begins)
+    columns = (column.tolist() for column in (load.gas, begins, load.ends, load.work))
+    flow = fill_bench(bench, {batch: FlowJob(*job) for batch, job in enumerate(zip(*columns, strict=True))})
     starts = begins.copy()
     for batch in order.tolist():
         starts[batch] = _latest_start(flow, batch, int(load.work[batch]))

@@ -17,16 +17,8 @@ from itertools import chain, pairwise
 
 from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
-from app.planning.flow import (
-    HANDS_ONLY,
-    Bench,
-    Flow,
-    Workload,
-    fit_due_first,
-    groups_sharing_no_slot,
-    slots_of,
-)
-from app.planning.kept_flow import largest_flow
+from app.planning.flow import HANDS_ONLY, Bench, Workload, fit_due_first, groups_sharing_no_slot, slots_of
+from app.planning.kept_flow import FlowJob, KeptFlow, fill_bench
 from app.planning.latest import due_last_first, latest_starts
 from app.planning.moments import moment_of, seconds_down, seconds_up
 from app.planning.staff_hours import StaffHours
@@ -143,12 +135,10 @@ class Case:
         """Returns the batches in groups that share no time, so that each group can be solved on its own."""
         return groups_sharing_no_slot(slots_of(self.bench, self.begins, self.load.ends))
 
-    def short_groups(self) -> list[tuple[IntArray, Flow]]:
-        """Returns the groups that do not fit, each with its largest flow."""
-        flows = (
-            (group, largest_flow(self.bench, self.load.only(group), self.begins[group])) for group in self.groups()
-        )
-        return [(group, flow) for group, flow in flows if flow.short]
+    def jobs(self) -> dict[str, FlowJob]:
+        """Returns the work on the batches by their keys, none of which has a place yet."""
+        columns = (column.tolist() for column in (self.load.gas, self.begins, self.load.ends, self.load.work))
+        return {batch.key: FlowJob(*job) for batch, *job in zip(self.batches, *columns, strict=True)}
 
     def keys(self, group: IntArray) -> list[str]:
         """Returns the keys of the batches with these numbers."""
@@ -162,20 +152,26 @@ def find_shortage(case: Case) -> Shortage | None:
     """
     if fit_due_first(case.bench, case.load, case.begins):
         return None
-    short = case.short_groups()
-    return _shortage(case, *short[0], sum(flow.short for _, flow in short)) if short else None
+    jobs = case.jobs()
+    work = {key: job.left for key, job in jobs.items()}
+    return shortage_in(fill_bench(case.bench, jobs), work, case.gases)
 
 
-def _shortage(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
-    """Returns the shortage of a group, from the cut of its flow."""
-    chosen = np.flatnonzero(flow.cut)
-    first, last = case.begins[group][chosen].min(), case.load.ends[group][chosen].max()
-    gas, work = case.load.gas[group][chosen], case.load.work[group][chosen]
-    busiest = max(np.unique(gas), key=lambda one: int(work[gas == one].sum()))
-    too_few_points = flow.points_are_bottleneck() and busiest != HANDS_ONLY
-    gas_name = case.gases[busiest] if too_few_points else None
-    keys = tuple(case.keys(group[chosen]))
-    return Shortage(flow.short, all_short, keys, moment_of(first), moment_of(last), gas_name)
+def shortage_in(flow: KeptFlow, work: Mapping[str, int], gases: Sequence[str]) -> Shortage | None:
+    """Returns the same of some batches of a flow, of which no other batch shares a slot with them. work: the
+    hand-seconds of each of them, by its key."""
+    short = [group for group in flow.groups_sharing_no_slot(sorted(work)) if flow.short(group)]
+    if not short:
+        return None
+    cut = sorted(flow.too_much(short[0]))
+    jobs, by_gas = [flow.jobs[key] for key in cut], dict.fromkeys(range(HANDS_ONLY, len(gases)), 0)
+    for key, job in zip(cut, jobs, strict=True):
+        by_gas[job.gas] += work[key]
+    busiest = max({job.gas: None for job in sorted(jobs, key=lambda job: job.gas)}, key=lambda gas: by_gas[gas])
+    gas = gases[busiest] if busiest != HANDS_ONLY and flow.points_are_bottleneck(jobs) else None
+    start, end = min(job.begin for job in jobs), max(job.end for job in jobs)
+    all_short = sum(map(flow.short, short))
+    return Shortage(flow.short(short[0]), all_short, tuple(cut), moment_of(start), moment_of(end), gas)
 
 
 def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
@@ -223,7 +219,7 @@ def make_plan(
     """
     case = Case.of(batches, shifts, points, absences)
     is_proved = fit_due_first(case.bench, case.load, case.begins)
-    short = 0 if is_proved else sum(flow.short for _, flow in case.short_groups())
+    short = 0 if is_proved else fill_bench(case.bench, jobs := case.jobs()).short(jobs)
     if short:
         return Plan(False, short, {}, ())
     starts: dict[str, datetime] = {}
