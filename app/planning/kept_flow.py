@@ -7,9 +7,8 @@ When there is no way, the batches that were met are the smallest set that is too
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from itertools import accumulate
 from typing import TypeVar, cast
 
 from app.planning.flow import HANDS_ONLY, Bench
@@ -42,6 +41,13 @@ class Slot:
         """Makes all of it free."""
         length = self.end - self.start
         self.free, self.free_of = self.hands * length, [*(number * length for number in self.points), NO_LIMIT]
+
+    def copy(self) -> "Slot":
+        """Returns the same slot, which changes on its own."""
+        other = Slot.__new__(Slot)
+        other.start, other.end, other.hands, other.points = self.start, self.end, self.hands, self.points
+        other.free, other.free_of, other.users = self.free, [*self.free_of], {**self.users}
+        return other
 
     def usable(self, gases: Iterable[int]) -> int:
         """Returns how many hands these gases can employ at once."""
@@ -88,17 +94,14 @@ class KeptFlow:
     closed: list[bytearray] = field(default_factory=list)
 
     @classmethod
-    def empty(cls, bench: Bench, moments: Iterable[int] = ()) -> "KeptFlow":
-        """Returns the flow without any job. moments: seconds at which slots end that may be known beforehand."""
+    def empty(cls, bench: Bench) -> "KeptFlow":
+        """Returns the flow without any job."""
         columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
         slots = [
             Slot(start=start, end=end, hands=hands, points=points)
             for start, end, hands, points in zip(*(column.tolist() for column in columns), strict=True)
         ]
-        flow = cls(slots, [slot.start for slot in slots])
-        for moment in sorted({*moments}):
-            flow._cut_at(moment)
-        return flow
+        return cls(slots, [slot.start for slot in slots])
 
     def add(self, batch: Name, job: FlowJob) -> int:
         """Adds a job and returns the hand-seconds for which there is no room; 0 when all work fits."""
@@ -106,6 +109,18 @@ class KeptFlow:
         self._cut_at(job.begin)
         self._cut_at(job.end)
         return self.fill(batch)
+
+    def add_all(self, jobs: Mapping[N, FlowJob]) -> None:
+        """Adds jobs, those that end first before the others."""
+        for second in sorted({second for job in jobs.values() for second in (job.begin, job.end)}):
+            self._cut_at(second)
+        for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
+            self.add(batch, jobs[batch])
+
+    def copy(self) -> "KeptFlow":
+        """Returns the same flow, which changes on its own."""
+        jobs = {batch: FlowJob(job.gas, job.begin, job.end, job.left) for batch, job in self.jobs.items()}
+        return KeptFlow([slot.copy() for slot in self.slots], [*self.starts], jobs)
 
     def remove(self, batch: Name) -> None:
         """Removes a job."""
@@ -153,37 +168,6 @@ class KeptFlow:
             if self.jobs[batch].left and not self._way_from(batch):
                 found.update(self.met)
         return cast(set[N], found)
-
-    def groups_sharing_no_slot(self, batches: Iterable[N]) -> list[list[N]]:
-        """Returns the batches in groups that share no slot."""
-        groups: list[list[N]] = []
-        group_end = -1
-        first = {batch: bisect_left(self.starts, self.jobs[batch].begin) for batch in batches}
-        for batch in sorted(first, key=first.__getitem__):
-            if not groups or first[batch] >= group_end:
-                groups.append([])
-            groups[-1].append(batch)
-            group_end = max(group_end, first[batch], bisect_left(self.starts, self.jobs[batch].end))
-        return groups
-
-    def points_are_bottleneck(self, jobs: Sequence[FlowJob]) -> bool:
-        """Returns whether filling points rather than hands limit these jobs, for most of their work."""
-        in_use = {gas: self._in_use(job for job in jobs if job.gas == gas) for gas in {job.gas for job in jobs}}
-        by_points = by_all = 0
-        for place, slot in enumerate(self.slots):
-            usable = slot.usable({gas for gas, using in in_use.items() if using[place]})
-            seconds = usable * (slot.end - slot.start)
-            by_all += seconds
-            by_points += seconds if usable < slot.hands else 0
-        return 2 * by_points > by_all if by_all else bool(self.slots)
-
-    def _in_use(self, jobs: Iterable[FlowJob]) -> list[int]:
-        """Returns by slot how many of these jobs may be worked on in it."""
-        change = [0] * (len(self.slots) + 1)
-        for job in jobs:
-            change[bisect_left(self.starts, job.begin)] += 1
-            change[bisect_left(self.starts, max(job.begin, job.end))] -= 1
-        return [*accumulate(change)]
 
     def slots_before(self, end: int, begin: int = 0) -> Iterator[Slot]:
         """Yields the slots between two seconds, the last one first."""
@@ -290,7 +274,6 @@ class KeptFlow:
 
 def fill_bench(bench: Bench, jobs: Mapping[N, FlowJob]) -> KeptFlow:
     """Returns the flow of as much as fits of these jobs."""
-    flow = KeptFlow.empty(bench, [second for job in jobs.values() for second in (job.begin, job.end)])
-    for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
-        flow.add(batch, jobs[batch])
+    flow = KeptFlow.empty(bench)
+    flow.add_all(jobs)
     return flow

@@ -1,6 +1,6 @@
 """This module says which work the bench must still do for an order: its fills, then its finishing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -70,6 +70,18 @@ def finishing_of(order: OrderWork, now: datetime) -> Batch:
     """Returns the finishing of an order, from the moment at which the last fill could be dry at the earliest."""
     earliest = max((fill.batch.not_before + fill.drying_time for fill in order.fills), default=now)
     return Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)
+
+
+def groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
+    """Returns the orders in groups that share no time, from the earliest begin of their work to their ready-by."""
+    begins = {order.key: min(batch.not_before for batch in without_precedence(order, now)) for order in orders}
+    groups, group_end = list[list[OrderWork]](), now
+    for order in sorted(orders, key=lambda order: (begins[order.key], order.key)):
+        if not groups or begins[order.key] >= group_end:
+            groups.append([])
+        groups[-1].append(order)
+        group_end = max(group_end, order.ready_by)
+    return groups
 
 
 def _fills(order: OrderWork, dry_by: datetime, now: datetime) -> Iterator[Batch]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, pairwise
 
+from app.planning import cut
 from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
 from app.planning.flow import HANDS_ONLY, Bench, Workload, fit_due_first, groups_sharing_no_slot, slots_of
@@ -145,12 +146,16 @@ class Case:
         return [self.batches[place].key for place in group]
 
 
-def find_shortage(case: Case) -> Shortage | None:
-    """Returns None when all batches can be ready; else the shortage of the first group that does not fit.
+def fits_due_first(case: Case) -> bool:
+    """Returns whether all batches can be ready when those that are due first are served first. False proves
+    nothing."""
+    return fit_due_first(case.bench, case.load, case.begins)
 
-    Its all_seconds are those of the whole bench.
-    """
-    if fit_due_first(case.bench, case.load, case.begins):
+
+def find_shortage(case: Case) -> Shortage | None:
+    """Returns None when all batches can be ready; else the shortage of the first group that does not fit. Its
+    all_seconds are those of the whole bench."""
+    if fits_due_first(case):
         return None
     jobs = case.jobs()
     work = {key: job.left for key, job in jobs.items()}
@@ -160,25 +165,23 @@ def find_shortage(case: Case) -> Shortage | None:
 def shortage_in(flow: KeptFlow, work: Mapping[str, int], gases: Sequence[str]) -> Shortage | None:
     """Returns the same of some batches of a flow, of which no other batch shares a slot with them. work: the
     hand-seconds of each of them, by its key."""
-    short = [group for group in flow.groups_sharing_no_slot(sorted(work)) if flow.short(group)]
+    short = [group for group in cut.groups_sharing_no_slot(flow, sorted(work)) if flow.short(group)]
     if not short:
         return None
-    cut = sorted(flow.too_much(short[0]))
-    jobs, by_gas = [flow.jobs[key] for key in cut], dict.fromkeys(range(HANDS_ONLY, len(gases)), 0)
-    for key, job in zip(cut, jobs, strict=True):
-        by_gas[job.gas] += work[key]
-    busiest = max({job.gas: None for job in sorted(jobs, key=lambda job: job.gas)}, key=lambda gas: by_gas[gas])
-    gas = gases[busiest] if busiest != HANDS_ONLY and flow.points_are_bottleneck(jobs) else None
+    keys = sorted(flow.too_much(short[0]))
+    jobs, by_gas = [flow.jobs[key] for key in keys], dict[int, int]()
+    for key, job in sorted(zip(keys, jobs, strict=True), key=lambda one: one[1].gas):
+        by_gas[job.gas] = by_gas.get(job.gas, 0) + work[key]
+    busiest = max(by_gas, key=by_gas.__getitem__)
+    gas = gases[busiest] if busiest != HANDS_ONLY and cut.points_are_bottleneck(flow, jobs) else None
     start, end = min(job.begin for job in jobs), max(job.end for job in jobs)
     all_short = sum(map(flow.short, short))
-    return Shortage(flow.short(short[0]), all_short, tuple(cut), moment_of(start), moment_of(end), gas)
+    return Shortage(flow.short(short[0]), all_short, tuple(keys), moment_of(start), moment_of(end), gas)
 
 
 def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
-    """Returns the latest starts of these batches, chosen in this order while all others keep their not-before.
-
-    The batches of the case must fit.
-    """
+    """Returns the latest starts of these batches, chosen in this order while all others keep their not-before. The
+    batches of the case must fit."""
     rank = {key: place for place, key in enumerate(keys)}
     starts: dict[str, datetime] = {}
     for group in case.groups():
@@ -186,6 +189,8 @@ def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
         order = sorted(
             (place for place, key in enumerate(in_group) if key in rank), key=lambda one: rank[in_group[one]]
         )
+        if not order:
+            continue
         latest, _ = latest_starts(case.bench, case.load.only(group), case.begins[group], _whole(order))
         starts |= {in_group[place]: moment_of(latest[place]) for place in order}
     return starts
@@ -218,7 +223,7 @@ def make_plan(
     without points, a repeated key, a figure below 0 and a moment without a zone.
     """
     case = Case.of(batches, shifts, points, absences)
-    is_proved = fit_due_first(case.bench, case.load, case.begins)
+    is_proved = fits_due_first(case)
     short = 0 if is_proved else fill_bench(case.bench, jobs := case.jobs()).short(jobs)
     if short:
         return Plan(False, short, {}, ())

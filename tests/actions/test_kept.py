@@ -5,7 +5,6 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench import bench_day
 from app.actions.bench.alternatives import find_bench_alternatives
 from app.actions.bench.fit import load_bench
 from app.actions.bench.holding_area import load_holding_area
@@ -22,7 +21,8 @@ from app.actions.stock.availability import available_for
 from app.actions.stock.deliveries import add_delivery
 from app.actions.stock.lots import set_aside
 from app.planner import Planner
-from app.planning.finishing import Fit, find_finish_starts
+from app.planning.beside import BesideOrders
+from app.planning.finishing import Fit
 from app.quoting.quote import make_quote
 from app.quoting.states import HandOverStep
 from app.store.engine import Database
@@ -179,11 +179,11 @@ def test_nothing_is_searched_again_within_the_minute_and_all_of_it_in_the_next(b
 def test_who_types_a_name_or_a_colour_asks_the_planner_nothing(quantity, fit, begun, database, monkeypatch):
     asked = []
 
-    def counted(*told):
-        asked.append(told)
-        return find_finish_starts(*told)
+    def counted(beside, more, ask=BesideOrders.with_more):
+        asked.append(more)
+        return ask(beside, more)
 
-    monkeypatch.setattr(bench_day, "find_finish_starts", counted)
+    monkeypatch.setattr(BesideOrders, "with_more", counted)
     here = Counter(database)
     first = here.answer(quantity)
     assert first[0].fit is fit

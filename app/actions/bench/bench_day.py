@@ -8,10 +8,11 @@ from typing import TypeVar
 
 from app.actions.kept import KeptFindings
 from app.actions.records.open_work import LATER_SUFFIX, crew_absence, earliest_start, trip_absence, work_left
+from app.planning.beside import BesideOrders
 from app.planning.finishing import FinishStarts, find_finish_starts
 from app.planning.going_on import GoingOn
 from app.planning.order_work import FillJob, OrderWork
-from app.planning.schedule import Absence, Batch, Shift
+from app.planning.schedule import Absence, Batch, Case, Shift
 from app.planning.shared_starts import latest_shared_starts
 from app.planning.work import filling_point
 from app.quoting.journey import set_up_trip, trip_of
@@ -56,19 +57,27 @@ class BenchDay:
     @cached_property
     def finish_without_order(self) -> FinishStarts:
         """The starts of finishing without the order asked about."""
-        return find_finish_starts(self.orders, self.shifts, self.points, self.now, self.absences)
+        return self._beside.alone
+
+    @cached_property
+    def _beside(self) -> BesideOrders:
+        """The other orders, to ask about further ones beside them."""
+        return BesideOrders(Case.of((), self.shifts, self.points, self.absences), self.orders, self.now)
 
     def finish_with_order(self, quote: Quote) -> FinishStarts:
         """Returns the starts of finishing along with the order of the quote. An order filled at the venue only
         takes its crew away from the others. What was asked before with the same work is not searched again."""
         mine = () if quote.request.hand_over is HandOver.VENUE else self.of_quote(quote)
         crews = tuple(_crews_of(quote, self.trip_defaults))
+        away = (*self.absences, *crews)
         return self._once(
             "finish",
             mine,
             crews,
-            lambda: find_finish_starts(
-                [*self.orders, *mine], self.shifts, self.points, self.now, (*self.absences, *crews)
+            lambda: (
+                find_finish_starts([*self.orders, *mine], self.shifts, self.points, self.now, away)
+                if crews
+                else self._beside.with_more(mine)
             ),
         )
 

@@ -1,0 +1,55 @@
+"""Orders that are asked about beside others whose flow is kept, against all orders answered anew."""
+
+from collections import Counter
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from random import Random
+
+import pytest
+
+from app.planning.beside import BesideOrders
+from app.planning.finishing import find_finish_starts
+from app.planning.order_work import FillJob, OrderWork
+from app.planning.schedule import Batch, Case, Shift
+from tests.amounts import amount
+
+MONDAY = datetime(2026, 6, 8, 8, tzinfo=UTC)
+HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
+SHIFTS = tuple(
+    Shift(MONDAY + day * timedelta(1), MONDAY + day * timedelta(1) + 9 * HOUR, 1 + day % 2) for day in range(3)
+)
+POINTS = {"air": 2, "helium": 1}
+
+
+def _order(draw, key):
+    ready_by = MONDAY + draw.randrange(3) * timedelta(1) + draw.randrange(1, 12) * HOUR
+    earliest = ready_by - draw.randrange(1, 20) * HOUR
+    fills = tuple(
+        FillJob(
+            Batch(f"{key}-{place}", draw.choice([*POINTS, None]), draw.randrange(100) * 60, earliest, ready_by),
+            draw.choice([timedelta(), timedelta(), HOUR]),
+        )
+        for place in range(draw.randrange(4))
+    )
+    return OrderWork(key, fills, draw.randrange(40) * 60, ready_by)
+
+
+def _drawn(seed):
+    draw = Random(seed)
+    orders = [_order(draw, f"{number}") for number in range(draw.randrange(14))]
+    return draw, tuple(orders), [_order(draw, f"more {number}") for number in range(draw.randrange(3))]
+
+
+@pytest.mark.parametrize("chunk", range(amount(4, deep=100)))
+def test_further_orders_are_answered_as_if_all_were_asked_about_anew(chunk):
+    seen = Counter()
+    for seed in range(chunk * 50, (chunk + 1) * 50):
+        draw, orders, more = _drawn(seed)
+        beside = BesideOrders(Case.of((), SHIFTS, POINTS), orders, MONDAY)
+        if draw.random() < 0.5:  # asked about others before, which must leave nothing behind
+            beside.with_more([replace(_order(draw, "before"), finish_seconds=36000)])
+        found = beside.with_more(more)
+        assert found == find_finish_starts([*orders, *more], SHIFTS, POINTS, MONDAY), seed
+        assert beside.alone == find_finish_starts(orders, SHIFTS, POINTS, MONDAY), seed
+        seen[beside.alone.fit, found.fit] += 1
+    assert len(seen) >= 3, seen
