@@ -47,11 +47,13 @@ class OrdersFlow:
 
 @dataclass(frozen=True)
 class BesideOrders:
-    """Orders on a bench, which is given as a case without batches."""
+    """Orders on a bench, which is given as a case without batches. like: the same orders on a bench that lacks some
+    of this one's hands or points, whose flow may be kept already."""
 
     empty: Case
     orders: tuple[OrderWork, ...]
     now: datetime
+    like: "BesideOrders | None" = None
 
     @property
     def alone(self) -> FinishStarts:
@@ -76,6 +78,9 @@ class BesideOrders:
 
     @cached_property
     def _flow(self) -> OrdersFlow:
+        if self.like:
+            known = self.like._flow
+            return OrdersFlow(self.empty, known.flow.on(self.empty.bench), known.work)
         return OrdersFlow.of(self.empty, self.orders, self.now)
 
     @cached_property

@@ -112,8 +112,7 @@ class KeptFlow:
 
     def add_all(self, jobs: Mapping[N, FlowJob]) -> None:
         """Adds jobs, those that end first before the others."""
-        for second in sorted({second for job in jobs.values() for second in (job.begin, job.end)}):
-            self._cut_at(second)
+        self._cut_at_all((job.begin, job.end) for job in jobs.values())
         for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
             self.add(batch, jobs[batch])
 
@@ -121,6 +120,21 @@ class KeptFlow:
         """Returns the same flow, which changes on its own."""
         jobs = {batch: FlowJob(job.gas, job.begin, job.end, job.left) for batch, job in self.jobs.items()}
         return KeptFlow([slot.copy() for slot in self.slots], [*self.starts], jobs)
+
+    def on(self, bench: Bench) -> "KeptFlow":
+        """Returns the same flow on a bench that has all hands and points of this one and more, which it uses."""
+        old, new = self.copy(), KeptFlow.empty(bench)
+        for flow, spans in ((old, new.slots), (new, old.slots)):
+            flow._cut_at_all((span.start, span.end) for span in spans)
+        new._cut_at_all((job.begin, job.end) for job in old.jobs.values())
+        new.jobs = old.jobs
+        for slot in old.slots:
+            same = new.slots[bisect_left(new.starts, slot.start)]
+            for user, seconds in slot.users.items():
+                same.give(user, old.jobs[user].gas, seconds)
+        for batch in sorted((one for one, job in new.jobs.items() if job.left), key=lambda one: new.jobs[one].end):
+            new.fill(batch)
+        return new
 
     def remove(self, batch: Name) -> None:
         """Removes a job."""
@@ -236,6 +250,11 @@ class KeptFlow:
                 out_of.take(mover, gas, most)
             into.give(mover, gas, most)
             out_of = into
+
+    def _cut_at_all(self, spans: Iterable[tuple[int, int]]) -> None:
+        """Cuts the slots in which the ends of these spans of seconds lie."""
+        for second in sorted({second for span in spans for second in span}):
+            self._cut_at(second)
 
     def _cut_at(self, second: int) -> None:
         """Cuts the slot in which this second lies in two, if need be."""

@@ -51,5 +51,8 @@ def test_further_orders_are_answered_as_if_all_were_asked_about_anew(chunk):
         found = beside.with_more(more)
         assert found == find_finish_starts([*orders, *more], SHIFTS, POINTS, MONDAY), seed
         assert beside.alone == find_finish_starts(orders, SHIFTS, POINTS, MONDAY), seed
+        longer, points = (*SHIFTS, Shift(MONDAY + 7 * HOUR, MONDAY + 14 * HOUR, 1)), {**POINTS, "helium": 2}
+        larger = BesideOrders(Case.of((), longer, points), orders, MONDAY, like=beside)
+        assert larger.with_more(more) == find_finish_starts([*orders, *more], longer, points, MONDAY), seed
         seen[beside.alone.fit, found.fit] += 1
     assert len(seen) >= 3, seen

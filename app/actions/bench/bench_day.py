@@ -36,7 +36,8 @@ class BenchDay:
     """The bench without the order asked about.
 
     If that order is saved already, started has its batches that were started, going those that are being filled,
-    by key, and ready has its parts that are ready. reaches: the moment up to which shifts are known.
+    by key, and ready has its parts that are ready. reaches: the moment up to which shifts are known. like: the same
+    bench with fewer people or points.
     """
 
     orders: tuple[OrderWork, ...]
@@ -50,6 +51,7 @@ class BenchDay:
     going: Mapping[str, GoingOn] = field(default_factory=dict)
     ready: frozenset[OrderPart] = frozenset()
     reaches: datetime | None = None
+    like: "BenchDay | None" = field(default=None, compare=False, repr=False)
     _asked: KeptFindings = field(
         default_factory=lambda: KeptFindings(MOST_ASKED), init=False, compare=False, repr=False
     )
@@ -62,7 +64,8 @@ class BenchDay:
     @cached_property
     def _beside(self) -> BesideOrders:
         """The other orders, to ask about further ones beside them."""
-        return BesideOrders(Case.of((), self.shifts, self.points, self.absences), self.orders, self.now)
+        empty = Case.of((), self.shifts, self.points, self.absences)
+        return BesideOrders(empty, self.orders, self.now, self.like._beside if self.like else None)
 
     def finish_with_order(self, quote: Quote) -> FinishStarts:
         """Returns the starts of finishing along with the order of the quote. An order filled at the venue only
@@ -98,12 +101,12 @@ class BenchDay:
     def with_one_more(self, start: datetime, end: datetime) -> "BenchDay":
         """Returns the bench with one more person on shift from start to end."""
         more = (*self.shifts, Shift(start, end, 1))
-        return self._asked.load(0, (), ("person", start, end), lambda: replace(self, shifts=more))
+        return self._asked.load(0, (), ("person", start, end), lambda: replace(self, shifts=more, like=self))
 
     def with_one_more_point(self, gas: str) -> "BenchDay":
         """Returns the bench with one more filling point for the gas."""
         more = {**self.points, gas: self.points[gas] + 1}
-        return self._asked.load(0, (), ("point", gas), lambda: replace(self, points=more))
+        return self._asked.load(0, (), ("point", gas), lambda: replace(self, points=more, like=self))
 
     def _once(
         self, question: str, mine: tuple[OrderWork, ...], crews: tuple[Absence, ...], find: Callable[[], T]
