@@ -61,7 +61,7 @@ class Counter:
             plain = ctx(session, shop=built.shop, catalogue=built.catalogue, now=now)
             context = replace(plain, kept=kept or self.kept)
             quote = make_quote(order_request(built.catalogue), built.shop, built.catalogue, now)
-            shelf = available_for(context, {balloon_type(built.catalogue)})
+            shelf = available_for(context)
             return (
                 load_bench(context, quote),
                 shelf,

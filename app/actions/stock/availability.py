@@ -69,12 +69,9 @@ class Availability:
         )
 
 
-def available_for(
-    context: Context, articles: Collection[Article], excluding_order: int | None = None
-) -> Availability:
-    """Returns the stock of these articles for an order that is asked about; kept until something changes."""
-    key = ("stock", frozenset(articles), excluding_order)
-    return context.keep(key, lambda at: load_availability(at, articles, excluding_order))
+def available_for(context: Context, excluding_order: int | None = None) -> Availability:
+    """Returns the stock for an order that is asked about; kept until something changes."""
+    return context.keep(("stock", excluding_order), lambda at: load_availability(at, None, excluding_order))
 
 
 def load_availability(
