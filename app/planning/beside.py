@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, cached_property
 
+from app.planning.due_first import fill_due_first
 from app.planning.finishing import FinishStarts, Fit, Search, joined, solve_group
-from app.planning.kept_flow import KeptFlow, fill_bench
+from app.planning.kept_flow import KeptFlow
 from app.planning.order_work import OrderWork, groups_sharing_no_time, without_precedence
 from app.planning.schedule import Case, Shortage, shortage_in
 
@@ -27,7 +28,7 @@ class OrdersFlow:
     @classmethod
     def of(cls, empty: Case, orders: Iterable[OrderWork], now: datetime) -> "OrdersFlow":
         """Returns the flow of these orders on a bench without batches."""
-        return cls(empty, fill_bench(empty.bench, {}), {}).with_more(orders, now)
+        return cls(empty, KeptFlow.empty(empty.bench), {}).with_more(orders, now)
 
     def with_more(self, orders: Iterable[OrderWork], now: datetime) -> "OrdersFlow":
         """Returns the flow of further orders beside these."""
@@ -35,7 +36,7 @@ class OrdersFlow:
         jobs = self.empty.with_batches([batch for each in batches.values() for batch in each]).jobs()
         work = {key: {batch.key: jobs[batch.key].left for batch in each} for key, each in batches.items()}
         flow = self.flow.copy()
-        flow.add_all(jobs)
+        fill_due_first(flow, jobs)
         return OrdersFlow(self.empty, flow, {**self.work, **work})
 
     def shortage(self, orders: Iterable[OrderWork]) -> Shortage | None:

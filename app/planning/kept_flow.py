@@ -105,16 +105,14 @@ class KeptFlow:
 
     def add(self, batch: Name, job: FlowJob) -> int:
         """Adds a job and returns the hand-seconds for which there is no room; 0 when all work fits."""
-        self.jobs[batch] = job
-        self._cut_at(job.begin)
-        self._cut_at(job.end)
+        self.expect({batch: job})
         return self.fill(batch)
 
-    def add_all(self, jobs: Mapping[N, FlowJob]) -> None:
-        """Adds jobs, those that end first before the others."""
+    def expect(self, jobs: Mapping[N, FlowJob]) -> None:
+        """Takes jobs in that are filled later."""
+        for batch, job in jobs.items():
+            self.jobs[batch] = job
         self._cut_at_all((job.begin, job.end) for job in jobs.values())
-        for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
-            self.add(batch, jobs[batch])
 
     def copy(self) -> "KeptFlow":
         """Returns the same flow, which changes on its own."""
@@ -294,5 +292,7 @@ class KeptFlow:
 def fill_bench(bench: Bench, jobs: Mapping[N, FlowJob]) -> KeptFlow:
     """Returns the flow of as much as fits of these jobs."""
     flow = KeptFlow.empty(bench)
-    flow.add_all(jobs)
+    flow.expect(jobs)
+    for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
+        flow.fill(batch)
     return flow

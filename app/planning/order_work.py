@@ -74,7 +74,9 @@ def finishing_of(order: OrderWork, now: datetime) -> Batch:
 
 def groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
     """Returns the orders in groups that share no time, from the earliest begin of their work to their ready-by."""
-    begins = {order.key: min(batch.not_before for batch in without_precedence(order, now)) for order in orders}
+    begins = {
+        order.key: max(min((fill.batch.not_before for fill in order.fills), default=now), now) for order in orders
+    }
     groups, group_end = list[list[OrderWork]](), now
     for order in sorted(orders, key=lambda order: (begins[order.key], order.key)):
         if not groups or begins[order.key] >= group_end:

@@ -18,6 +18,7 @@ from itertools import chain, pairwise
 from app.planning import cut
 from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
+from app.planning.due_first import fill_due_first
 from app.planning.flow import HANDS_ONLY, Bench, Workload, fit_due_first, groups_sharing_no_slot, slots_of
 from app.planning.kept_flow import FlowJob, KeptFlow, fill_bench
 from app.planning.latest import due_last_first, latest_starts
@@ -147,8 +148,7 @@ class Case:
 
 
 def fits_due_first(case: Case) -> bool:
-    """Returns whether all batches can be ready when those that are due first are served first. False proves
-    nothing."""
+    """Returns whether all batches are ready when those due first are served first. False proves nothing."""
     return fit_due_first(case.bench, case.load, case.begins)
 
 
@@ -157,9 +157,10 @@ def find_shortage(case: Case) -> Shortage | None:
     all_seconds are those of the whole bench."""
     if fits_due_first(case):
         return None
-    jobs = case.jobs()
+    flow, jobs = KeptFlow.empty(case.bench), case.jobs()
     work = {key: job.left for key, job in jobs.items()}
-    return shortage_in(fill_bench(case.bench, jobs), work, case.gases)
+    fill_due_first(flow, jobs)
+    return shortage_in(flow, work, case.gases)
 
 
 def shortage_in(flow: KeptFlow, work: Mapping[str, int], gases: Sequence[str]) -> Shortage | None:

@@ -1,0 +1,36 @@
+"""This module fills a bench with those batches first that are due first, to begin a flow with."""
+
+from bisect import bisect_left, insort
+from collections.abc import Mapping
+
+from app.planning.kept_flow import FlowJob, KeptFlow, N, Slot
+
+
+def fill_due_first(flow: KeptFlow, jobs: Mapping[N, FlowJob]) -> None:
+    """Adds jobs to a flow: each slot goes to those that are due first, and only what finds no hands so has others
+    moved. As much fits as when they are added one by one, but work lies elsewhere."""
+    flow.expect(jobs)
+    waiting: list[tuple[int, int, N]] = []
+    coming = sorted(((job.begin, place, batch) for place, (batch, job) in enumerate(jobs.items())), reverse=True)
+    first = bisect_left(flow.starts, min((job.begin for job in jobs.values()), default=0))
+    for slot in flow.slots[first:]:
+        while coming and coming[-1][0] <= slot.start:
+            _, place, batch = coming.pop()
+            insort(waiting, (jobs[batch].end, place, batch))
+        waiting = [one for one in waiting if one[0] > slot.start and jobs[one[2]].left]
+        if not coming and not waiting:
+            break
+        _serve(slot, [batch for *_, batch in waiting], jobs)
+    for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
+        flow.fill(batch)
+
+
+def _serve(slot: Slot, waiting: list[N], jobs: Mapping[N, FlowJob]) -> None:
+    """Gives the free hands of a slot to the waiting batches, one after another."""
+    for batch in waiting:
+        job = jobs[batch]
+        if given := min(slot.free, slot.free_of[job.gas], job.left):
+            slot.give(batch, job.gas, given)
+            job.left -= given
+        if not slot.free:
+            break
