@@ -15,7 +15,7 @@ from app.planning.flow import HANDS_ONLY, Bench
 
 NO_LIMIT = 1 << 60
 Name = int | str
-N = TypeVar("N", int, str)
+N = TypeVar("N", bound=Name)
 Way = dict[Name, "tuple[Name, Slot] | None"]
 """By each batch that was met: the batch that can take its place, and the slot in which it can; None for the batch
 that needs room."""
