@@ -11,13 +11,16 @@ from sqlalchemy import (
     DOUBLE_PRECISION,
     REAL,
     BigInteger,
+    BindParameter,
     CheckConstraint,
+    ColumnElement,
     Dialect,
     Integer,
     LargeBinary,
     MetaData,
     Text,
     TypeDecorator,
+    bindparam,
     literal,
     text,
 )
@@ -67,6 +70,15 @@ class UtcSeconds(ReadPlainly[datetime]):
 
     def read(self, value: int) -> datetime:
         return EPOCH + timedelta(seconds=value)
+
+
+Moment = datetime | ColumnElement[datetime]
+"""A moment, or the parameter of a statement that stands for one."""
+
+
+def parameter(name: str) -> BindParameter[datetime]:
+    """Returns the parameter of a statement that stands for a moment."""
+    return bindparam(name, type_=UtcSeconds())
 
 
 class Json(ReadPlainly[Any]):

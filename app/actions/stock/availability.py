@@ -14,12 +14,11 @@ from app.quoting.states import SupplySort
 from app.store.queries.overdue import MAX_OVERDUE
 from app.store.queries.stock import (
     ExpectedStockRow,
-    StockLevelRow,
     load_expected_stock,
-    load_stock_levels,
     promised_batches,
     promised_supplies,
 )
+from app.store.queries.stock_levels import StockLevelRow, load_stock_levels
 
 ONE_DAY = timedelta(days=1)
 
