@@ -40,7 +40,10 @@ class Verdict(StrEnum):
     @property
     def rank(self) -> int:
         """0 for the best, more for worse ones."""
-        return list(Verdict).index(self)
+        return _RANKS[self]
+
+
+_RANKS = {verdict: place for place, verdict in enumerate(Verdict)}
 
 
 def worst(verdicts: Iterable[Verdict]) -> Verdict:

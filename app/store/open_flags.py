@@ -15,6 +15,7 @@ from app.quoting.states import OrderState
 from app.store.models import Order, Payment, Rental, RentalReturn, Tap
 from app.store.queries.money import balance_due
 from app.store.queries.rentals import TAKEN_DOWN, is_unfinished
+from app.store.versions import changed_rows
 
 DECISIVE = (
     *("state", "total_minor", "cancel_fee_minor", "cost_minor", "occasion", "taken_at", "handed_over_at"),
@@ -35,7 +36,7 @@ def says_unreturned() -> ColumnElement[bool]:
 
 @event.listens_for(Session, "after_flush")
 def _update_flags(session: Session, _context: Any) -> None:
-    changed = [*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row))]
+    changed = [*changed_rows(session, (Order, Payment, Rental, RentalReturn, Tap))]
     order_ids = {*_orders_of(changed)}
     rental_ids = {row.rental_id for row in changed if isinstance(row, RentalReturn)}
     if order_ids or rental_ids:

@@ -5,7 +5,7 @@ A cache of the two compares this version with its own, and builds them again whe
 
 from typing import Any
 
-from sqlalchemy import event, select, update
+from sqlalchemy import event, update
 from sqlalchemy.orm import ORMExecuteState, Session
 
 from app.store.models import (
@@ -20,6 +20,7 @@ from app.store.models import (
     SettingRow,
     SupplyRow,
 )
+from app.store.versions import SHOP, changed_rows, versions_of
 
 SOURCES = (
     SettingRow,
@@ -32,21 +33,18 @@ SOURCES = (
     DesignSupplyRow,
     OwnColour,
 )
-SHOP = "shop"
 _CHANGED = "shop changed"
-_VERSION = select(Counter.value).where(Counter.name == SHOP)
 
 
 def shop_version(session: Session) -> int | None:
     """The number as it is committed; None once this session itself has changed one of the sources."""
     if session.info.get(_CHANGED) or _sources_in(session):
         return None
-    return session.scalar(_VERSION)
+    return versions_of(session).get(SHOP)
 
 
 def _sources_in(session: Session) -> bool:
-    changed = (*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row)))
-    return any(isinstance(row, SOURCES) for row in changed)
+    return next(changed_rows(session, SOURCES), None) is not None
 
 
 @event.listens_for(Session, "before_flush")

@@ -6,11 +6,10 @@ counts once, as its last statement: whoever writes then waits for nobody who wai
 
 from typing import Any
 
-from sqlalchemy import event, select, text
+from sqlalchemy import event, text
 from sqlalchemy.orm import ORMExecuteState, Session
 
 from app.store.models import (
-    Counter,
     Cylinder,
     CylinderReading,
     DayShift,
@@ -26,6 +25,7 @@ from app.store.models import (
     Tap,
     WeekdayShift,
 )
+from app.store.versions import WORK, changed_rows, versions_of
 
 SOURCES = (
     Order,
@@ -43,30 +43,22 @@ SOURCES = (
     Rental,
     RentalReturn,
 )
-WORK = "work"
-_CHANGED, _READ = "work changed", "work version"
+_CHANGED = "work changed"
 _COUNT = text(
     "INSERT INTO counter (name, value) VALUES (:name, 1) ON CONFLICT (name) DO UPDATE SET value = counter.value + 1"
 )
-_VERSION = select(Counter.value).where(Counter.name == WORK)
 
 
 def work_version(session: Session) -> int | None:
     """The number as it is committed, 0 before the first change; None once this session itself has changed one of
-    the sources. A session that only reads asks for it once."""
+    the sources."""
     if session.info.get(_CHANGED) or _sources_in(session):
         return None
-    if _READ in session.info:
-        return int(session.info[_READ])
-    version = session.scalar(_VERSION) or 0
-    if not session.get_bind().get_execution_options().get("write"):
-        session.info[_READ] = version
-    return version
+    return versions_of(session).get(WORK, 0)
 
 
 def _sources_in(session: Session) -> bool:
-    changed = (*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row)))
-    return any(isinstance(row, SOURCES) for row in changed)
+    return next(changed_rows(session, SOURCES), None) is not None
 
 
 @event.listens_for(Session, "before_flush")
@@ -96,5 +88,4 @@ def _count_at_the_end(session: Session) -> None:
 @event.listens_for(Session, "after_transaction_end")
 def _forget_changes(session: Session, transaction: Any) -> None:
     if transaction.parent is None:
-        for note in (_CHANGED, _READ):
-            session.info.pop(note, None)
+        session.info.pop(_CHANGED, None)

@@ -115,9 +115,12 @@ def going_on_of(row: BoardRow, shop: Shop) -> GoingOn | None:
     return going_on(row.last_progress_at, row.last_burst_at, shop.idle_after(row.work_minutes))
 
 
-def display_changes(row: BoardRow, shop: Shop, now: datetime) -> list[datetime | None]:
-    """Returns the moments at which the clock alone changes what is shown of a batch."""
-    window, going = window_of(row, shop), going_on_of(row, shop)
+def display_changes(
+    row: BoardRow, shop: Shop, now: datetime, window: BenchWindow | None = None
+) -> list[datetime | None]:
+    """Returns the moments at which the clock alone changes what is shown of a batch. window: in which it may be
+    filled, if that is known."""
+    window, going = window or window_of(row, shop), going_on_of(row, shop)
     due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
     late = row.inflate_by + (MINUTE if window.is_empty else timedelta(seconds=1))
     turn = None if row.started_at else shop.opening.next_turn(now)

@@ -2,7 +2,7 @@
 strip."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import cached_property, lru_cache
 
 from app.actions.records.batches import read_float_plan
@@ -10,14 +10,13 @@ from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
 from app.planning.bench_window import BenchWindow
 from app.planning.early import Early, why_early
-from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
 from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict
-from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
 from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_now, window_of
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
+from app.web.time_reasons import reasons_of
 from app.web.wording.batches import early_note, filled_words, idle_note, idle_question
 from app.web.wording.materials import nozzle_name
 from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
@@ -100,6 +99,10 @@ class BoardBatch:
     def inflate_by(self) -> str:
         return self.formats.short_moment(self.row.inflate_by, self.plan.day)
 
+    @cached_property
+    def ready_by(self) -> str:
+        return self.formats.short_moment(self.row.ready_by, self.plan.day)
+
     @property
     def one_person_note(self) -> str:
         """When one person must start the first of several batches, while there is no plan yet."""
@@ -122,7 +125,7 @@ class BoardBatch:
         start = self.float_plan.start_to_judge(self.row.started_at, self.row.inflate_by)
         return _outcome(self.float_plan, start, self.shop.certainty)
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         """With its real start once it has one."""
         return self.outcome.verdict
@@ -130,6 +133,25 @@ class BoardBatch:
     @property
     def was_started_early(self) -> bool:
         return _was_started_early(self.row, self.outcome)
+
+    @property
+    def is_doubtful(self) -> bool:
+        """Whether something is to be said of how long it lasts."""
+        return bool(self.row.accepted_risk) or self.verdict is not Verdict.SAFE
+
+    @property
+    def marks(self) -> dict[str, str | int | bool]:
+        """What its tag says of it besides its class; an attribute that is empty is left out."""
+        row, early = self.row, self.early
+        return {
+            "data-state": self.state,
+            "data-ready-by": self.formats.local(row.ready_by).isoformat(),
+            "data-early": early.reason if early else False,
+            "data-starts-from": self.formats.local(early.starts_from).isoformat() if early else False,
+            "data-chance-now": self.chance_now or False,
+            "data-burst": row.burst if row.left and row.burst else False,
+            "data-order-late": self.plan.delay is not None,
+        }
 
     @cached_property
     def chance(self) -> str:
@@ -179,40 +201,6 @@ def _fill_level(row: BoardRow, formats: Formats) -> str:
     is_sized = row.material.traits.is_sized(air_only=row.air_only)
     share = 1.0 if row.material.traits.stretches else row.fill_share
     return formats.size(row.fill_size_in) if is_sized else unsized_fill_level(share)
-
-
-def reasons_of(
-    row: BoardRow,
-    window: BenchWindow,
-    float_plan: FloatPlan,
-    shop: Shop,
-    planned_finish_start: datetime | None = None,
-) -> TimeReasons:
-    """Returns the reasons for the time of a batch. It counts from its real start, once it has one.
-
-    planned_finish_start: the latest start of its order's finishing in the plan of the whole bench, if it has one.
-    """
-    finishing = timedelta(minutes=row.finishing_minutes)
-    start = row.started_at or row.inflate_by
-    own_finish_start = latest_finish_start(row.ready_by, finishing, row.hand_over, shop)
-    return TimeReasons(
-        float_reason(row.material, Gas(row.gas), float_plan, shop.certainty.safe, start),
-        WorkReason(
-            at_venue=row.at_venue,
-            work=timedelta(minutes=row.work_minutes),
-            window=window,
-            not_before=row.not_before,
-            alone_by=row.own_inflate_by,
-            order_by=row.first_fill_by,
-            started_at=row.started_at,
-        ),
-        FinishingReason(
-            drying=timedelta(minutes=shop.work_times.drying_minutes if row.treated else 0),
-            finishing=finishing,
-            starts_by=min((at for at in (planned_finish_start, own_finish_start) if at), default=None),
-            ready_by=row.ready_by,
-        ),
-    )
 
 
 def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:

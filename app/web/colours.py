@@ -1,6 +1,7 @@
 """How a balloon of a named colour looks in the shop that answers this request."""
 
 import re
+from collections.abc import Iterable
 
 from flask import has_app_context
 
@@ -16,6 +17,12 @@ def shop_colour_look(name: str) -> ColourLook:
     none of the shop's own colours is known."""
     has_shop = has_app_context() and has_context()
     return colour_look(name, request_context().own_colours) if has_shop else colour_look(name)
+
+
+def counted_looks(colours: Iterable[tuple[str, int]]) -> tuple[tuple[str, int, str, str], ...]:
+    """Returns colours with their counts as (name, count, finish, fill)."""
+    looks = ((name, count, shop_colour_look(name)) for name, count in colours)
+    return tuple((name, count, look.finish, look.fill) for name, count, look in looks)
 
 
 def colours_in(text: str) -> list[tuple[str, str]]:

@@ -41,7 +41,7 @@ def gzipped(body: bytes, level: int) -> bytes:
 
 def _compress(response: Response) -> Response:
     """Compresses the answer if it is a long text. HEAD is told what GET would be."""
-    if response.is_streamed or response.status_code == 206 or not is_text(response.mimetype):
+    if response.status_code in (204, 206) or response.is_streamed or not is_text(response.mimetype):
         return response
     response.vary.add("Accept-Encoding")
     if "Content-Encoding" in response.headers or not takes_gzip():

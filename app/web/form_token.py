@@ -26,7 +26,8 @@ class MaskedProtection(CSRFProtect):
 def masked_token() -> str:
     """Returns the token of this answer: the session's secret under a mask that no other answer has."""
     if "masked_token" not in g:
-        generate_csrf()  # gives a new session its secret
+        if "csrf_token" not in session:
+            generate_csrf()  # gives a new session its secret
         g.masked_token = masked(_session_secret())
     return str(g.masked_token)
 
@@ -48,7 +49,8 @@ def unmasked(token: str) -> bytes:
 
 
 def _xor(pad: bytes, secret: bytes) -> bytes:
-    return bytes(one ^ other for one, other in zip(pad, secret, strict=False))
+    size = min(len(pad), len(secret))
+    return (int.from_bytes(pad[:size]) ^ int.from_bytes(secret[:size])).to_bytes(size)
 
 
 def _session_secret() -> bytes:

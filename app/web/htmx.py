@@ -7,11 +7,14 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from flask import Response, make_response, redirect, render_template, request
+from markupsafe import Markup
 from sqlalchemy.orm import Session
 
 from app.actions.records.history import board_version
 
 MAX_PAGE_AGE = timedelta(minutes=5)
+_PLACE = Markup(f"{secrets.token_hex(8)}-part")
+_SHOWN = re.compile(r"([0-9]{1,18})\.([0-9]{1,12})(\.[0-9a-f]{1,16})?")
 
 
 def wants_part() -> bool:
@@ -26,10 +29,13 @@ def page_or_part(page: str, part: str, status: int = 200, **shown: Any) -> Respo
     return response
 
 
-def page_with_part(page: str, part: str, status: int = 200, **shown: Any) -> Response:
-    """Returns the page around a part that is drawn already, which it has as `part`; the part alone when htmx asks
-    for that."""
-    response = make_response(part if wants_part() else render_template(page, part=part, **shown), status)
+def page_with_part(page: str, part: bytes, status: int = 200, **shown: Any) -> Response:
+    """Returns the page around a part that is drawn already, and stands where the page has `part`; the part alone
+    when htmx asks for that. It comes in last, because a template copies what is long several times."""
+    if not wants_part():
+        before, after = render_template(page, part=_PLACE, **shown).split(_PLACE)
+        part = b"".join((before.encode(), part, after.encode()))
+    response = make_response(part, status)
     response.vary.add("HX-Request-Type")
     return response
 
@@ -72,14 +78,13 @@ def _next_change(changes: Iterable[datetime | None], now: datetime) -> datetime 
     return min((at for at in changes if at is not None and at > now), default=None)
 
 
-def is_current_version(session: Session, shown: str | None, now: datetime) -> bool:
-    """Returns whether a page with this version shows things as they are."""
-    found = re.fullmatch(r"([0-9]{1,18})\.([0-9]{1,12})(\.[0-9a-f]{1,16})?", shown or "")
-    if not found or now.timestamp() >= int(found[2]):
-        return False
-    return int(found[1]) == board_version(session)
+def shown_board(shown: str, now: datetime) -> int | None:
+    """Returns of which version of the board a page is that says that it shows this; None if the clock alone has
+    changed it since."""
+    found = _SHOWN.fullmatch(shown)
+    return int(found[1]) if found and now.timestamp() < int(found[2]) else None
 
 
 def no_change_response() -> Response:
     """Returns the answer that tells a polling page to stay as it is."""
-    return make_response("", 204)
+    return Response(status=204)

@@ -20,8 +20,10 @@ from app.quoting.colour_looks import ColourLook
 from app.quoting.shop import Shop
 from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
+from app.store.versions import BOARD
 from app.web import clock
 from app.web.formats import Formats
+from app.web.htmx import no_change_response, shown_board
 from app.web.kept import Kept
 from app.web.lazy_rules import LazyRule
 from app.web.notes import PlannerNotes, StoreNotes
@@ -128,6 +130,13 @@ def without_session(view: View) -> View:
     return view
 
 
+def polled(view: View) -> View:
+    """Marks the view of a page that asks for itself with the version that it shows, as `v`. It is called only if
+    there is something new. Returns the view."""
+    cast(Any, view).polled = True
+    return view
+
+
 def accept_uploads(limits: UploadLimits) -> Callable[[View], View]:
     """Returns a decorator that marks a view with its upload limits."""
 
@@ -176,6 +185,7 @@ class StillaloftFlask(Flask):
         self.shop_cache, self.kept = ShopCache(), KeptFindings()
         self.kept_jobs: Kept[Any, Any] = Kept(MOST_JOBS)
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
+        self.kept_parts: Kept[str, Any] = Kept(MOST_BOARDS)
         self.kept_pickups: Kept[date, Any] = Kept(MOST_PICKUPS)
         self.shown_boards: Kept[str, Any] = Kept(MOST_BOARDS)
 
@@ -184,6 +194,8 @@ class StillaloftFlask(Flask):
         session back."""
         if not self._needs_session():
             return self.make_response(super().dispatch_request())
+        if self._is_up_to_date():
+            return no_change_response()
         answer: Response | None = None
         writes, limits = self._needs_write(), current_upload_limits()
         uploaded = limits.read() if limits else None
@@ -214,6 +226,13 @@ class StillaloftFlask(Flask):
         if request.endpoint == "static" or request.routing_exception is not None:
             return False
         return not hasattr(self.view_functions.get(request.endpoint or ""), "without_session")
+
+    def _is_up_to_date(self) -> bool:
+        """Returns whether this request is that of a page that polls and shows things as they are."""
+        if not hasattr(self.view_functions.get(request.endpoint or ""), "polled"):
+            return False
+        board = shown_board(request.args.get("v", ""), clock.now())
+        return board is not None and board == self.database.read_versions().get(BOARD)
 
     def _needs_write(self) -> bool:
         """Returns whether the view of this request needs a session that writes."""

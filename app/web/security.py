@@ -5,7 +5,7 @@ from werkzeug.exceptions import BadRequest
 
 from app.web.form_token import MaskedProtection
 from app.web.log import request_id
-from app.web.requests import current_upload_limits
+from app.web.requests import SAFE_METHODS, current_upload_limits
 from app.web.wording.errors import FORBIDDEN_CHARACTER
 
 POLICY = "; ".join(
@@ -20,6 +20,11 @@ POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
+SECURITY_HEADERS = {
+    "Content-Security-Policy": POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+}
 MOST_BYTES = 256 * 1024
 
 
@@ -55,15 +60,13 @@ def _set_upload_limits() -> None:
 def _refuse_nul() -> None:
     """Raises BadRequest for a text with the character NUL, which no keyboard types and not every database
     accepts."""
-    if any("\0" in value for values in (request.args, request.form) for _, value in values.items(multi=True)):
+    sent = (request.args,) if request.method in SAFE_METHODS else (request.args, request.form)
+    if any("\0" in value for values in sent for _, value in values.items(multi=True)):
         raise BadRequest(FORBIDDEN_CHARACTER)
 
 
 def _security_headers(response: Response) -> Response:
+    response.headers.update(SECURITY_HEADERS)
     response.headers["X-Request-Id"] = request_id()
-    response.headers["Content-Security-Policy"] = POLICY
-    response.headers["X-Content-Type-Options"] = "nosniff"
-    response.headers["Referrer-Policy"] = "same-origin"
-    if "Cache-Control" not in response.headers:
-        response.headers["Cache-Control"] = "no-store"
+    response.headers.setdefault("Cache-Control", "no-store")
     return response

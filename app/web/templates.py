@@ -13,8 +13,10 @@ from app.quoting.missing import Missing, find_missing
 from app.quoting.states import OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
-from app.web.colours import colours_in, shop_colour_look
+from app.web.colours import colours_in, counted_looks, shop_colour_look
 from app.web.day_echo import day_echo
+from app.web.drawings.float_strip import draw_slim
+from app.web.drawn_once import drawn_once
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.kept_templates import KeptTemplates
@@ -38,8 +40,11 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.globals.update(
         asset=asset,
         colours_in=colours_in,
+        counted_looks=counted_looks,
         colour_look=shop_colour_look,
         day_echo=day_echo,
+        draw_slim=draw_slim,
+        drawn_once=drawn_once,
         help_address=help_address,
         hours_echo=hours_echo,
         tap_words=tap_words,

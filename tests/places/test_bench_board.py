@@ -127,8 +127,8 @@ def test_a_row_is_short(client, now, hours, most):
     """One that must wait also says why."""
     take(client, lasts_until__hour="20:00")
     now.tick(timedelta(hours=hours))
-    row = _seen(client.get("/bench").text).partition('<li\n  class="batch ')[2].partition("</li>")[0]
-    assert 10 < _visible_words("<" + row) <= most
+    (row,) = re.findall(r'<li\s+class="batch .*?</li>', _seen(client.get("/bench").text), re.DOTALL)
+    assert 10 < _visible_words(row) <= most
 
 
 @pytest.mark.parametrize("started", [False, True])

@@ -6,15 +6,18 @@ from datetime import date, datetime, timedelta
 from enum import Enum
 
 import pytest
+from sqlalchemy import update
 
+from app.actions.records.history import touch_board
 from app.places.bench.board import kept_board
-from app.places.bench.drawn_board import SIGN
 from app.places.bench.jobs import JobSource, kept_job
 from app.planner import Planner
+from app.store.models import Order
 from app.store.queries.bench import BoardRow, batches_of_day
 from app.store.queries.plan import SavedBlock
 from app.web.days import read_shop_day
 from app.web.htmx import MAX_PAGE_AGE
+from app.web.marks import SIGN
 from app.web.requests import request_context
 from app.web.wording.plan import PlanOfBatch, PlanWords
 from tests.places.marks import marked, marks
@@ -198,3 +201,48 @@ def test_whoever_shows_a_board_that_nobody_knows_is_sent_all_of_it(client, numbe
     answer = _answer_to(client, version)
     assert (answer.status_code, marks(answer.text, "kept")) == (200, [])
     assert len(marks(answer.text, "state")) == 2
+
+
+def _panel(page, key):
+    return page.partition(f'id="batch-{key}"')[2].partition("</li>")[0]
+
+
+def test_a_panel_that_is_kept_has_keys_of_its_own_in_each_answer_and_each_counts(client, number):
+    """A press whose answer was lost, and that somebody undid, can be pressed again."""
+    key = f"{number}-1"
+    for _ in range(2):
+        (start,) = _keys(_panel(client.get("/bench").text, key))
+        client.post(f"/bench/batches/{key}/taps", data={"act": "start", "client_key": start, "sure": "yes"})
+        page = client.get("/bench").text
+        assert marked(page, "filled")[0]["data-state"] == "started"
+        (tap,) = re.findall(r'name="tap" value="([0-9]+)"', _panel(page, key))
+        client.post(f"/bench/batches/{key}/undo", data={"tap": tap})
+
+
+def test_a_panel_says_who_fills_it_to_all_but_that_one(client, number):
+    with client.session_transaction() as session:
+        session["who"] = "Isolde"
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "start", "client_key": "s", "sure": "yes"})
+    told = []
+    for who in ("Isolde", "Ida", "Isolde"):
+        with client.session_transaction() as session:
+            session["who"] = who
+        panel = _panel(client.get("/bench").text, f"{number}-1")
+        told.append("Isolde" in re.sub(r"data-by=\S+", "", panel))
+    assert told == [False, True, False]
+
+
+def test_late_orders_are_put_into_words_again_when_the_caller_or_the_plan_changes(app, client, now, number):
+    now.tick(timedelta(hours=7))  # it should have been started an hour ago
+    Planner(app.database).plan_now()
+    first = client.get("/bench").text.partition('class="risk-list"')[2]
+    assert marks(f"<ul {first}", "order") == [str(number)]
+    assert "Liv Berg" not in first
+    with app.database.writing() as session:
+        session.execute(update(Order).values(customer="Liv Berg"))
+        touch_board(session)
+    assert "Liv Berg" in client.get("/bench").text.partition('class="risk-list"')[2]
+    now.tick(timedelta(minutes=30))
+    Planner(app.database).plan_now()
+    then = client.get("/bench").text.partition('class="risk-list"')[2]
+    assert marks(f"<ul {then}", "ready-at") != marks(f"<ul {first}", "ready-at")

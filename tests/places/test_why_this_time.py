@@ -10,7 +10,8 @@ from app.physics.balloon import Gas
 from app.quoting.quote import make_quote
 from app.quoting.reasons import reasons_of_plan
 from app.store.queries.bench import batches_of_order
-from app.web.batch_view import reasons_of, window_of
+from app.web.batch_view import window_of
+from app.web.time_reasons import reasons_of
 from tests.actions.builders import MORNING, line, order_request
 from tests.actions.builders import take as take_order
 from tests.places.payloads import payload, take

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from flask import request
+from flask import request, session
 from freezegun import freeze_time
 from sqlalchemy import func, select
 from sqlalchemy.exc import OperationalError
@@ -397,3 +397,36 @@ def test_the_clock_of_a_request_is_whole_seconds_of_utc(client, now):
 
     now.move_to(datetime(2026, 11, 21, 7, 0, 0, 987_654, tzinfo=UTC))
     assert clock.now() == datetime(2026, 11, 21, 7, tzinfo=UTC)
+
+
+def test_what_one_request_does_to_its_session_is_not_seen_by_another_with_the_same_cookie(app, client):
+    with client.session_transaction() as sent:
+        sent["seen"] = ["one"]
+    cookie = {"Cookie": f"stillaloft={client.get_cookie('stillaloft').value}"}
+    found = []
+    for _ in range(2):
+        with app.test_request_context("/bench", headers=cookie):
+            session["seen"].append("two")
+            found.append(session["seen"])
+    assert found == [["one", "two"], ["one", "two"]]
+
+
+def test_a_cookie_with_another_secret_is_nobodys(app, client):
+    with client.session_transaction() as sent:
+        sent["who"] = "Noor"
+    cookie = {"Cookie": f"stillaloft={client.get_cookie('stillaloft').value}"}
+    found = []
+    for secret in (app.secret_key, "another secret", app.secret_key):
+        app.secret_key = secret
+        with app.test_request_context("/bench", headers=cookie):
+            found.append(session.get("who"))
+    assert found == ["Noor", None, "Noor"]
+
+
+def test_a_poll_of_a_database_that_fails_gets_the_sentence_of_any_page(app, client):
+    version = re.search(r'data-version="([^"]+)"', client.get("/bench").text)[1]
+    with app.database.engine.execution_options(write=True).begin() as connection:
+        connection.exec_driver_sql("DROP TABLE bench_plan")
+    answer = client.get("/bench", query_string={"v": version})
+    assert answer.status_code == 503
+    assert UNKNOWN_DATABASE_ERROR in words(answer.text)

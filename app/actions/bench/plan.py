@@ -12,7 +12,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
-from app.actions.records.history import BOARD, allocate_number, board_version, lock_board
+from app.actions.records.history import allocate_number, board_version, lock_board
 from app.actions.records.open_work import BenchWork, load_work, point_of
 from app.actions.records.shop import load_roster
 from app.planning.outlook import Delay, Outlook, look_ahead
@@ -31,6 +31,7 @@ from app.store.queries.plan import (
     write_plan,
 )
 from app.store.queries.work import WorkRow
+from app.store.versions import BOARD
 
 MOST_NEWS = 12
 NEWS_PERIOD = timedelta(hours=24)

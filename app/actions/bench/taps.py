@@ -1,20 +1,29 @@
 """What the decorator taps on a batch: start, filled so many, one burst, all filled, still going, undo."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import bindparam, inspect, select
 from sqlalchemy.orm import Session, lazyload
+from sqlalchemy.orm.attributes import set_committed_value
 
 from app.actions.context import Context
 from app.actions.errors import NotFound, TooEarly
 from app.actions.records.batches import promised_start, read_float_plan, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.idempotency import save_once
 from app.actions.records.open_work import work_key
 from app.actions.records.orders import refuse_not_made
-from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
+from app.actions.records.taps import (
+    BatchTaps,
+    active_taps,
+    load_tap,
+    mark_undone,
+    taps_at,
+    undo_premature_steps,
+)
 from app.actions.stock.consumption import consume_balloons, stock_used_by
 from app.planning.early import why_early
 from app.planning.going_on import going_on
@@ -36,10 +45,13 @@ WARNED_IF_EARLY = (TapAction.START, *FILLS)
 _ORDER_OF_BATCH = (
     select(Order)
     .where(Order.id.in_(select(OrderBatch.order_id).where(OrderBatch.key == bindparam("key"))))
-    .options(lazyload(Order.lines), lazyload(Order.extras), lazyload(Order.rentals))
+    .options(lazyload(Order.lines), lazyload(Order.extras), lazyload(Order.rentals), lazyload(Order.batches))
     .with_for_update()
 )
 """A tap needs the batches; what else belongs to the order is loaded only if it is asked for."""
+_BATCHES_OF_ORDER = select(OrderBatch).where(OrderBatch.order_id == bindparam("order_id")).order_by(OrderBatch.id)
+"""They are read after the order is locked, so that they are as whoever had it before left them."""
+_PLANNED_START = select(PlannedStart.starts_at).where(PlannedStart.batch_id == bindparam("batch_id"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +70,8 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     """Saves a press and returns its batch; a press that says nothing new is not saved. Raises NotFound, TooEarly,
     and Refused when the batch cannot take it."""
     batch, order = load_batch(context.session, key)
-    if is_known(context.session, press.client_key):
+    taps = taps_at(context.session, batch)
+    if taps.find(press.client_key):
         return batch
     act, colour = press.act, press.colour
     count = _checked_count(batch, order, act, press.count, colour)
@@ -77,11 +90,11 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
         part=batch.part,
         colour=colour,
         count=count,
-        at=context.now,
+        at=taps.time_after(context.now),
         who=context.who,
     )
-    if save_tap(context.session, tap):
-        _update_after_tap(context, batch, order)
+    if save_once(context.session, tap) is tap:
+        _update_after_tap(context, batch, order, replace(taps, every=[*taps.every, tap]))
         if early and early.early.costs_float_time:
             changes = [(f"chance of {batch.key}", percent(early.planned), percent(early.chance))]
             write_history(context, order, "started too early", changes)
@@ -93,28 +106,30 @@ def load_batch(session: Session, key: str) -> tuple[OrderBatch, Order]:
     order = session.scalar(_ORDER_OF_BATCH, {"key": key})
     if order is None:
         raise NotFound(f"There is no batch {key}. Its order may have changed: see the board.")
+    if "batches" in inspect(order).unloaded:
+        set_committed_value(order, "batches", session.scalars(_BATCHES_OF_ORDER, {"order_id": order.id}).all())
     return next(batch for batch in order.batches if batch.key == key), order
 
 
 def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
     """Takes back one tap of a batch; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
     batch, order = load_batch(context.session, key)
-    tap = load_tap(context.session, tap_id)
+    taps, tap = taps_at(context.session, batch), load_tap(context.session, tap_id)
     if tap.batch_id != batch.id:
         raise NotFound("This tap belongs to another batch. Load the page again.")
     _refuse_closed(order)
-    _refuse_replaced(context.session, batch, tap)
+    _refuse_replaced(batch, tap, taps)
     if tap.undone_at is None:
         mark_undone(context, tap)
-        _update_after_tap(context, batch, order)
+        _update_after_tap(context, batch, order, taps)
     return batch
 
 
-def _update_after_tap(context: Context, batch: OrderBatch, order: Order) -> None:
+def _update_after_tap(context: Context, batch: OrderBatch, order: Order, taps: BatchTaps) -> None:
     """Updates the batch after its taps changed, takes back later steps of the order, and tells pages that poll."""
-    update_batch_progress(context, batch)
+    update_batch_progress(context, batch, taps.active)
     _update_verdict(context, batch, order)
-    undo_premature_steps(context, order)
+    undo_premature_steps(context, order, taps.active_steps)
     touch_board(context.session)
 
 
@@ -135,12 +150,12 @@ def _refuse_closed(order: Order) -> None:
     refuse_not_made(order)
 
 
-def _refuse_replaced(session: Session, batch: OrderBatch, tap: Tap) -> None:
+def _refuse_replaced(batch: OrderBatch, tap: Tap, taps: BatchTaps) -> None:
     """Raises Refused if the tap is of a balloon that burst and was replaced: without it, more would be filled than
     were ordered."""
     if tap.act != TapAction.LOSE:
         return
-    others = [one for one in active_taps(session, batch.order_id, batch.id) if one.id != tap.id]
+    others = [one for one in taps.active if one.id != tap.id]
     was_replaced = any(one.id > tap.id and one.act in FILLS for one in others)
     if was_replaced and _filled(others) > batch.quantity:
         raise Refused(Problem("tap", "Another balloon was filled in its place. Undo that tap first."))
@@ -188,8 +203,7 @@ def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction
     if batch.started_at or act not in WARNED_IF_EARLY or _is_late(context, batch):
         return None
     shop = context.shop
-    shared = context.session.get(PlannedStart, batch.id)
-    inflate_by = shared.starts_at if shared else batch.inflate_by
+    inflate_by = context.session.scalar(_PLANNED_START, {"batch_id": batch.id}) or batch.inflate_by
     window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)
     plan = read_float_plan(batch.float_plan)
     early = why_early(window, batch.not_before, plan, shop.certainty, context.now)
@@ -219,16 +233,17 @@ def _how_many_are_left(left: int) -> str:
     return f"Enter a number from 1 to {left}." if left > 1 else "Only 1 balloon is left: enter 1."
 
 
-def update_batch_progress(context: Context, batch: OrderBatch) -> None:
-    """Updates the batch to the sum of its active taps, and the stock to what is used for it."""
+def update_batch_progress(context: Context, batch: OrderBatch, active: Sequence[Tap] | None = None) -> None:
+    """Updates the batch to the sum of its active taps, and the stock to what is used for it. active: these taps, if
+    they were read already."""
     before = stock_used_by(batch)
-    _add_up(context.session, batch)
+    _add_up(batch, active_taps(context.session, batch.order_id, batch.id) if active is None else active)
     consume_balloons(context, batch, before)
 
 
-def _add_up(session: Session, batch: OrderBatch) -> None:
+def _add_up(batch: OrderBatch, active: Sequence[Tap]) -> None:
     """Sets the progress of the batch from its active taps."""
-    taps = [tap for tap in active_taps(session, batch.order_id, batch.id) if tap.act not in ANSWERS]
+    taps = [tap for tap in active if tap.act not in ANSWERS]
     batch.started_at = taps[0].at if taps else None
     if not taps:
         batch.started_as = None

@@ -2,16 +2,17 @@
 
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import select, update
+from sqlalchemy import select, text
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.descriptions import Changes, HistoryFormats, describe_order
 from app.actions.records.shop import setting_values
 from app.store.models import Counter, HistoryEntry, Order
+from app.store.versions import BOARD, versions_of
 
-BOARD = "board"
 ORDER_NUMBER = "order"
+_NEXT_NUMBER = text("UPDATE counter SET value = value + 1 WHERE name = :name RETURNING value")
 
 
 def write_history(context: Context, order: Order, act: str, changes: Changes) -> None:
@@ -49,15 +50,14 @@ def history_of(session: Session, order: Order, since_version: int = 0) -> list[H
 
 def allocate_number(session: Session, name: str) -> int:
     """Returns the next number of a counter; no two writers ever get the same."""
-    allocated = session.execute(
-        update(Counter).where(Counter.name == name).values(value=Counter.value + 1).returning(Counter.value)
-    )
-    return allocated.scalar_one()
+    session.flush()
+    allocated = session.connection().execute(_NEXT_NUMBER, {"name": name})
+    return int(allocated.scalar_one())
 
 
 def board_version(session: Session) -> int:
     """Returns the version of what the bench and the pick-ups show."""
-    return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
+    return versions_of(session)[BOARD]
 
 
 def lock_board(session: Session) -> None:

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.store.models import Counter, OfficeChange
-from app.store.shop_version import SHOP
+from app.store.versions import SHOP
 
 FieldChange = tuple[str, str, Any, Any]
 """The field, its label, and its value before and after."""

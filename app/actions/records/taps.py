@@ -1,17 +1,22 @@
 """Taps: what people press at the bench and at the hand-over. A repeated tap changes nothing twice."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
-from sqlalchemy import and_, func, select
+from sqlalchemy import and_, bindparam, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once
 from app.quoting.states import HandOverStep, OrderPart
-from app.store.models import Order, Tap
+from app.store.models import Order, OrderBatch, Tap
 
+_STEPS = frozenset(HandOverStep)
 _IS_STEP = and_(Tap.batch_id.is_(None), Tap.act.in_([*HandOverStep]))
+_IS_AT_BATCH = or_(Tap.batch_id == bindparam("batch_id"), Tap.batch_id.is_(None))
+_AT_BATCH = select(Tap).where(Tap.order_id == bindparam("order_id"), _IS_AT_BATCH).order_by(Tap.id)
 
 
 def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
@@ -22,6 +27,39 @@ def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequen
     return session.scalars(mine.order_by(Tap.id)).all()
 
 
+@dataclass(frozen=True, slots=True)
+class BatchTaps:
+    """All that was tapped at a batch, and the steps of its order's hand-over; the oldest first, read once."""
+
+    batch_id: int
+    every: Sequence[Tap]
+
+    @property
+    def active(self) -> list[Tap]:
+        """The taps of the batch that were not undone."""
+        return [tap for tap in self.every if tap.batch_id == self.batch_id and tap.undone_at is None]
+
+    @property
+    def active_steps(self) -> list[Tap]:
+        """The steps of the hand-over that were not undone."""
+        return [tap for tap in self.every if tap.act in _STEPS and tap.batch_id is None and tap.undone_at is None]
+
+    def find(self, client_key: str) -> Tap | None:
+        """Returns the tap that was saved with this key, if it is one of these."""
+        return next((tap for tap in self.every if tap.client_key == client_key), None)
+
+    def time_after(self, now: datetime) -> datetime:
+        """Returns the moment of a new tap of the batch: not before the last one, undone or not, if the clock was
+        set back meanwhile. So the times of a batch never run backwards."""
+        return max((tap.at for tap in self.every if tap.batch_id == self.batch_id and tap.at > now), default=now)
+
+
+def taps_at(session: Session, batch: OrderBatch) -> BatchTaps:
+    """Returns all taps at a batch and its order's hand-over."""
+    found = session.scalars(_AT_BATCH, {"order_id": batch.order_id, "batch_id": batch.id})
+    return BatchTaps(batch.id, found.all())
+
+
 def is_known(session: Session, client_key: str) -> bool:
     """Returns whether a tap with this key is saved already."""
     return session.scalar(select(Tap.id).where(Tap.client_key == client_key)) is not None
@@ -30,8 +68,8 @@ def is_known(session: Session, client_key: str) -> bool:
 def save_tap(session: Session, tap: Tap) -> bool:
     """Saves the tap and returns whether it is new; if its key is saved already, nothing changes.
 
-    If the clock was set back meanwhile, the tap gets the time of the last one of its batch, undone or not, so that
-    the times of a batch never run backwards. A step of a hand-over gets that of the last tap on its part.
+    If the clock was set back meanwhile, the tap gets the time of the last one of its batch, and a step of a
+    hand-over that of the last tap on its part, undone or not.
     """
     if tap.batch_id is not None or tap.act in [*HandOverStep]:
         of_part = and_(Tap.order_id == tap.order_id, Tap.part == tap.part)
@@ -63,13 +101,16 @@ def handed_over_parts(session: Session, order: Order) -> set[OrderPart]:
     return {tap.part for tap in active_taps(session, order.id, None) if tap.act == HandOverStep.HANDED_OVER}
 
 
-def undo_premature_steps(context: Context, order: Order) -> None:
+def undo_premature_steps(context: Context, order: Order, steps: Sequence[Tap] | None = None) -> None:
     """Undoes the steps of hand-overs that are no longer all filled: what was weighted and bagged does not count for
-    balloons that are filled later. What was packed and how it is paid have nothing to do with the filling."""
+    balloons that are filled later. What was packed and how it is paid have nothing to do with the filling.
+
+    steps: the active ones, if they were read already.
+    """
     unfilled = {part for part in OrderPart if not part_is_filled(order, part)}
     if not unfilled:
         return
-    for tap in active_taps(context.session, order.id, None):
+    for tap in active_taps(context.session, order.id, None) if steps is None else steps:
         if tap.part in unfilled and tap.act not in (HandOverStep.PACKED, HandOverStep.ON_ACCOUNT):
             mark_undone(context, tap)
 

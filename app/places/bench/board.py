@@ -9,7 +9,7 @@ from flask import render_template
 
 from app.actions.errors import TooEarly
 from app.actions.records.history import board_version
-from app.places.bench.drawn_board import BoardDrawing, DrawnBoard, without_token
+from app.places.bench.drawn_board import BoardDrawing, DrawnBoard
 from app.places.bench.jobs import KeptJob, ShownJob, kept_job
 from app.places.bench.leftovers import leftovers_of
 from app.places.bench.links import BatchLinks
@@ -22,6 +22,7 @@ from app.web.batch_state import display_changes
 from app.web.batch_view import BoardBatch
 from app.web.days import ShopDay, day_of_work
 from app.web.htmx import MAX_PAGE_AGE
+from app.web.marks import with_marks
 from app.web.requests import request_context, served_app
 from app.web.wording.batches import early_question
 from app.web.wording.plan import PlanWords, news_sentence
@@ -81,7 +82,7 @@ def draw_board(
         new_key=drawing.new_key,
         links=BatchLinks.of(None if day.is_today else day.local_date),
     )
-    return DrawnBoard(without_token(frame), drawing.rows, made_from or _versions(), here.now, _shown_until(shown))
+    return DrawnBoard(with_marks(frame), drawing.rows, made_from or _versions(), here.now, _shown_until(shown))
 
 
 def _versions() -> tuple[int | None, ...]:

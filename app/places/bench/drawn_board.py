@@ -1,53 +1,71 @@
-"""The board as it is kept drawn: nothing in it belongs to one answer. What does stands in it as a mark, and each
-answer puts its own in their places."""
+"""The board as it is kept drawn: its rows apart, so that an answer can leave out what a page shows already."""
 
 import re
-import secrets
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import count
+from functools import cached_property
 
-from flask import current_app
 from markupsafe import Markup
 
 from app.places.bench.jobs import ShownJob
-from app.web.htmx import new_key
-from app.web.requests import served_app
+from app.web.marks import SIGN, VERSION, MarkedKeys, MarkedPart, with_marks
+from app.web.requests import request_context, served_app
 
-SIGN = secrets.token_hex(8)
-"""It is new in every process, so that nobody can type a mark."""
-TOKEN, KEY, VERSION = (f"{SIGN}-{name}-" for name in ("token", "key", "version"))
 ROW = re.compile(rf"{SIGN}-row-(.*?);")
 
 
-class BoardDrawing:
+DrawPanel = Callable[[ShownJob, bool, bool, Callable[[], str]], str]
+
+
+class BoardDrawing(MarkedKeys):
     """What the template of the board calls while it is drawn."""
 
     version = VERSION
 
     def __init__(self) -> None:
+        super().__init__()
         self.rows: dict[str, str] = {}
-        self._keys = count(1)
-
-    def new_key(self) -> str:
-        """Returns the key of a form: each answer makes its own of it."""
-        return f"{KEY}{next(self._keys)}"
 
     def row(self, job: ShownJob, role: str, draw: Callable[[ShownJob, str], str], address: str) -> Markup:
         """Returns the mark of a row, which is drawn unless it is kept as it is. address: where its taps go."""
-        place = (role, job.is_joined, address)
-        drawn = job.kept.drawn.get(place) if not job.question else None
-        if drawn is None:
-            drawn = without_token("\n".join(map(str.strip, draw(job, role).split("\n"))))
-            if not job.question:
-                job.kept.drawn[place] = drawn
         key = f"batch-{job.batch.row.key}"
-        self.rows[key] = drawn
+        self.rows[key] = _kept_of(job, (role, job.is_joined, address), lambda: draw(job, role))
         return Markup(f"{SIGN}-row-{key};")
 
+    def panel(self, job: ShownJob, draw: DrawPanel, address: str, *, is_big: bool, is_own: bool) -> Markup:
+        """Returns a panel, drawn unless it is kept as it is. Each answer has all of it, as its forms have keys.
+        is_own: whether its batch is filled by whoever works at the device."""
+        keys, place = MarkedKeys(f"{job.batch.row.key}."), ("now", job.is_joined, is_big, is_own, address)
+        return Markup(_kept_of(job, place, lambda: draw(job, is_big, is_own, keys.new_key)))
 
-@dataclass(frozen=True, slots=True)
+    def part(self, name: str, source: Hashable, draw: Callable[[], str]) -> Markup:
+        """Returns a part of the board, drawn unless it is kept from this source, which is all that it shows."""
+        kept, shop = served_app().kept_parts, request_context().shop_version
+        known = kept.get(name)
+        if known and shop is not None and known[0] == (shop, source):
+            return Markup(known[1])
+        drawn = _tidy(draw())
+        kept.put(name, ((shop, source), drawn))
+        return Markup(drawn)
+
+
+def _kept_of(job: ShownJob, place: tuple[object, ...], draw: Callable[[], str]) -> str:
+    """Returns what is drawn of a batch at this place of the board. What asks a question is not kept."""
+    if job.question:
+        return _tidy(draw())
+    drawn = job.kept.drawn.get(place)
+    if drawn is None:
+        drawn = job.kept.drawn[place] = _tidy(draw())
+    return drawn
+
+
+def _tidy(drawn: str) -> str:
+    """Returns what was drawn without the blanks at the ends of its lines, and with a mark for the token."""
+    return with_marks("\n".join(map(str.strip, str(drawn).split("\n"))))
+
+
+@dataclass(frozen=True)
 class DrawnBoard:
     """A board with marks. frame: the board with a mark for each row. made_from: the versions of all that it shows.
     It is shown from a moment until another."""
@@ -58,7 +76,7 @@ class DrawnBoard:
     since: datetime
     until: datetime
 
-    @property
+    @cached_property
     def digest(self) -> str:
         """Two boards that show the same have the same digest."""
         return f"{hash((self.frame, *self.rows.values())) & 0xFFFFFFFFFFFF:x}"
@@ -67,13 +85,20 @@ class DrawnBoard:
         """Returns whether the board is still shown like this."""
         return self.made_from == made_from and self.since <= now < self.until
 
-    def answer(self, version: str, shown: "DrawnBoard | None" = None) -> Markup:
+    def answer(self, version: str, shown: "DrawnBoard | None" = None) -> bytes:
         """Returns the board for one answer. shown: what the page shows now; of rows that are the same there, the
         answer has only the places."""
-        parts = ROW.split(self.frame.replace(KEY, f"{new_key()}-").replace(VERSION, version))
-        known = shown.rows if shown else {}
+        return (self._without(shown.rows) if shown else self._whole).of_this_answer(version)
+
+    @cached_property
+    def _whole(self) -> MarkedPart:
+        return self._without({})
+
+    def _without(self, known: Mapping[str, str]) -> MarkedPart:
+        """Returns the board with only the places of the rows that are known."""
+        parts = ROW.split(self.frame)
         parts[1::2] = [self._place(row, known) for row in parts[1::2]]
-        return Markup("".join(parts).replace(TOKEN, csrf_token()))
+        return MarkedPart("".join(parts))
 
     def _place(self, row: str, known: Mapping[str, str]) -> str:
         drawn = self.rows[row]
@@ -88,13 +113,3 @@ def keep_shown(drawn: DrawnBoard) -> None:
 def find_shown(digest: str) -> DrawnBoard | None:
     """Returns the board of this digest that was sent; None if it is kept no longer."""
     return served_app().shown_boards.get(digest)
-
-
-def csrf_token() -> str:
-    """Returns the token of this answer's forms."""
-    return str(current_app.jinja_env.globals["csrf_token"]())  # type: ignore[operator]
-
-
-def without_token(drawn: str) -> str:
-    """Returns what was drawn with a mark in place of the token of the forms."""
-    return drawn.replace(csrf_token(), TOKEN)

@@ -13,7 +13,7 @@ from app.web.batch_state import BatchState, display_changes
 from app.web.batch_view import BoardBatch
 from app.web.htmx import MAX_PAGE_AGE
 from app.web.requests import request_context, served_app
-from app.web.wording.batches import due_words, wait_words
+from app.web.wording.batches import due_words, row_label, wait_words
 from app.web.wording.plan import PlanOfBatch, PlanWords
 
 MINUTE = timedelta(minutes=1)
@@ -84,6 +84,17 @@ class ShownJob:
         return self.kept.last_tap
 
     @property
+    def label(self) -> str:
+        """Its row as one sentence, to be read aloud."""
+        row = self.batch.row
+        return row_label(self.batch.inflate_by, row.quantity, row.balloon_type_name, self.badge, row.key)
+
+    @property
+    def has_notes(self) -> bool:
+        """Whether something may have to be said besides: of the sizer, of a change or of bursts."""
+        return bool(self.is_joined or self.batch.row.started_as or self.batch.row.bursts)
+
+    @property
     def is_unsafe(self) -> bool:
         """Whether its customer does not know yet that it may not last."""
         return self.batch.verdict != "safe" and not self.batch.row.accepted_risk
@@ -124,7 +135,7 @@ def _counts_down(batch: BoardBatch) -> bool:
 
 def _shown_until(batch: BoardBatch) -> datetime:
     """Returns the moment at which the clock alone may change what is shown of a batch."""
-    now, changes = batch.now, display_changes(batch.row, batch.shop, batch.now)
+    now, changes = batch.now, display_changes(batch.row, batch.shop, batch.now, batch.window)
     minute = [now.replace(second=0) + MINUTE] if _counts_down(batch) or _is_counted(batch) else []
     coming = (at for at in (*changes, batch.row.lasts_until, *minute) if at and at > now)
     return min((*coming, now + MAX_PAGE_AGE))

@@ -1,10 +1,9 @@
 """Orders that the bench cannot have ready in time, and whom to call."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.records.open_work import order_number_of
 from app.store.queries.plan import SavedDelay, callers_of_orders
 from app.web.days import ShopDay
 from app.web.requests import request_context
@@ -23,21 +22,37 @@ class Risk:
     reason: str
 
 
+@dataclass(frozen=True)
+class Risks:
+    """Late orders, which are put into words as they are gone through. callers: name and phone by the number of an
+    order. day: their times are shown without its weekday."""
+
+    delays: Sequence[SavedDelay]
+    callers: Mapping[int, tuple[str, str]]
+    day: date
+
+    def __len__(self) -> int:
+        return len(self.delays)
+
+    def __iter__(self) -> Iterator[Risk]:
+        return (_risk(delay, self.callers, self.day) for delay in self.delays)
+
+
 def due_on(day: ShopDay, delays: Sequence[SavedDelay]) -> list[SavedDelay]:
     """Returns the late orders due on the day. For today it returns all of them, since customers should be called
     early."""
     return [delay for delay in delays if day.is_today or day.start <= delay.ready_by < day.end]
 
 
-def risks_of(delays: Sequence[SavedDelay], day: date) -> list[Risk]:
-    """Returns the late orders in words. day: its times are shown without their weekday."""
-    callers = callers_of_orders(request_context().session, [int(order_number_of(delay.order)) for delay in delays])
-    return [_risk(delay, callers, day) for delay in delays if int(order_number_of(delay.order)) in callers]
+def risks_of(delays: Sequence[SavedDelay], day: date) -> Risks:
+    """Returns the late orders. day: its times are shown without their weekday."""
+    callers = callers_of_orders(request_context().session, [delay.number for delay in delays])
+    return Risks(tuple(delay for delay in delays if delay.number in callers), callers, day)
 
 
 def _risk(delay: SavedDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:
     """Returns one late order in words."""
-    formats, number = request_context().formats, int(order_number_of(delay.order))
+    formats, number = request_context().formats, delay.number
     customer, phone = callers[number]
     sentence, reason = delay_sentence(delay, formats, day), delay_reason(delay, formats)
     return Risk(number=number, customer=customer, phone=phone, delay=delay, sentence=sentence, reason=reason)

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 from functools import cache
 from typing import Any
 
-from flask import Blueprint, Response, jsonify, make_response, render_template, request, url_for
+from flask import Blueprint, Response, jsonify, request, url_for
 
 from app.actions.bench import leftovers
 from app.actions.bench.taps import WARNED_IF_EARLY, Press, question_about, tap_batch, undo_tap
@@ -29,15 +29,15 @@ from app.web.days import ShopDay, read_shop_day
 from app.web.forms import ShopForm, TextField, read_id, sent_client_key
 from app.web.htmx import (
     data_version,
-    is_current_version,
     new_key,
     no_change_response,
     page_or_part,
     page_version,
+    page_with_part,
     see_other,
     wants_part,
 )
-from app.web.requests import request_context
+from app.web.requests import polled, request_context
 from app.web.wording.allergy import warn_of_batch
 from app.web.wording.batches import early_question
 from app.web.wording.plan import PlanWords
@@ -54,14 +54,12 @@ class TapForm(ShopForm):
 
 
 @bench.get("/bench")
+@polled
 def board() -> Response:
     """Shows the batches of the day."""
-    here, version = request_context(), request.args.get("v", "")
-    if is_current_version(here.session, version, here.now):
-        return no_change_response()
     day = _day()
     drawn = kept_board(day, request.args.get("ask", ""))
-    if version.rpartition(".")[2] == drawn.digest:
+    if request.args.get("v", "").rpartition(".")[2] == drawn.digest:
         return no_change_response()
     return _board_answer(day, drawn)
 
@@ -78,12 +76,8 @@ def _board_answer(day: ShopDay, drawn: DrawnBoard, status: int = 200) -> Respons
     version = f"{drawn.made_from[0]}.{int(drawn.until.timestamp())}.{drawn.digest}"
     since = request.headers.get("X-Board-Shown", "") if wants_part() else ""
     shown = find_shown(since.rpartition(".")[2])
-    answer = drawn.answer(version, shown)
     keep_shown(drawn)
-    response = make_response(
-        answer if wants_part() else render_template("bench/board.html", day=day, board=answer), status
-    )
-    response.vary.add("HX-Request-Type")
+    response = page_with_part("bench/board.html", drawn.answer(version, shown), status, day=day)
     if shown:
         response.headers["X-Board-Since"] = since
     return response
@@ -103,11 +97,9 @@ def board_json() -> Response:
 
 
 @bench.get("/bench/batches/<key>")
+@polled
 def ticket(key: str) -> Response:
     """Shows the ticket of a batch."""
-    here = request_context()
-    if is_current_version(here.session, request.args.get("v"), here.now):
-        return no_change_response()
     return _ticket(key, _still_asked(key))
 
 

@@ -13,7 +13,7 @@ from app.actions.bench.plan import calculate_plan, read_bench
 from app.actions.records.history import lock_board
 from app.actions.records.shop import load_roster
 from app.actions.shop.staff import change_staff
-from app.places.bench.risks import Risk, risks_of
+from app.places.bench.risks import Risks, risks_of
 from app.planning.roster import Roster, StaffChange, minutes_in_day
 from app.planning.shoptime import minute_to_utc, step_up, time_of_minute
 from app.store.queries.plan import SavedDelay, SavedPlan
@@ -46,8 +46,8 @@ class WhatIf:
 
     words: str
     plan: SavedPlan
-    newly_late: list[Risk]
-    in_time_again: list[Risk]
+    newly_late: Risks
+    in_time_again: Risks
 
 
 class StaffForm(TimeRangeForm):
@@ -181,7 +181,7 @@ def _resumptions(plan: SavedPlan, day: ShopDay) -> int:
     return len(started) - len({block.key for block in blocks})
 
 
-def _later_orders(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Risk]:
+def _later_orders(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> Risks:
     """Returns the orders that are late after the change, and were in time or less late before."""
     ready = {delay.order: delay.ready_at for delay in before}
 

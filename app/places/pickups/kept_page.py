@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 from app.actions.records.history import board_version
-from app.web.marks import with_marks
+from app.web.marks import MarkedPart, with_marks
 from app.web.requests import request_context, served_app
 
 
@@ -14,7 +14,7 @@ class KeptPage:
     """A board as it was drawn. drawn: with marks in place of what belongs to one answer. made_from: the versions of
     the board, of which the plan is a part, and of the shop. It is shown from a moment until another."""
 
-    drawn: str
+    drawn: MarkedPart
     made_from: tuple[int, int | None]
     since: datetime
     until: datetime
@@ -24,7 +24,8 @@ def keep_page(drawn: str, version: str) -> KeptPage:
     """Returns a board that was drawn from what this request sees. version: what it says of itself, that of the
     board and the second at which the clock alone changes something."""
     here, (board, until) = request_context(), map(int, version.split("."))
-    return KeptPage(with_marks(drawn), (board, here.shop_version), here.now, datetime.fromtimestamp(until, UTC))
+    marked, made_from = MarkedPart(with_marks(drawn)), (board, here.shop_version)
+    return KeptPage(marked, made_from, here.now, datetime.fromtimestamp(until, UTC))
 
 
 def kept_page(day: date, draw: Callable[[int], KeptPage]) -> KeptPage:

@@ -31,15 +31,13 @@ from app.web.days import ShopDay, read_shop_day
 from app.web.drawings.day_line import MIDDLE, NARROW, WIDE, DayLine, LineEntry, layout_day_line
 from app.web.forms import ShopForm, read_id, sent_client_key
 from app.web.htmx import (
-    is_current_version,
-    no_change_response,
     page_version,
     page_with_part,
     see_other,
     wants_part,
 )
-from app.web.marks import MarkedKeys, of_this_answer
-from app.web.requests import request_context
+from app.web.marks import MarkedKeys
+from app.web.requests import polled, request_context
 from app.web.wording.forms import PAGE_OUT_OF_DATE
 from app.web.wording.pickups import day_summary, state_counts
 from app.web.wording.plan import PlanWords
@@ -50,12 +48,10 @@ tag.register(pickups)
 
 
 @pickups.get("/")
+@polled
 def board() -> Response:
     """Shows the hand-overs of the day."""
-    here = request_context()
-    if is_current_version(here.session, request.args.get("v"), here.now):
-        return no_change_response()
-    day = read_shop_day(request.args.get("day"), here)
+    day = read_shop_day(request.args.get("day"), request_context())
     if "later" in request.args:
         return _answer(day, _draw(day))
     return _answer(day, kept_page(day.local_date, lambda board: _draw(day, board=board)))
@@ -139,7 +135,7 @@ def _board(
 
 def _answer(day: ShopDay, page: KeptPage, status: int = 200) -> Response:
     """Returns the page with this board, or the board alone."""
-    return page_with_part("pickups/board.html", of_this_answer(page.drawn), status, day=day)
+    return page_with_part("pickups/board.html", page.drawn.of_this_answer(), status, day=day)
 
 
 def _draw(

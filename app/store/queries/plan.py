@@ -1,16 +1,22 @@
 """This module reads the saved plan of the bench in one statement, and turns it into data and back."""
 
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import and_, select
+from sqlalchemy import Text, and_, select, type_coerce
 from sqlalchemy.orm import Session
 
 from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import BenchPlan, Order, Tap
 from app.store.types import EPOCH
+from app.store.versions import PLAN, versions_of
+
+MOST_KEPT = 2
+"""So many plans are kept as they were read last: one, and its follower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,17 +105,20 @@ class SavedPlan:
 NO_PLAN = SavedPlan(board_version=0, made_at=EPOCH, blocks=(), finish_starts={}, delays=(), news=())
 
 
+_SAVED = select(BenchPlan.board_version, BenchPlan.made_at, type_coerce(BenchPlan.content, Text()).label("content"))
+
+
 def load_plan(session: Session) -> SavedPlan:
     """Returns the saved plan of the bench; an empty one when none was saved yet. What became ready since, or was
     handed over or cancelled, is late no longer, though the plan was made before."""
-    row = session.get(BenchPlan, 1)
-    plan = read_plan(row) if row else NO_PLAN
+    row = session.execute(_SAVED).one_or_none()
+    plan = _read_once(row.board_version, row.made_at, row.content) if row else NO_PLAN
     return replace(plan, delays=tuple(_still_late(session, plan.delays))) if plan.delays else plan
 
 
 def plan_version(session: Session) -> int:
     """Returns the version of the board from which the saved plan was made; 0 when none was saved yet."""
-    return session.scalar(select(BenchPlan.board_version).where(BenchPlan.id == 1)) or NO_PLAN.board_version
+    return versions_of(session).get(PLAN, NO_PLAN.board_version)
 
 
 def _still_late(session: Session, delays: Sequence[SavedDelay]) -> Iterator[SavedDelay]:
@@ -126,10 +135,19 @@ def _still_late(session: Session, delays: Sequence[SavedDelay]) -> Iterator[Save
 
 def read_plan(row: BenchPlan) -> SavedPlan:
     """Returns the plan that a row stores."""
-    content = row.content
+    return _read(row.board_version, row.made_at, row.content)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _read_once(board_version: int, made_at: datetime, text: str) -> SavedPlan:
+    """Returns the plan of a row, whose content is still text. As long as the row stays, it is the same object."""
+    return _read(board_version, made_at, json.loads(text))
+
+
+def _read(board_version: int, made_at: datetime, content: Mapping[str, Any]) -> SavedPlan:
     return SavedPlan(
-        board_version=row.board_version,
-        made_at=row.made_at,
+        board_version=board_version,
+        made_at=made_at,
         blocks=tuple(_read_block(block) for block in content["blocks"]),
         finish_starts={order: _moment(at) for order, at in content["finish_starts"].items()},
         delays=tuple(_read_delay(delay) for delay in content["delays"]),

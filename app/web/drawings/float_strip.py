@@ -1,4 +1,5 @@
-"""This module lays out the float strip, which is one line of time per batch. The macro of the same name draws it.
+"""This module lays out the float strip, which is one line of time per batch. The macro of the same name draws it;
+the slim one is drawn here.
 
 The line runs from not-before through inflate-by and ready-by to the start and end of the event, and fades as the
 chance falls.
@@ -9,6 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
 from itertools import groupby
+
+from markupsafe import Markup, escape
 
 from app.planning.bench_window import BenchWindow
 from app.planning.window import FloatPlan, Leg, chance_at_end
@@ -120,6 +123,33 @@ def layout(hours: StripHours, text: str, formats: Formats, now: datetime, *, sli
         below=() if slim else _labels_below(hours, formats, scale, now),
         verdict=hours.verdict,
     )
+
+
+def draw_slim(strip: Strip) -> Markup:
+    """Returns a strip as the underline of a row: no labels, as wide as its row. A board has hundreds of them, so it
+    is put together here and not by a template."""
+    window, event, gap = strip.window, strip.event, strip.gap
+    drawn = [
+        f'<svg class="strip strip-slim strip-{strip.verdict}" viewBox="0 0 480 10" preserveAspectRatio="none" '
+        f'role="img"><title>{escape(strip.text)}</title>'
+    ]
+    if event:
+        drawn.append(_bar("strip-event", event[0], max(event[1] - event[0], 2)))
+    if window:
+        drawn.append(_bar("strip-window", window[0], max(window[1] - window[0], 3)))
+    if gap:
+        drawn.append(f'<line class="strip-gap" x1="{gap[0]}" x2="{gap[1]}" y1="5" y2="5"/>')
+    drawn += [_bar("strip-float", one.x, one.width, f' opacity="{one.strength}"') for one in strip.fade]
+    drawn.append(f'<path class="strip-mark" d="M{strip.start} 0v10"/>')
+    drawn.append(f'<path class="strip-mark strip-mark-ready" d="M{strip.ready_by} 0v10"/>')
+    if strip.until:
+        drawn.append(f'<path class="strip-mark" d="M{strip.until} 0v10"/>')
+    return Markup("\n".join([*drawn, "</svg>"]))
+
+
+def _bar(look: str, x: float, width: float, more: str = "") -> str:
+    """Returns a bar of a slim strip, as high as the strip is."""
+    return f'<rect class="{look}" x="{x}" y="0" width="{width}" height="10"{more}/>'
 
 
 def _fading_pieces(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPiece, ...]:

@@ -24,6 +24,11 @@ def early_note(early: Early, formats: Formats, day: date) -> str:
     return f"{EARLY_REASONS[early.reason]}: {wait}"
 
 
+def row_label(inflate_by: str, quantity: int, balloon_type: str, state: str, key: str) -> str:
+    """Returns a batch as it is read aloud: “14:30 24 × 11 in latex, can start, ticket 1007-1”."""
+    return f"{inflate_by} {quantity} × {balloon_type}, {state}, ticket {key}"
+
+
 def due_words(left: timedelta) -> str:
     """Returns in how many minutes a batch must be started: “start in 4 min”."""
     minutes = math.ceil(left.total_seconds() / 60)
