@@ -122,7 +122,7 @@ class ToFillRow:
 
     order_id: int
     order_number: int
-    balloon_type: BalloonTypeRow
+    balloon_type_id: int
     treated: bool
     hung_g: float
     part: OrderPart
@@ -161,7 +161,7 @@ TO_FILL = RowReader(
     ToFillRow,
     order_id=Order.id,
     order_number=Order.number,
-    balloon_type=BalloonTypeRow,
+    balloon_type_id=OrderBatch.balloon_type_id,
     treated=OrderBatch.treated,
     hung_g=OrderBatch.hung_g,
     part=OrderBatch.part,
@@ -185,7 +185,6 @@ _AWAITED = and_(Order.state == OrderState.OPEN, Order.not_made_at.is_(None))
 _TO_FILL = (
     TO_FILL.select()
     .join(Order, Order.id == OrderBatch.order_id)
-    .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
     .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
     .where(OrderBatch.gas == "helium")
     .order_by(OrderBatch.id)

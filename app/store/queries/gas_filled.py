@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
 from app.quoting.states import TapAction
-from app.store.models import BalloonTypeRow, CylinderReading, Order, OrderBatch, Tap
+from app.store.models import CylinderReading, Order, OrderBatch, Tap
 from app.store.rows import RowReader
 from app.store.types import parameter
 
@@ -24,7 +24,7 @@ class GasFilledRow:
 
     after: datetime
     order_id: int | None
-    balloon_type: BalloonTypeRow
+    balloon_type_id: int
     fill_size_in: float
     fill_share: float
     at_venue: bool
@@ -45,7 +45,7 @@ def _statement() -> tuple[RowReader[GasFilledRow], Select[*tuple[Any, ...]]]:
         GasFilledRow,
         after=filled.c.after,
         order_id=filled.c.order_id,
-        balloon_type=BalloonTypeRow,
+        balloon_type_id=filled.c.balloon_type_id,
         fill_size_in=filled.c.fill_size_in,
         fill_share=filled.c.fill_share,
         at_venue=filled.c.at_venue,
@@ -53,12 +53,7 @@ def _statement() -> tuple[RowReader[GasFilledRow], Select[*tuple[Any, ...]]]:
         elevation_m=filled.c.elevation_m,
         count=filled.c["count"],
     )
-    found = (
-        reader.select()
-        .join(BalloonTypeRow, BalloonTypeRow.id == filled.c.balloon_type_id)
-        .order_by(filled.c.after, filled.c.order_id, BalloonTypeRow.id)
-    )
-    return reader, found
+    return reader, reader.select().order_by(filled.c.after, filled.c.order_id, filled.c.balloon_type_id)
 
 
 def _filled_alike() -> Select[*tuple[Any, ...]]:
