@@ -1,7 +1,7 @@
 """This module fills a bench with those batches first that are due first, to begin a flow with."""
 
 from bisect import bisect_left, insort
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from app.planning.kept_flow import FlowJob, KeptFlow, N, Slot
 
@@ -17,20 +17,25 @@ def fill_due_first(flow: KeptFlow, jobs: Mapping[N, FlowJob]) -> None:
         while coming and coming[-1][0] <= slot.start:
             _, place, batch = coming.pop()
             insort(waiting, (jobs[batch].end, place, batch))
-        waiting = [one for one in waiting if one[0] > slot.start and jobs[one[2]].left]
+        while waiting and waiting[0][0] <= slot.start:
+            del waiting[0]
         if not coming and not waiting:
             break
-        _serve(slot, [batch for *_, batch in waiting], jobs)
+        if _serve(slot, waiting, jobs):
+            waiting = [one for one in waiting if jobs[one[2]].left]
     for batch in sorted(jobs, key=lambda batch: jobs[batch].end):
         flow.fill(batch)
 
 
-def _serve(slot: Slot, waiting: list[N], jobs: Mapping[N, FlowJob]) -> None:
-    """Gives the free hands of a slot to the waiting batches, one after another."""
-    for batch in waiting:
+def _serve(slot: Slot, waiting: Iterable[tuple[int, int, N]], jobs: Mapping[N, FlowJob]) -> bool:
+    """Gives the free hands of a slot to the waiting batches, one after another. Returns whether one is done."""
+    any_done = False
+    for _, _, batch in waiting:
+        if not slot.free:
+            break
         job = jobs[batch]
         if given := min(slot.free, slot.free_of[job.gas], job.left):
             slot.give(batch, job.gas, given)
             job.left -= given
-        if not slot.free:
-            break
+        any_done = any_done or not job.left
+    return any_done
