@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from sqlalchemy import func, or_, select, update
+from sqlalchemy import bindparam, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
@@ -155,8 +155,11 @@ def _names(session: Session, customer: Customer) -> set[str]:
     return {customer.name_folded, *session.scalars(of_duplicates)}
 
 
+_NAMED = select(Customer).where(Customer.name_folded == bindparam("folded")).order_by(Customer.id)
+
+
 def _find_known(session: Session, folded: str, phone: str) -> Customer | None:
-    named = session.scalars(select(Customer).where(Customer.name_folded == folded).order_by(Customer.id))
+    named = session.scalars(_NAMED, {"folded": folded})
     return next((saved for one in named if _has_phone(saved := _merge_target(session, one), phone)), None)
 
 

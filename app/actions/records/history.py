@@ -12,6 +12,7 @@ from app.store.models import Counter, HistoryEntry, Order
 from app.store.versions import BOARD, versions_of
 
 ORDER_NUMBER = "order"
+_LOCKED_BOARD = select(Counter.value).where(Counter.name == BOARD).with_for_update()
 _NEXT_NUMBER = text("UPDATE counter SET value = value + 1 WHERE name = :name RETURNING value")
 
 
@@ -62,7 +63,7 @@ def board_version(session: Session) -> int:
 
 def lock_board(session: Session) -> None:
     """Locks the board: nobody else changes what it shows until the session ends."""
-    session.execute(select(Counter.value).where(Counter.name == BOARD).with_for_update())
+    session.execute(_LOCKED_BOARD)
 
 
 def touch_board(session: Session) -> None:
