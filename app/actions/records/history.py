@@ -9,6 +9,7 @@ from app.actions.context import Context
 from app.actions.records.descriptions import Changes, HistoryFormats, describe_order
 from app.actions.records.shop import setting_values
 from app.store.models import Counter, HistoryEntry, Order
+from app.store.shop_version import has_changed_shop
 from app.store.versions import BOARD, versions_of
 
 ORDER_NUMBER = "order"
@@ -26,14 +27,17 @@ def write_history(context: Context, order: Order, act: str, changes: Changes) ->
             who=context.who,
             act=act,
             changes=[list(c) for c in changes],
-            description=[list(pair) for pair in describe_order(order, _saved_formats(context.session)).items()],
+            description=[list(pair) for pair in describe_order(order, _saved_formats(context)).items()],
         )
     )
 
 
-def _saved_formats(session: Session) -> HistoryFormats:
-    """Returns the formats of the settings as they are saved, which may be newer than the shop of the request."""
-    values = setting_values(session)
+def _saved_formats(context: Context) -> HistoryFormats:
+    """Returns the formats of the settings as they are saved, which are newer than the shop of the context if this
+    session has changed them."""
+    if not has_changed_shop(context.session):
+        return HistoryFormats.of(context.shop)
+    values = setting_values(context.session)
     return HistoryFormats(
         zone=ZoneInfo(str(values["zone"])),
         decimals=int(values["currency_decimals"]),
