@@ -5,11 +5,12 @@ further ones is added to a copy of it. Orders that share no time with the furthe
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache, cached_property
 
-from app.planning.due_first import fill_due_first
+from app.planning.arrays import np
+from app.planning.due_first import fill_due_first, fill_rest
 from app.planning.finishing import FinishStarts, Fit, Search, joined, solve_group
 from app.planning.kept_flow import KeptFlow
 from app.planning.order_work import OrderWork, groups_sharing_no_time, without_precedence
@@ -18,26 +19,52 @@ from app.planning.schedule import Case, Shortage, shortage_in
 
 @dataclass(frozen=True, slots=True)
 class OrdersFlow:
-    """As much of the work of orders as fits on a bench when finishing need not wait for the fills. work: by order,
-    the hand-seconds of each batch by its key."""
+    """As much of the work of orders as fits on a bench when finishing need not wait for the fills. orders: by their
+    keys. work: by order, the hand-seconds of each batch by its key."""
 
     empty: Case
+    now: datetime
     flow: KeptFlow
-    work: Mapping[str, Mapping[str, int]]
+    orders: Mapping[str, OrderWork] = field(default_factory=dict)
+    work: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, empty: Case, orders: Iterable[OrderWork], now: datetime) -> "OrdersFlow":
-        """Returns the flow of these orders on a bench without batches."""
-        return cls(empty, KeptFlow.empty(empty.bench), {}).with_more(orders, now)
+    def on(cls, empty: Case, now: datetime) -> "OrdersFlow":
+        """Returns the flow on a bench that has no orders."""
+        return cls(empty, now, KeptFlow.empty(empty.bench))
 
-    def with_more(self, orders: Iterable[OrderWork], now: datetime) -> "OrdersFlow":
+    def is_on(self, empty: Case, now: datetime) -> bool:
+        """Returns whether it is a flow on this bench, from this moment on."""
+        mine, other = ((one.starts, one.ends, one.hands, one.points) for one in (self.empty.bench, empty.bench))
+        return now == self.now and empty.gases == self.empty.gases and all(map(np.array_equal, mine, other))
+
+    def of_orders(self, orders: Iterable[OrderWork]) -> "OrdersFlow":
+        """Returns the flow of these orders instead. As much fits as in a new one, but what is in both stays."""
+        wanted = {order.key: order for order in orders}
+        stay = {key: order for key, order in self.orders.items() if wanted.get(key) == order}
+        flow = self.flow.copy()
+        for key in self.orders.keys() - stay.keys():
+            for batch in self.work[key]:
+                flow.remove(batch)
+        fill_rest(flow)
+        rest = OrdersFlow(self.empty, self.now, flow, stay, {key: self.work[key] for key in stay})
+        return rest.with_more([order for key, order in wanted.items() if key not in stay])
+
+    def with_hands_of(self, empty: Case) -> "OrdersFlow":
+        """Returns the flow of the same orders on a bench that has all hands and points of this one and more."""
+        flow = self.flow.on(empty.bench)
+        fill_rest(flow)
+        return replace(self, empty=empty, flow=flow)
+
+    def with_more(self, orders: Iterable[OrderWork]) -> "OrdersFlow":
         """Returns the flow of further orders beside these."""
-        batches = {order.key: without_precedence(order, now) for order in orders}
+        further = {order.key: order for order in orders}
+        batches = {key: without_precedence(order, self.now) for key, order in further.items()}
         jobs = self.empty.with_batches([batch for each in batches.values() for batch in each]).jobs()
         work = {key: {batch.key: jobs[batch.key].left for batch in each} for key, each in batches.items()}
         flow = self.flow.copy()
         fill_due_first(flow, jobs)
-        return OrdersFlow(self.empty, flow, {**self.work, **work})
+        return replace(self, flow=flow, orders={**self.orders, **further}, work={**self.work, **work})
 
     def shortage(self, orders: Iterable[OrderWork]) -> Shortage | None:
         """Returns the proof that these orders, which share no time with the others, do not fit; None if there is
@@ -49,12 +76,18 @@ class OrdersFlow:
 @dataclass(frozen=True)
 class BesideOrders:
     """Orders on a bench, which is given as a case without batches. like: the same orders on a bench that lacks some
-    of this one's hands or points, whose flow may be kept already."""
+    of this one's hands or points. before: a flow of orders that may be on this bench, and mostly these."""
 
     empty: Case
     orders: tuple[OrderWork, ...]
     now: datetime
     like: "BesideOrders | None" = None
+    before: OrdersFlow | None = None
+
+    @property
+    def known_flow(self) -> OrdersFlow | None:
+        """The flow of these orders if it was asked for, else the one before."""
+        return vars(self).get("_flow", self.before)
 
     @property
     def alone(self) -> FinishStarts:
@@ -63,7 +96,7 @@ class BesideOrders:
 
     def with_more(self, more: Sequence[OrderWork]) -> FinishStarts:
         """Returns what `find_finish_starts` finds for these orders and the further ones."""
-        found, with_all = list[FinishStarts](), cache(lambda: self._flow.with_more(more, self.now))
+        found, with_all = list[FinishStarts](), cache(lambda: self._flow.with_more(more))
 
         def prove(orders: Sequence[OrderWork]) -> Shortage | None:
             return with_all().shortage(orders)
@@ -80,9 +113,10 @@ class BesideOrders:
     @cached_property
     def _flow(self) -> OrdersFlow:
         if self.like:
-            known = self.like._flow
-            return OrdersFlow(self.empty, known.flow.on(self.empty.bench), known.work)
-        return OrdersFlow.of(self.empty, self.orders, self.now)
+            return self.like._flow.with_hands_of(self.empty)
+        if self.before and self.before.is_on(self.empty, self.now):
+            return self.before.of_orders(self.orders)
+        return OrdersFlow.on(self.empty, self.now).with_more(self.orders)
 
     @cached_property
     def _groups(self) -> dict[str, FinishStarts]:

@@ -27,6 +27,12 @@ def fill_due_first(flow: KeptFlow, jobs: Mapping[N, FlowJob]) -> None:
         flow.fill(batch)
 
 
+def fill_rest(flow: KeptFlow) -> None:
+    """Gives hands to all work that has no place yet, as far as there are any."""
+    for batch in sorted((one for one, job in flow.jobs.items() if job.left), key=lambda one: flow.jobs[one].end):
+        flow.fill(batch)
+
+
 def _serve(slot: Slot, waiting: Iterable[tuple[int, int, N]], jobs: Mapping[N, FlowJob]) -> bool:
     """Gives the free hands of a slot to the waiting batches, one after another. Returns whether one is done."""
     any_done = False

@@ -120,7 +120,7 @@ class KeptFlow:
         return KeptFlow([slot.copy() for slot in self.slots], [*self.starts], jobs)
 
     def on(self, bench: Bench) -> "KeptFlow":
-        """Returns the same flow on a bench that has all hands and points of this one and more, which it uses."""
+        """Returns the same flow on a bench that has all hands and points of this one and more, which are free."""
         old, new = self.copy(), KeptFlow.empty(bench)
         for flow, spans in ((old, new.slots), (new, old.slots)):
             flow._cut_at_all((span.start, span.end) for span in spans)
@@ -130,8 +130,6 @@ class KeptFlow:
             same = new.slots[bisect_left(new.starts, slot.start)]
             for user, seconds in slot.users.items():
                 same.give(user, old.jobs[user].gas, seconds)
-        for batch in sorted((one for one, job in new.jobs.items() if job.left), key=lambda one: new.jobs[one].end):
-            new.fill(batch)
         return new
 
     def remove(self, batch: Name) -> None:

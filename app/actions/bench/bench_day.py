@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from app.actions.kept import KeptFindings
 from app.actions.records.open_work import LATER_SUFFIX, crew_absence, earliest_start, trip_absence, work_left
-from app.planning.beside import BesideOrders
+from app.planning.beside import BesideOrders, OrdersFlow
 from app.planning.finishing import FinishStarts, find_finish_starts
 from app.planning.going_on import GoingOn
 from app.planning.order_work import FillJob, OrderWork
@@ -37,7 +37,7 @@ class BenchDay:
 
     If that order is saved already, started has its batches that were started, going those that are being filled,
     by key, and ready has its parts that are ready. reaches: the moment up to which shifts are known. like: the same
-    bench with fewer people or points.
+    bench with fewer people or points. before: the flow of the bench as it was before something changed.
     """
 
     orders: tuple[OrderWork, ...]
@@ -52,6 +52,7 @@ class BenchDay:
     ready: frozenset[OrderPart] = frozenset()
     reaches: datetime | None = None
     like: "BenchDay | None" = field(default=None, compare=False, repr=False)
+    before: OrdersFlow | None = field(default=None, compare=False, repr=False)
     _asked: KeptFindings = field(
         default_factory=lambda: KeptFindings(MOST_ASKED), init=False, compare=False, repr=False
     )
@@ -65,7 +66,13 @@ class BenchDay:
     def _beside(self) -> BesideOrders:
         """The other orders, to ask about further ones beside them."""
         empty = Case.of((), self.shifts, self.points, self.absences)
-        return BesideOrders(empty, self.orders, self.now, self.like._beside if self.like else None)
+        return BesideOrders(empty, self.orders, self.now, self.like._beside if self.like else None, self.before)
+
+    @property
+    def known_flow(self) -> OrdersFlow | None:
+        """The flow of the other orders if it was asked for, else the one before."""
+        beside: BesideOrders | None = vars(self).get("_beside")
+        return beside.known_flow if beside else self.before
 
     def finish_with_order(self, quote: Quote) -> FinishStarts:
         """Returns the starts of finishing along with the order of the quote. An order filled at the venue only
