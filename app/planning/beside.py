@@ -13,7 +13,7 @@ from app.planning.arrays import np
 from app.planning.due_first import fill_due_first, fill_rest
 from app.planning.finishing import FinishStarts, Fit, Search, joined, solve_group
 from app.planning.kept_flow import KeptFlow
-from app.planning.order_work import OrderWork, groups_sharing_no_time, without_precedence
+from app.planning.order_work import OrderWork, Prove, groups_sharing_no_time, without_precedence
 from app.planning.schedule import Case, Shortage, shortage_in
 
 
@@ -76,13 +76,15 @@ class OrdersFlow:
 @dataclass(frozen=True)
 class BesideOrders:
     """Orders on a bench, which is given as a case without batches. like: the same orders on a bench that lacks some
-    of this one's hands or points. before: a flow of orders that may be on this bench, and mostly these."""
+    of this one's hands or points. before: a flow of orders that may be on this bench, and mostly these. doubtful:
+    orders that likely do not fit, so that the proof of it is sought first."""
 
     empty: Case
     orders: tuple[OrderWork, ...]
     now: datetime
     like: "BesideOrders | None" = None
     before: OrdersFlow | None = None
+    doubtful: frozenset[str] = frozenset()
 
     @property
     def known_flow(self) -> OrdersFlow | None:
@@ -106,8 +108,7 @@ class BesideOrders:
             if keys.isdisjoint(order.key for order in group):
                 found.append(self._groups[group[0].key])
             else:
-                is_unfit = any(order.key in self._unfit for order in group)
-                found.append(solve_group(Search(self.empty, group, self.now, prove, is_unfit)))
+                found.append(self._answer(group, prove, self.unfit))
         return joined(found)
 
     @cached_property
@@ -122,13 +123,18 @@ class BesideOrders:
     def _groups(self) -> dict[str, FinishStarts]:
         """The starts of finishing of each group of orders that share no time with others, by its first order."""
         groups = groups_sharing_no_time(self.orders, self.now)
-        return {group[0].key: solve_group(Search(self.empty, group, self.now, self._prove)) for group in groups}
+        doubtful = self.like.unfit if self.like else self.doubtful
+        return {group[0].key: self._answer(group, self._prove, doubtful) for group in groups}
+
+    def _answer(self, group: Sequence[OrderWork], prove: Prove, doubtful: frozenset[str]) -> FinishStarts:
+        is_unfit = not doubtful.isdisjoint(order.key for order in group)
+        return solve_group(Search(self.empty, group, self.now, prove, is_unfit))
 
     def _prove(self, orders: Sequence[OrderWork]) -> Shortage | None:
         return self._flow.shortage(orders)
 
     @cached_property
-    def _unfit(self) -> frozenset[str]:
+    def unfit(self) -> frozenset[str]:
         """The orders that cannot be ready together even without further ones."""
         proved = (conflict.orders for conflict in self.alone.conflicts if conflict.fit is Fit.CANNOT)
         return frozenset().union(*proved)

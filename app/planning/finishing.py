@@ -6,13 +6,14 @@ was found (it fits); the orders do not fit even without precedence (they cannot,
 or neither (not found).
 """
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from app.planning.order_work import (
     OrderWork,
+    Prove,
     finishing_of,
     groups_sharing_no_time,
     with_precedence,
@@ -153,13 +154,13 @@ class Search:
     """The search for starts of finishing of orders that share time, on an empty bench.
 
     prove: returns the proof that they cannot all be ready, or None, if it is sought elsewhere than in a flow of
-    their own. is_unfit: whether some of them are known not to fit, so that the proof is sought first.
+    their own. is_unfit: whether some of them likely do not fit, so that the proof is sought first.
     """
 
     empty: Case
     orders: Sequence[OrderWork]
     now: datetime
-    prove: Callable[[Sequence[OrderWork]], Shortage | None] | None = None
+    prove: Prove | None = None
     is_unfit: bool = False
     effort: int = EFFORT
 

@@ -1,10 +1,10 @@
 """This module says which work the bench must still do for an order: its fills, then its finishing."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.planning.schedule import Batch
+from app.planning.schedule import Batch, Shortage
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,10 @@ class OrderWork:
         start cannot miss it."""
         latest = self.latest_for_start
         return latest is not None and self.ready_by <= latest < ready_at
+
+
+Prove = Callable[[Sequence[OrderWork]], Shortage | None]
+"""Returns the proof that these orders cannot all be ready; None if there is none."""
 
 
 def without_precedence(order: OrderWork, now: datetime) -> list[Batch]:

@@ -60,6 +60,8 @@ def test_further_orders_are_answered_as_if_all_were_asked_about_anew(chunk):
         longer, points = (*SHIFTS, Shift(MONDAY + 7 * HOUR, MONDAY + 14 * HOUR, 1)), {**POINTS, "helium": 2}
         larger = BesideOrders(Case.of((), longer, points), orders, MONDAY, like=beside)
         assert larger.with_more(more) == find_finish_starts([*orders, *more], longer, points, MONDAY), seed
+        fewer = BesideOrders(Case.of((), SHIFTS[1:], POINTS), orders, MONDAY, doubtful=beside.unfit)
+        assert fewer.with_more(more) == find_finish_starts([*orders, *more], SHIFTS[1:], POINTS, MONDAY), seed
         seen[beside.alone.fit, found.fit] += 1
     assert len(seen) >= 2, seen
 

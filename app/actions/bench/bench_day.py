@@ -9,7 +9,7 @@ from typing import TypeVar
 from app.actions.kept import KeptFindings
 from app.actions.records.open_work import LATER_SUFFIX, crew_absence, earliest_start, trip_absence, work_left
 from app.planning.beside import BesideOrders, OrdersFlow
-from app.planning.finishing import FinishStarts, find_finish_starts
+from app.planning.finishing import FinishStarts
 from app.planning.going_on import GoingOn
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Case, Shift
@@ -79,17 +79,14 @@ class BenchDay:
         takes its crew away from the others. What was asked before with the same work is not searched again."""
         mine = () if quote.request.hand_over is HandOver.VENUE else self.of_quote(quote)
         crews = tuple(_crews_of(quote, self.trip_defaults))
-        away = (*self.absences, *crews)
-        return self._once(
-            "finish",
-            mine,
-            crews,
-            lambda: (
-                find_finish_starts([*self.orders, *mine], self.shifts, self.points, self.now, away)
-                if crews
-                else self._beside.with_more(mine)
-            ),
-        )
+        return self._once("finish", mine, crews, lambda: self._without_crews(crews).with_more(mine))
+
+    def _without_crews(self, crews: tuple[Absence, ...]) -> BesideOrders:
+        """Returns the other orders on the bench while further crews are away."""
+        if not crews:
+            return self._beside
+        empty = Case.of((), self.shifts, self.points, (*self.absences, *crews))
+        return BesideOrders(empty, self.orders, self.now, doubtful=self._beside.unfit)
 
     def latest_starts(self, quote: Quote) -> Mapping[str, datetime]:
         """Returns by batch the latest start of each fill of the quote, which must fit and be filled here, along
