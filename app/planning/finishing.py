@@ -182,10 +182,8 @@ class Search:
 
 
 def solve_group(search: Search) -> FinishStarts:
-    """Returns the starts of finishing of orders that share time, or their conflict.
-
-    They are put at the end if nothing is short then, and none starts before its fills can be dry.
-    """
+    """Returns the starts of finishing of orders that share time, or their conflict. They are put at the end if
+    nothing is short then, and none starts before its fills can be dry."""
     if search.is_unfit and (proof := search.proof()):
         return search.conflict(Fit.CANNOT, proof)
     finishings = [finishing_of(order, search.now) for order in search.orders]

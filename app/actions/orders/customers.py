@@ -15,6 +15,7 @@ from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
 from app.store.search_keys import MIN_PHONE_DIGITS, digits_of, fold_text, phone_key
 
+_NAMED = select(Customer).where(Customer.name_folded == bindparam("folded")).order_by(Customer.id)
 MAX_NAME_LENGTH = 80
 MAX_PHONE_LENGTH = 40
 MOST_PHONES = 8
@@ -153,9 +154,6 @@ def _names(session: Session, customer: Customer) -> set[str]:
     """Returns the names of the customer, and of the duplicates merged into them."""
     of_duplicates = select(Customer.name_folded).where(Customer.merged_into_id == customer.id)
     return {customer.name_folded, *session.scalars(of_duplicates)}
-
-
-_NAMED = select(Customer).where(Customer.name_folded == bindparam("folded")).order_by(Customer.id)
 
 
 def _find_known(session: Session, folded: str, phone: str) -> Customer | None:
