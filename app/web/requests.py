@@ -187,7 +187,7 @@ class StillaloftFlask(Flask):
         self.kept_boards: Kept[Any, Any] = Kept(MOST_BOARDS)
         self.kept_parts: Kept[str, Any] = Kept(MOST_BOARDS)
         self.kept_pickups: Kept[date, Any] = Kept(MOST_PICKUPS)
-        self.shown_boards: Kept[str, Any] = Kept(MOST_BOARDS)
+        self.shown_rows: Kept[str, Any] = Kept(MOST_BOARDS)
 
     def dispatch_request(self) -> Response:
         """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the

@@ -68,14 +68,14 @@ def test_a_day_that_has_passed_and_a_change_that_is_only_tried_say_nothing(clien
     assert _area(client.get("/bench/staff?from=9&to=12&by=1").text) is None
 
 
-def test_the_holding_area_costs_one_statement_and_a_version_whatever_waits(client, app):
-    """The version says whether what is kept of it still holds."""
+def test_the_holding_area_costs_one_statement_whatever_waits(client, app):
+    """The version that says whether what is kept of it still holds comes with that of the shop."""
     take(client)
     without = _statements(app, client)
     client.post("/office/settings", data={"holding_area_room": "20"})
-    assert _statements(app, client) == without + 2
+    assert _statements(app, client) == without + 1
     take(client, client_key="key-2", bench_override="They come by turns.")
-    assert _statements(app, client) == without + 2
+    assert _statements(app, client) == without + 1
 
 
 def _statements(app, client):

@@ -13,7 +13,6 @@ from app.actions.errors import NotFound, TooEarly
 from app.actions.records.batches import promised_start, read_float_plan, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
-from app.actions.records.idempotency import save_once
 from app.actions.records.open_work import work_key
 from app.actions.records.orders import refuse_not_made
 from app.actions.records.taps import (
@@ -70,8 +69,8 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     """Saves a press and returns its batch; a press that says nothing new is not saved. Raises NotFound, TooEarly,
     and Refused when the batch cannot take it."""
     batch, order = load_batch(context.session, key)
-    taps = taps_at(context.session, batch)
-    if taps.find(press.client_key):
+    taps = taps_at(context.session, batch, press.client_key)
+    if taps.known:
         return batch
     act, colour = press.act, press.colour
     count = _checked_count(batch, order, act, press.count, colour)
@@ -93,11 +92,11 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
         at=taps.time_after(context.now),
         who=context.who,
     )
-    if save_once(context.session, tap) is tap:
-        _update_after_tap(context, batch, order, replace(taps, every=[*taps.every, tap]))
-        if early and early.early.costs_float_time:
-            changes = [(f"chance of {batch.key}", percent(early.planned), percent(early.chance))]
-            write_history(context, order, "started too early", changes)
+    context.session.add(tap)  # whoever sent it before had the order first, so it would be among the taps
+    _update_after_tap(context, batch, order, replace(taps, every=[*taps.every, tap]))
+    if early and early.early.costs_float_time:
+        changes = [(f"chance of {batch.key}", percent(early.planned), percent(early.chance))]
+        write_history(context, order, "started too early", changes)
     return batch
 
 

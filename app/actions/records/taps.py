@@ -16,7 +16,8 @@ from app.store.models import Order, OrderBatch, Tap
 _STEPS = frozenset(HandOverStep)
 _IS_STEP = and_(Tap.batch_id.is_(None), Tap.act.in_([*HandOverStep]))
 _IS_AT_BATCH = or_(Tap.batch_id == bindparam("batch_id"), Tap.batch_id.is_(None))
-_AT_BATCH = select(Tap).where(Tap.order_id == bindparam("order_id"), _IS_AT_BATCH).order_by(Tap.id)
+_IS_OF_ORDER = and_(Tap.order_id == bindparam("order_id"), _IS_AT_BATCH)
+_AT_BATCH = select(Tap).where(or_(_IS_OF_ORDER, Tap.client_key == bindparam("client_key"))).order_by(Tap.id)
 
 
 def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
@@ -29,10 +30,12 @@ def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequen
 
 @dataclass(frozen=True, slots=True)
 class BatchTaps:
-    """All that was tapped at a batch, and the steps of its order's hand-over; the oldest first, read once."""
+    """All that was tapped at a batch, and the steps of its order's hand-over; the oldest first, read once. known:
+    whether a tap with the key of the press is saved, wherever it was."""
 
     batch_id: int
     every: Sequence[Tap]
+    known: bool = False
 
     @property
     def active(self) -> list[Tap]:
@@ -44,20 +47,18 @@ class BatchTaps:
         """The steps of the hand-over that were not undone."""
         return [tap for tap in self.every if tap.act in _STEPS and tap.batch_id is None and tap.undone_at is None]
 
-    def find(self, client_key: str) -> Tap | None:
-        """Returns the tap that was saved with this key, if it is one of these."""
-        return next((tap for tap in self.every if tap.client_key == client_key), None)
-
     def time_after(self, now: datetime) -> datetime:
         """Returns the moment of a new tap of the batch: not before the last one, undone or not, if the clock was
         set back meanwhile. So the times of a batch never run backwards."""
         return max((tap.at for tap in self.every if tap.batch_id == self.batch_id and tap.at > now), default=now)
 
 
-def taps_at(session: Session, batch: OrderBatch) -> BatchTaps:
-    """Returns all taps at a batch and its order's hand-over."""
-    found = session.scalars(_AT_BATCH, {"order_id": batch.order_id, "batch_id": batch.id})
-    return BatchTaps(batch.id, found.all())
+def taps_at(session: Session, batch: OrderBatch, client_key: str = "") -> BatchTaps:
+    """Returns all taps at a batch and its order's hand-over. client_key: of the press that is to be saved."""
+    asked = {"order_id": batch.order_id, "batch_id": batch.id, "client_key": client_key}
+    found = session.scalars(_AT_BATCH, asked).all()
+    every = [tap for tap in found if tap.order_id == batch.order_id]
+    return BatchTaps(batch.id, every, any(tap.client_key == client_key for tap in found))
 
 
 def is_known(session: Session, client_key: str) -> bool:

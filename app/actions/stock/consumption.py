@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, select, true, union_all
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
@@ -21,6 +21,7 @@ from app.quoting.recipe import read_recipe
 from app.quoting.request import ExtraSort, Service
 from app.quoting.states import OrderState, StockMoveReason, SupplySort
 from app.store.models import Lot, Order, OrderBatch, StockMove
+from app.store.queries.by_index import is_there
 
 PLACES = 6
 """Decimals to which stock is rounded, so that a lot in metres ends at 0 exactly."""
@@ -57,7 +58,7 @@ def consume_balloons(context: Context, batch: OrderBatch, before: StockUsed) -> 
     if after == before:
         return
     old_before = old_lots_before(context) if batch.material.traits.ages_in_stock else date.min
-    shelf = _Shelf.of(context.session, Article(balloon_type_id=batch.balloon_type_id), old_before)
+    shelf = _Shelf(context.session, Article(balloon_type_id=batch.balloon_type_id), old_before)
 
     def move(sort: StockMoveReason) -> StockMove:
         return StockMove(
@@ -82,7 +83,7 @@ def consume_supplies(context: Context, order: Order) -> None:
     """Takes the supplies of an order from the shelves once it is handed over, and gives them back if it no longer
     is."""
     for supply_id, count in sorted(supplies_of(order).items()):
-        shelf = _Shelf.of(context.session, Article(supply_id=supply_id))
+        shelf = _Shelf(context.session, Article(supply_id=supply_id))
         move = StockMove(
             sort=StockMoveReason.HANDED_OVER, order_id=order.id, why="", at=context.now, who=context.who
         )
@@ -146,24 +147,25 @@ def _first(counts: Mapping[str, float], so_many: float) -> dict[str, float]:
 
 
 class _Shelf:
-    """The lots of one article, the oldest first, which nobody else may change until the session ends. old_before:
-    lots that came in before this day are too old to be filled."""
+    """The lots of one article, the oldest first, which nobody else may change until the session ends. A shop had
+    hundreds, so only those are read that can give or get something.
 
-    def __init__(self, session: Session, lots: Sequence[Lot], old_before: date) -> None:
-        self._session, self._lots, self._old_before = session, lots, old_before
+    old_before: lots that came in before this day are too old to be filled.
+    """
 
-    @classmethod
-    def of(cls, session: Session, article: Article, old_before: date = date.min) -> "_Shelf":
-        """Returns the shelf of an article, locked."""
+    def __init__(self, session: Session, article: Article, old_before: date = date.min) -> None:
         lock_board(session)  # all writers lock the board before lots, so that none waits for another in a circle
-        mine = (
+        self._session, self._old_before = session, old_before
+        self._is_mine = (
             Lot.balloon_type_id == article.balloon_type_id
             if article.balloon_type_id
             else Lot.supply_id == article.supply_id
         )
-        found = select(Lot).where(mine).order_by(Lot.received_on, Lot.id).with_for_update()
-        lots = session.scalars(found.execution_options(populate_existing=True)).all()
-        return cls(session, lots, old_before)
+
+    def _read(self, condition: ColumnElement[bool]) -> Sequence[Lot]:
+        """Returns the lots for which this is true, locked."""
+        found = select(Lot).where(self._is_mine, condition).order_by(Lot.received_on, Lot.id).with_for_update()
+        return self._session.scalars(found.execution_options(populate_existing=True)).all()
 
     def take(self, colour: str, count: float, like: StockMove) -> None:
         """Takes the count from the lots that serve the colour, in their turn; from old ones only what the others do
@@ -172,22 +174,42 @@ class _Shelf:
         If more is taken than there is, it must have come from somewhere: the last lot in turn that is not old then
         shows less than nothing, until somebody counts it.
         """
-        by_colour = any(lot.colour_folded != ANY for lot in self._lots)
+        last = select(Lot.id).where(self._is_mine).order_by(Lot.received_on.desc(), Lot.id.desc()).limit(1)
+        there = select(Lot.id).where(self._is_mine, is_there())
+        lots = self._read(Lot.id.in_(union_all(there, select(last.subquery().c.id))))
+        if not lots:
+            return
+        given, missing = self._shares(lots, colour, count)
+        if missing:
+            lots = self._read(true())
+            given, missing = self._shares(lots, colour, count)
+            if given:
+                young = (place for place in reversed(given) if not self._is_old(lots[place]))
+                given[next(young, [*given][-1])] += missing
+        for place, part in given.items():
+            self._move(lots[place], -part, like)
+
+    def _shares(self, lots: Sequence[Lot], colour: str, count: float) -> tuple[dict[int, float], float]:
+        """Returns how much each of the lots that serve the colour gives, by its place, in their turn; and how much
+        is missing."""
         lying = [
             LotStock(place, lot.colour_folded, lot.on_hand, lot.received_on, self._is_old(lot))
-            for place, lot in enumerate(self._lots)
+            for place, lot in enumerate(lots)
             if lot.set_aside_at is None
         ]
         left, available = count, {one.key: max(0.0, one.count) for one in lying}
-        turns = lots_for_colour(lying, available, colour, by_colour)
-        given = {one.key: 0.0 for one in turns}
-        for one in turns:
+        given: dict[int, float] = {}
+        for one in lots_for_colour(lying, available, colour, self._by_colour(lots)):
             given[one.key] = min(left, available[one.key])
             left -= given[one.key]
-        if turns:
-            given[next((one for one in reversed(turns) if not one.is_old), turns[-1]).key] += left
-        for key, part in given.items():
-            self._move(self._lots[key], -part, like)
+        return given, max(0.0, round(left, PLACES))
+
+    def _by_colour(self, lots: Sequence[Lot]) -> bool:
+        """Returns whether any lot of the article has a colour. lots: those that were read."""
+        if any(lot.colour_folded != ANY for lot in lots):
+            return True
+        has_colour = select(Lot.id).where(self._is_mine, Lot.colour_folded > ANY).limit(1)
+        return self._session.scalar(has_colour) is not None
 
     def _is_old(self, lot: Lot) -> bool:
         """Returns whether something of the lot is left that is too old to be filled."""
@@ -200,7 +222,8 @@ class _Shelf:
         """
         gone = self.gone(like)
         left = sum(gone.values()) if count is None else count
-        turns = sorted(reversed(self._lots), key=lambda lot: lot.received_on >= self._old_before)
+        lots = self._read(Lot.id.in_(gone)) if gone else ()
+        turns = sorted(reversed(lots), key=lambda lot: lot.received_on >= self._old_before)
         for lot in sorted(turns, key=lambda lot: lot.colour_folded != colour):
             back = min(left, gone.get(lot.id, 0.0))
             self._move(lot, back, like)
@@ -208,11 +231,11 @@ class _Shelf:
 
     def gone(self, like: StockMove) -> dict[int, float]:
         """Returns how much is gone for the same reason and the same batch or order, by the id of the lot."""
-        mine = StockMove.batch_id == like.batch_id if like.batch_id else StockMove.order_id == like.order_id
-        found = select(StockMove.lot_id, -func.sum(StockMove.change)).where(
-            StockMove.sort == like.sort, mine, StockMove.lot_id.in_([lot.id for lot in self._lots])
+        same = StockMove.batch_id == like.batch_id if like.batch_id else StockMove.order_id == like.order_id
+        found = select(StockMove.lot_id, -func.sum(StockMove.change)).join(Lot, Lot.id == StockMove.lot_id)
+        counts = self._session.execute(
+            found.where(StockMove.sort == like.sort, same, self._is_mine).group_by(StockMove.lot_id)
         )
-        counts = self._session.execute(found.group_by(StockMove.lot_id))
         return {lot_id: count for lot_id, total in counts if (count := round(total, PLACES)) > 0}
 
     def _move(self, lot: Lot, change: float, like: StockMove) -> None:

@@ -1,7 +1,7 @@
 """The board as it is kept drawn: its rows apart, so that an answer can leave out what a page shows already."""
 
 import re
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -39,8 +39,9 @@ class BoardDrawing(MarkedKeys):
         keys, place = MarkedKeys(f"{job.batch.row.key}."), ("now", job.is_joined, is_big, is_own, address)
         return Markup(_kept_of(job, place, lambda: draw(job, is_big, is_own, keys.new_key)))
 
-    def part(self, name: str, source: Hashable, draw: Callable[[], str]) -> Markup:
-        """Returns a part of the board, drawn unless it is kept from this source, which is all that it shows."""
+    def part(self, name: str, source: object, draw: Callable[[], str]) -> Markup:
+        """Returns a part of the board, drawn unless it is kept from an equal source, which is all that it shows
+        besides the shop."""
         kept, shop = served_app().kept_parts, request_context().shop_version
         known = kept.get(name)
         if known and shop is not None and known[0] == (shop, source):
@@ -85,10 +86,10 @@ class DrawnBoard:
         """Returns whether the board is still shown like this."""
         return self.made_from == made_from and self.since <= now < self.until
 
-    def answer(self, version: str, shown: "DrawnBoard | None" = None) -> bytes:
-        """Returns the board for one answer. shown: what the page shows now; of rows that are the same there, the
-        answer has only the places."""
-        return (self._without(shown.rows) if shown else self._whole).of_this_answer(version)
+    def answer(self, version: str, shown: Mapping[str, str] | None = None) -> bytes:
+        """Returns the board for one answer. shown: the rows that the page shows now; of those that are the same,
+        the answer has only the places."""
+        return (self._without(shown) if shown else self._whole).of_this_answer(version)
 
     @cached_property
     def _whole(self) -> MarkedPart:
@@ -106,10 +107,11 @@ class DrawnBoard:
 
 
 def keep_shown(drawn: DrawnBoard) -> None:
-    """Keeps a board that is sent, so that the next answer to whoever shows it need not send all of it again."""
-    served_app().shown_boards.put(drawn.digest, drawn)
+    """Keeps the rows of a board that is sent, so that the next answer to whoever shows it need not send all of them
+    again."""
+    served_app().shown_rows.put(drawn.digest, drawn.rows)
 
 
-def find_shown(digest: str) -> DrawnBoard | None:
-    """Returns the board of this digest that was sent; None if it is kept no longer."""
-    return served_app().shown_boards.get(digest)
+def find_shown(digest: str) -> Mapping[str, str] | None:
+    """Returns the rows of the board of this digest that was sent; None if they are kept no longer."""
+    return served_app().shown_rows.get(digest)

@@ -1,0 +1,136 @@
+"""What a request costs the processor, as a multiple of a bare page that is asked in the same way.
+
+Skipped unless asked for: pytest tests/speed --benchmark-only -n0. Each page is asked in this process, without a
+server, a planner or another program in its way, so that only the request itself is counted.
+"""
+
+import itertools
+import re
+import statistics
+import time
+
+import pytest
+from flask import Flask
+
+from app import create_app
+from app.config import OWN_HOSTS, Config
+from tests.speed.lines import filled, tomorrow_noon
+from tests.speed.shops import BATCHES, PER_ORDER, fill_demo, fill_full_day
+
+PART = {"HX-Request-Type": "partial"}
+UNIT = "× a bare page"
+
+
+@pytest.fixture(scope="module")
+def bare():
+    """The processor's time for a page that says hello."""
+    app = Flask("hello")
+    app.add_url_rule("/", "hello", lambda: "hello")
+    client = app.test_client()
+    return _median(lambda: client.get("/"), 1000)
+
+
+def _median(call, times):
+    found = []
+    for _ in range(times):
+        began = time.process_time()
+        call()
+        found.append(time.process_time() - began)
+    return statistics.median(found)
+
+
+class Browser:
+    """A browser that looks at the board of tomorrow."""
+
+    def __init__(self, file):
+        self.app = create_app(Config(f"sqlite:///{file}", OWN_HOSTS))
+        self.board, self._client, self._numbers = f"/bench?day={_day()}", self.app.test_client(), itertools.count()
+        self._token = re.search(r'name="csrf_token" value="([^"]+)"', self.get("/counter/"))[1]
+
+    def ask(self, path, expected=200):
+        answer = self._client.get(path)
+        assert answer.status_code == expected
+        return answer
+
+    def get(self, path):
+        return self.ask(path).text
+
+    def version(self):
+        return re.search(r'data-version="([^"]+)"', self.get(self.board))[1]
+
+    def keys(self):
+        return sorted(re.findall(r'id="batch-([^"]+)"', self.get(self.board)))
+
+    def tap(self, key, act, expected=303, asked="", headers=None):
+        sent = {"csrf_token": self._token, "client_key": f"speedtap{next(self._numbers):08}", "act": act}
+        sent |= {"count": "1", "sure": "yes"}
+        answer = self._client.post(f"/bench/batches/{key}/taps{asked}", data=sent, headers=headers)
+        assert answer.status_code == expected, answer.text[:500]
+        return answer.text
+
+
+def _day():
+    return f"{tomorrow_noon():%Y-%m-%d}"
+
+
+@pytest.fixture(scope="module")
+def full(shop_file, tmp_path_factory):
+    return Browser(filled(shop_file, tmp_path_factory.mktemp("full"), fill_full_day))
+
+
+@pytest.fixture(scope="module")
+def demo(shop_file, tmp_path_factory):
+    return Browser(filled(shop_file, tmp_path_factory.mktemp("demo"), fill_demo))
+
+
+@pytest.fixture
+def cost(note, bare):
+    """cost(name, call, times, aim) notes the median of so many calls."""
+    return lambda name, call, times, aim=None: note(name, _median(call, times) / bare, UNIT, aim)
+
+
+def test_a_poll(cost, full):
+    version = full.version()
+    cost("poll, nothing new", lambda: full.ask(f"{full.board}&v={version}", 204), 400, aim=2)
+
+
+def test_a_board_asked_again(cost, full):
+    assert len(full.keys()) == BATCHES
+    cost(f"board of {BATCHES} batches, asked again", lambda: full.ask(full.board), 60, aim=12)
+
+
+def test_a_board_drawn_anew(cost, full):
+    def ask():
+        full.app.forget()
+        full.ask(full.board)
+
+    cost(f"board of {BATCHES} batches, all drawn anew", ask, 7, aim=40)
+
+
+def test_the_pickups_asked_again(cost, full):
+    path = f"/pickups/?day={_day()}"
+    assert full.get(path).count('id="order-') == BATCHES // PER_ORDER
+    cost(f"pick-ups of {BATCHES // PER_ORDER} orders, asked again", lambda: full.ask(path), 60, aim=20)
+
+
+def test_the_pickups_of_the_demo(cost, demo):
+    demo.get("/pickups/")
+    cost("pick-ups of the demo, asked again", lambda: demo.ask("/pickups/"), 60, aim=20)
+
+
+@pytest.mark.parametrize("act", ["start", "fill", "finish"])
+def test_a_tap(cost, full, act):
+    keys = iter(full.keys())
+    cost(f"a tap saved: {act}", lambda: full.tap(next(keys), act), 60, aim=12)
+
+
+def test_a_tap_that_is_answered_with_the_board(cost, full):
+    """As a tablet does it: it says which board it shows, and is sent the rows that changed."""
+    shown, keys = full.version(), iter(reversed(full.keys()))
+
+    def tap():
+        nonlocal shown
+        board = full.tap(next(keys), "fill", 200, f"?back=board&day={_day()}", {**PART, "X-Board-Shown": shown})
+        shown = re.search(r'data-version="([^"]+)"', board)[1]
+
+    cost(f"a tap answered with the board of {BATCHES}", tap, 30)
