@@ -3,7 +3,7 @@
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from sqlalchemy.orm import Session
 
@@ -37,6 +37,11 @@ class Context:
         if version is None:
             return find(as_of)
         return self.kept.load(version, (self.shop, self.catalogue, as_of.now), key, lambda: find(as_of))
+
+    def before(self, key: Hashable) -> Any:
+        """Returns what was found last under the key, before something changed; None if nothing was. It says nothing
+        of how things are now."""
+        return self.kept.before(key)
 
     @property
     def today(self) -> date:

@@ -1,7 +1,7 @@
 """What was found out about the stored state is kept in the process until that state changes, or the minute ends."""
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from threading import Lock
 from typing import TypeVar, cast
 
@@ -22,6 +22,7 @@ class KeptFindings:
         self._version = -1
         self._state: tuple[object, ...] = ()
         self._found: OrderedDict[Hashable, object] = OrderedDict()
+        self._before: Mapping[Hashable, object] = {}
         self._lock = Lock()
 
     def load(self, version: int, state: tuple[object, ...], key: Hashable, find: Callable[[], T]) -> T:
@@ -37,13 +38,18 @@ class KeptFindings:
                 self._keep(version, state, key, found)
         return found
 
+    def before(self, key: Hashable) -> object | None:
+        """Returns what was found last under the key, of whatever state; None if nothing was."""
+        with self._lock:
+            return self._found.get(key, self._before.get(key))
+
     def _holds(self, version: int, state: tuple[object, ...]) -> bool:
         return version == self._version and state == self._state
 
     def _keep(self, version: int, state: tuple[object, ...], key: Hashable, found: object) -> None:
         if not self._holds(version, state):
             self._version, self._state = version, state
-            self._found.clear()
+            self._before, self._found = self._found, OrderedDict()
         self._found[key] = found
         while len(self._found) > self._most:
             self._found.popitem(last=False)

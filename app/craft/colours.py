@@ -39,7 +39,7 @@ def share_spares(counts: Sequence[int], spares: int) -> list[int]:
     It uses the largest remainder; of equal remainders, the first gains.
     """
     total = sum(counts)
-    if not total:
+    if not total or not spares:
         return [0 for _ in counts]
     shares = [divmod(spares * count, total) for count in counts]
     over = spares - sum(whole for whole, _ in shares)

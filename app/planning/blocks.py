@@ -6,8 +6,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from app.planning.flow import HANDS_ONLY
-from app.planning.kept_flow import FlowJob, KeptFlow, Name, Slot
+from app.planning.kept_flow import KeptFlow
 from app.planning.moments import moment_of
+from app.planning.slot import FlowJob, Name, Slot
 
 
 class Block(NamedTuple):

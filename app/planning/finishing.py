@@ -6,12 +6,19 @@ was found (it fits); the orders do not fit even without precedence (they cannot,
 or neither (not found).
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from app.planning.order_work import OrderWork, batches_of, finishing_of, groups_sharing_no_time, orders_in
+from app.planning.order_work import (
+    OrderWork,
+    Prove,
+    batches_of,
+    finishing_of,
+    groups_sharing_no_time,
+    orders_in,
+)
 from app.planning.schedule import (
     Absence,
     Case,
@@ -19,6 +26,7 @@ from app.planning.schedule import (
     Shift,
     Shortage,
     find_shortage,
+    fits_due_first,
     latest_starts_of,
     make_plan,
     starts_one_after_another,
@@ -149,23 +157,41 @@ def finish_starts_on(
     for group in groups_sharing_no_time(orders, now):
         key: tuple[int | str, ...] = (effort, *(order.key for order in group))
         if key not in solved:
-            solved[key] = _solve_group(_Search(empty, group, now, effort, can_fit))
+            prove = _no_shortage if can_fit else None
+            solved[key] = solve_group(Search(empty, group, now, prove, effort=effort))
         found.append(solved[key])
+    return joined(found)
+
+
+def _no_shortage(_orders: Sequence[OrderWork]) -> None:
+    """Proves nothing: the orders are known to fit."""
+
+
+def joined(found: Collection[FinishStarts]) -> FinishStarts:
+    """Returns the answers for groups of orders that share no time as one."""
     conflicts = tuple(conflict for one in found for conflict in one.conflicts)
     by_order = {} if conflicts else {key: at for one in found for key, at in one.by_order.items()}
     return FinishStarts(by_order, conflicts)
 
 
 @dataclass(frozen=True, slots=True)
-class _Search:
-    """The search for starts of finishing of orders that share time, on an empty bench. can_fit: whether it is known
-    that they fit without precedence."""
+class Search:
+    """The search for starts of finishing of orders that share time, on an empty bench.
+
+    prove: returns the proof that they cannot all be ready, or None, if it is sought elsewhere than in a flow of
+    their own. is_unfit: whether some of them likely do not fit, so that the proof is sought first.
+    """
 
     empty: Case
     orders: Sequence[OrderWork]
     now: datetime
-    effort: int
-    can_fit: bool
+    prove: Prove | None = None
+    is_unfit: bool = False
+    effort: int = EFFORT
+
+    def proof(self) -> Shortage | None:
+        """Returns the proof that the orders cannot all be ready, whatever the starts of finishing."""
+        return self.prove(self.orders) if self.prove else find_shortage(self.case({}))
 
     def tries(self, number: int) -> int:
         """Returns how often this number of starts of finishing may be chosen within the effort."""
@@ -180,19 +206,26 @@ class _Search:
         return FinishStarts({}, (Conflict(fit, shortage, frozenset(order.key for order in self.orders)),))
 
 
-def _solve_group(search: _Search) -> FinishStarts:
-    """Returns the starts of finishing of orders that share time, or their conflict."""
-    at_the_end, short, is_answer = _finishing_at_the_end(search)
-    return FinishStarts(at_the_end) if is_answer else _search_further(search, at_the_end, short)
-
-
-def _search_further(search: _Search, at_the_end: Mapping[str, datetime], short: Shortage | None) -> FinishStarts:
-    """Searches for starts of finishing other than those at the end, with which something is short.
-
-    When there are many orders, only those that are due near a shortage are chosen again at first.
-    """
-    if not search.can_fit and (proof := find_shortage(search.case({}))):
+def solve_group(search: Search) -> FinishStarts:
+    """Returns the starts of finishing of orders that share time, or their conflict. They are put at the end if
+    nothing is short then, and none starts before its fills can be dry."""
+    if search.is_unfit and (proof := search.proof()):
         return search.conflict(Fit.CANNOT, proof)
+    finishings = [finishing_of(order, search.now) for order in search.orders]
+    at_the_end = starts_one_after_another(search.empty.with_batches(finishings), _due_last_first(search.orders))
+    in_time = all(finishing.not_before <= at_the_end[finishing.key] for finishing in finishings)
+    case = search.case(at_the_end)
+    if in_time and fits_due_first(case):
+        return FinishStarts(at_the_end)
+    if proof := search.proof():
+        return search.conflict(Fit.CANNOT, proof)
+    short = find_shortage(case)
+    return FinishStarts(at_the_end) if in_time and not short else _search_further(search, at_the_end, short)
+
+
+def _search_further(search: Search, at_the_end: Mapping[str, datetime], short: Shortage | None) -> FinishStarts:
+    """Searches for other starts of finishing than those at the end, with which something is short. When there are
+    many orders, only those that are due near a shortage are chosen again at first."""
     failures = [short] if short else []
     many = search.effort and search.tries(len(search.orders)) < TRIES
     if many and (settled := _settled_far_from_shortages(search, at_the_end)):
@@ -202,7 +235,7 @@ def _search_further(search: _Search, at_the_end: Mapping[str, datetime], short: 
     return _choose_again(search, {}, failures)
 
 
-def _settled_far_from_shortages(search: _Search, at_the_end: Mapping[str, datetime]) -> dict[str, datetime]:
+def _settled_far_from_shortages(search: Search, at_the_end: Mapping[str, datetime]) -> dict[str, datetime]:
     """Returns those starts of finishing at the end that can stay: all but those of orders due near a shortage.
 
     With them nothing is short. Returns an empty dict when too many orders would have to be chosen again.
@@ -225,7 +258,7 @@ def _settled_far_from_shortages(search: _Search, at_the_end: Mapping[str, dateti
     return settled
 
 
-def _choose_again(search: _Search, settled: Mapping[str, datetime], failures: Sequence[Shortage]) -> FinishStarts:
+def _choose_again(search: Search, settled: Mapping[str, datetime], failures: Sequence[Shortage]) -> FinishStarts:
     """Chooses all starts of finishing except the settled ones, several times if need be.
 
     The bench must fit with the settled ones alone. failures: the shortages of the tries so far.
@@ -244,7 +277,7 @@ def _choose_again(search: _Search, settled: Mapping[str, datetime], failures: Se
     return FinishStarts(finish_starts) if finish_starts else search.conflict(Fit.NOT_FOUND, smallest)
 
 
-def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smallest: Shortage) -> dict[str, datetime]:
+def _choose_one_by_one(search: Search, settled: Mapping[str, datetime], smallest: Shortage) -> dict[str, datetime]:
     """Returns starts of finishing, chosen one by one for a few orders of the smallest shortage, then for all
     others.
 
@@ -260,20 +293,6 @@ def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smalles
             return {}
         finish_starts |= latest_starts_of(case, keys)
     return {} if find_shortage(search.case(finish_starts)) else finish_starts
-
-
-def _finishing_at_the_end(search: _Search) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
-    """Returns the starts of finishing when all finishing is put at the end, the shortage with them or None, and
-    whether they are an answer.
-
-    They are one when nothing is short and no finishing starts before its fills can be dry.
-    """
-    finishings = [finishing_of(order, search.now) for order in search.orders]
-    case = search.empty.with_batches(finishings)
-    finish_starts = starts_one_after_another(case, _due_last_first(search.orders))
-    short = find_shortage(search.case(finish_starts))
-    in_time = all(finishing.not_before <= finish_starts[finishing.key] for finishing in finishings)
-    return finish_starts, short, short is None and in_time
 
 
 def _short_orders_first(chosen: Sequence[str], orders: Sequence[OrderWork], short: Shortage) -> list[str]:

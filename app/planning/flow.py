@@ -8,8 +8,8 @@ something is counted by gas.
 """
 
 from bisect import insort
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from app.planning.arrays import BoolArray, IntArray, np
 
@@ -59,28 +59,6 @@ class Slots:
     last: IntArray
 
 
-@dataclass(frozen=True, slots=True)
-class Flow:
-    """As much of a workload as fits on a bench.
-
-    short: hand-seconds that do not fit. cut: the batches that together are too much for their hours, which are
-    those on the source's side of a minimum cut, and the smallest such set; none when everything fits.
-    """
-
-    load: Workload
-    slots: Slots
-    short: int
-    cut: BoolArray
-
-    def points_are_bottleneck(self) -> bool:
-        """Returns whether filling points rather than hands limit the batches of the cut, for most of their work."""
-        of_cut = replace(self.slots, first=self.slots.first[self.cut], last=self.slots.last[self.cut])
-        usable = usable_hands(slots_in_use(self.load.gas[self.cut], of_cut), of_cut)
-        scarce = usable < of_cut.hands
-        by_points, by_all = int((usable * of_cut.lengths)[scarce].sum()), int((usable * of_cut.lengths).sum())
-        return 2 * by_points > by_all if by_all else bool(scarce.any())
-
-
 def slots_of(bench: Bench, begins: IntArray, ends: IntArray, extra_moment: int | None = None) -> Slots:
     """Returns the slots in which there are hands, for batches that begin and end at these seconds.
 
@@ -100,7 +78,7 @@ def slots_of(bench: Bench, begins: IntArray, ends: IntArray, extra_moment: int |
 def fit_due_first(bench: Bench, load: Workload, begins: IntArray) -> bool:
     """Returns whether all batches fit when each slot is given to those that are due first.
 
-    True proves that they fit. False proves nothing: only `largest_flow` can then say whether they fit.
+    True proves that they fit. False proves nothing: only a flow can then say whether they fit.
     """
     slots = slots_of(bench, begins, load.ends)
     if load.work[slots.first == slots.last].any():
@@ -139,28 +117,6 @@ def _serve(waiting: list[list[int]], free: list[int]) -> bool:
         if given == hands:
             break
     return any_done
-
-
-def slots_in_use(gas: IntArray, slots: Slots) -> dict[int, BoolArray]:
-    """Returns, by gas, the slots in which a batch of that gas may be worked on."""
-    in_use = {}
-    for one in np.unique(gas):
-        of_gas, change = gas == one, np.zeros(len(slots.starts) + 1, np.int64)
-        np.add.at(change, slots.first[of_gas], 1)
-        np.add.at(change, slots.last[of_gas], -1)
-        in_use[int(one)] = np.cumsum(change[:-1]) > 0
-    return in_use
-
-
-def usable_hands(in_use: Mapping[int, BoolArray], slots: Slots) -> IntArray:
-    """Returns how many hands the gases in use can employ at once in each slot."""
-    points, any_hand = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
-    for gas, where in in_use.items():
-        if gas == HANDS_ONLY:
-            any_hand = where
-        else:
-            points += where * slots.points[gas]
-    return np.where(any_hand, slots.hands, np.minimum(points, slots.hands))
 
 
 def groups_sharing_no_slot(slots: Slots) -> Sequence[IntArray]:

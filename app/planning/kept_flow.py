@@ -7,67 +7,18 @@ When there is no way, the batches that were met are the smallest set that is too
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from app.planning.arrays import np
-from app.planning.flow import HANDS_ONLY, Bench, slots_of
+from app.planning.flow import Bench, slots_of
+from app.planning.slot import NO_LIMIT, FlowJob, Name, Slot
 
-NO_LIMIT = 1 << 60
-Name = int | str
+N = TypeVar("N", bound=Name)
 Way = dict[Name, "tuple[Name, Slot] | None"]
 """By each batch that was met: the batch that can take its place, and the slot in which it can; None for the batch
 that needs room."""
-
-
-@dataclass(slots=True, eq=False)
-class Slot:
-    """A piece of time in which nothing changes, and the work in it.
-
-    hands, points: how many are there; points by gas. free, free_of: the hand-seconds that are left, of the hands
-    and by gas, with no limit for `HANDS_ONLY`. users: the hand-seconds given to each batch.
-    """
-
-    start: int
-    end: int
-    hands: int
-    points: list[int]
-    free: int = 0
-    free_of: list[int] = field(default_factory=list)
-    users: dict[Name, int] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        """Makes all of it free."""
-        length = self.end - self.start
-        self.free, self.free_of = self.hands * length, [*(number * length for number in self.points), NO_LIMIT]
-
-    def usable(self, gases: Iterable[int]) -> int:
-        """Returns how many hands these gases can employ at once."""
-        return self.hands if HANDS_ONLY in gases else min(self.hands, sum(self.points[gas] for gas in gases))
-
-    def give(self, batch: Name, gas: int, seconds: int) -> None:
-        """Gives a batch so many hand-seconds."""
-        self.users[batch] = self.users.get(batch, 0) + seconds
-        self.free -= seconds
-        self.free_of[gas] -= seconds
-
-    def take(self, batch: Name, gas: int, seconds: int) -> None:
-        """Takes so many hand-seconds from a batch."""
-        self.users[batch] -= seconds
-        if not self.users[batch]:
-            del self.users[batch]
-        self.free += seconds
-        self.free_of[gas] += seconds
-
-
-@dataclass(slots=True)
-class FlowJob:
-    """The work on a batch between two seconds. left: the hand-seconds that have no place yet."""
-
-    gas: int
-    begin: int
-    end: int
-    left: int
 
 
 @dataclass(slots=True)
@@ -99,10 +50,32 @@ class KeptFlow:
 
     def add(self, batch: Name, job: FlowJob) -> int:
         """Adds a job and returns the hand-seconds for which there is no room; 0 when all work fits."""
-        self.jobs[batch] = job
-        self._cut_at(job.begin)
-        self._cut_at(job.end)
+        self.expect({batch: job})
         return self.fill(batch)
+
+    def expect(self, jobs: Mapping[N, FlowJob]) -> None:
+        """Takes jobs in that are filled later."""
+        for batch, job in jobs.items():
+            self.jobs[batch] = job
+        self._cut_at_all((job.begin, job.end) for job in jobs.values())
+
+    def copy(self) -> "KeptFlow":
+        """Returns the same flow, which changes on its own."""
+        jobs = {batch: FlowJob(job.gas, job.begin, job.end, job.left) for batch, job in self.jobs.items()}
+        return KeptFlow([slot.copy() for slot in self.slots], [*self.starts], jobs)
+
+    def on(self, bench: Bench) -> "KeptFlow":
+        """Returns the same flow on a bench that has all hands and points of this one and more, which are free."""
+        old, new = self.copy(), KeptFlow.empty(bench)
+        for flow, spans in ((old, new.slots), (new, old.slots)):
+            flow._cut_at_all((span.start, span.end) for span in spans)
+        new._cut_at_all((job.begin, job.end) for job in old.jobs.values())
+        new.jobs = old.jobs
+        for slot in old.slots:
+            same = new.slots[bisect_left(new.starts, slot.start)]
+            for user, seconds in slot.users.items():
+                same.give(user, old.jobs[user].gas, seconds)
+        return new
 
     def remove(self, batch: Name) -> None:
         """Removes a job."""
@@ -167,11 +140,15 @@ class KeptFlow:
         place = self.closed[job.gas].find(0, bisect_left(self.starts, max(end, job.begin)))
         return self.starts[place] - end if place >= 0 else NO_LIMIT
 
-    def too_much(self) -> set[Name]:
-        """Gives all jobs as much room as there is, and returns the smallest set of batches that are too much for
-        their hours."""
+    def short(self, batches: Iterable[Name]) -> int:
+        """Returns the hand-seconds of these jobs that have no place."""
+        return sum(self.jobs[batch].left for batch in batches)
+
+    def too_much(self, batches: Iterable[Name] | None = None) -> set[Name]:
+        """Gives these jobs, or all, as much room as there is, and returns the smallest set of batches that are too
+        much for their hours. The others of these hours must have as much room as there is already."""
         self.closed, met = [], set[Name]()
-        for batch in [name for name, job in self.jobs.items() if job.left]:
+        for batch in [one for one in batches or self.jobs if self.jobs[one].left]:
             met.update(self.met if self.fill(batch) else ())
         return met
 
@@ -242,6 +219,11 @@ class KeptFlow:
                 out_of.take(mover, gas, most)
             into.give(mover, gas, most)
             out_of = into
+
+    def _cut_at_all(self, spans: Iterable[tuple[int, int]]) -> None:
+        """Cuts the slots in which the ends of these spans of seconds lie."""
+        for second in sorted({second for span in spans for second in span}):
+            self._cut_at(second)
 
     def _cut_at(self, second: int) -> None:
         """Cuts the slot in which this second lies in two, if need be."""

@@ -6,8 +6,9 @@ From one question to the next only the orders that differ are added or removed, 
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 
-from app.planning.kept_flow import FlowJob, KeptFlow
+from app.planning.kept_flow import KeptFlow
 from app.planning.schedule import Batch, Case, Shortage
+from app.planning.slot import FlowJob
 from app.planning.too_much import TooMuch, find_too_much
 
 

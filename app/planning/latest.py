@@ -9,9 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from app.planning.arrays import IntArray, np
-from app.planning.filled_bench import fill_bench
 from app.planning.flow import HANDS_ONLY, Bench, Workload
-from app.planning.kept_flow import FlowJob, KeptFlow, Name
+from app.planning.kept_flow import KeptFlow
+from app.planning.slot import FlowJob, Name
 
 
 def due_last_first(load: Workload) -> IntArray:
@@ -26,11 +26,21 @@ def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArra
     Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
     all others their own.
     """
-    flow, _ = fill_bench(bench, load, begins, np.argsort(load.ends, kind="stable"))
+    flow = _filled(bench, load, begins)
     starts = begins.copy()
     for batch in order.tolist():
         starts[batch] = _latest_start(flow, batch, int(load.work[batch]))
     return starts, flow
+
+
+def _filled(bench: Bench, load: Workload, begins: IntArray) -> KeptFlow:
+    """Returns the flow of as much of the workload as fits. Batches have their numbers as names."""
+    columns = (column.tolist() for column in (load.gas, begins, load.ends, load.work))
+    flow = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()])
+    flow.jobs = {batch: FlowJob(*job) for batch, job in enumerate(zip(*columns, strict=True))}
+    for batch in sorted(flow.jobs, key=lambda batch: flow.jobs[batch].end):
+        flow.fill(batch)
+    return flow
 
 
 def _latest_start(flow: KeptFlow, batch: int, work: int) -> int:

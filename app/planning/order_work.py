@@ -1,10 +1,10 @@
 """This module says which work the bench must still do for an order: its fills, then its finishing."""
 
-from collections.abc import Iterable, Iterator, Mapping, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.planning.schedule import Batch
+from app.planning.schedule import Batch, Shortage
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,10 @@ class OrderWork:
         return latest is not None and self.ready_by <= latest < ready_at
 
 
+Prove = Callable[[Sequence[OrderWork]], Shortage | None]
+"""Returns the proof that these orders cannot all be ready; None if there is none."""
+
+
 def without_precedence(order: OrderWork, now: datetime) -> list[Batch]:
     """Returns the batches of an order when finishing need not wait for the fills, its finishing as the last batch.
 
@@ -87,7 +91,9 @@ def batches_of(orders: Iterable[OrderWork], finish_starts: Mapping[str, datetime
 
 def groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
     """Returns the orders in groups that share no time, from the earliest begin of their work to their ready-by."""
-    begins = {order.key: min(batch.not_before for batch in without_precedence(order, now)) for order in orders}
+    begins = {
+        order.key: max(min((fill.batch.not_before for fill in order.fills), default=now), now) for order in orders
+    }
     groups, group_end = list[list[OrderWork]](), now
     for order in sorted(orders, key=lambda order: (begins[order.key], order.key)):
         if not groups or begins[order.key] >= group_end:

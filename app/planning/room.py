@@ -4,9 +4,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.planning.flow import HANDS_ONLY
-from app.planning.kept_flow import FlowJob, KeptFlow, Name
+from app.planning.kept_flow import KeptFlow
 from app.planning.moments import seconds_down, seconds_up
 from app.planning.schedule import Batch, Case
+from app.planning.slot import FlowJob, Name
 from app.planning.too_much import TooMuch, find_too_much
 
 Row = tuple[int, int, int, int]

@@ -15,20 +15,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, pairwise
 
+from app.planning import cut
 from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
-from app.planning.filled_bench import largest_flow
-from app.planning.flow import (
-    HANDS_ONLY,
-    Bench,
-    Flow,
-    Workload,
-    fit_due_first,
-    groups_sharing_no_slot,
-    slots_of,
-)
+from app.planning.due_first import fill_due_first
+from app.planning.flow import HANDS_ONLY, Bench, Workload, fit_due_first, groups_sharing_no_slot, slots_of
+from app.planning.kept_flow import KeptFlow
 from app.planning.latest import due_last_first, latest_starts
 from app.planning.moments import moment_of, seconds_down, seconds_up
+from app.planning.slot import FlowJob
 from app.planning.staff_hours import StaffHours
 
 MOST_SECONDS = 2**31 - 1
@@ -143,46 +138,66 @@ class Case:
         """Returns the batches in groups that share no time, so that each group can be solved on its own."""
         return groups_sharing_no_slot(slots_of(self.bench, self.begins, self.load.ends))
 
-    def short_groups(self) -> list[tuple[IntArray, Flow]]:
-        """Returns the groups that do not fit, each with its largest flow."""
-        flows = (
-            (group, largest_flow(self.bench, self.load.only(group), self.begins[group])) for group in self.groups()
-        )
-        return [(group, flow) for group, flow in flows if flow.short]
+    def jobs(self) -> dict[str, FlowJob]:
+        """Returns the work on the batches by their keys, none of which has a place yet."""
+        columns = (column.tolist() for column in (self.load.gas, self.begins, self.load.ends, self.load.work))
+        return {batch.key: FlowJob(*job) for batch, *job in zip(self.batches, *columns, strict=True)}
 
     def keys(self, group: IntArray) -> list[str]:
         """Returns the keys of the batches with these numbers."""
         return [self.batches[place].key for place in group]
 
 
+def fits_due_first(case: Case) -> bool:
+    """Returns whether all batches are ready when those due first are served first. False proves nothing."""
+    return fit_due_first(case.bench, case.load, case.begins)
+
+
 def find_shortage(case: Case) -> Shortage | None:
-    """Returns None when all batches can be ready; else the shortage of the first group that does not fit.
-
-    Its all_seconds are those of the whole bench.
-    """
-    if fit_due_first(case.bench, case.load, case.begins):
+    """Returns None when all batches can be ready; else the shortage of the first group that does not fit. Its
+    all_seconds are those of the whole bench."""
+    if fits_due_first(case):
         return None
-    short = case.short_groups()
-    return shortage_in(case, *short[0], sum(flow.short for _, flow in short)) if short else None
+    flow, jobs = KeptFlow.empty(case.bench), case.jobs()
+    work = {key: job.left for key, job in jobs.items()}
+    fill_due_first(flow, jobs)
+    return shortage_in(flow, work, case.gases)
 
 
-def shortage_in(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
-    """Returns the shortage of a group, from the cut of its flow."""
-    chosen = np.flatnonzero(flow.cut)
-    first, last = case.begins[group][chosen].min(), case.load.ends[group][chosen].max()
-    gas, work = case.load.gas[group][chosen], case.load.work[group][chosen]
-    busiest = max(np.unique(gas), key=lambda one: int(work[gas == one].sum()))
-    too_few_points = flow.points_are_bottleneck() and busiest != HANDS_ONLY
-    gas_name = case.gases[busiest] if too_few_points else None
-    keys = tuple(case.keys(group[chosen]))
-    return Shortage(flow.short, all_short, keys, moment_of(first), moment_of(last), gas_name)
+def shortage_in(flow: KeptFlow, work: Mapping[str, int], gases: Sequence[str]) -> Shortage | None:
+    """Returns the same of some batches of a flow, of which no other batch shares a slot with them. work: the
+    hand-seconds of each of them, by its key."""
+    short = [group for group in cut.groups_sharing_no_slot(flow, sorted(work)) if flow.short(group)]
+    if not short:
+        return None
+    chosen = {key: work[key] for key in sorted(map(str, flow.too_much(short[0])))}
+    return _shortage(flow, chosen, gases, flow.short(short[0]), sum(map(flow.short, short)))
+
+
+def shortage_of(case: Case, short_seconds: int, all_seconds: int) -> Shortage:
+    """Returns the shortage of batches that are known to be too much together, by so many hand-seconds; all_seconds
+    are too much for the whole bench."""
+    flow, jobs = KeptFlow.empty(case.bench), case.jobs()
+    flow.expect(jobs)
+    return _shortage(flow, {key: job.left for key, job in jobs.items()}, case.gases, short_seconds, all_seconds)
+
+
+def _shortage(
+    flow: KeptFlow, work: Mapping[str, int], gases: Sequence[str], short: int, all_short: int
+) -> Shortage:
+    """Returns the shortage of these jobs of a flow, given their hand-seconds by key, in order of the keys."""
+    jobs, by_gas = [flow.jobs[key] for key in work], dict[int, int]()
+    for seconds, job in sorted(zip(work.values(), jobs, strict=True), key=lambda one: one[1].gas):
+        by_gas[job.gas] = by_gas.get(job.gas, 0) + seconds
+    busiest = max(by_gas, key=by_gas.__getitem__)
+    gas = gases[busiest] if busiest != HANDS_ONLY and cut.points_are_bottleneck(flow, jobs) else None
+    start, end = min(job.begin for job in jobs), max(job.end for job in jobs)
+    return Shortage(short, all_short, tuple(work), moment_of(start), moment_of(end), gas)
 
 
 def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
-    """Returns the latest starts of these batches, chosen in this order while all others keep their not-before.
-
-    The batches of the case must fit.
-    """
+    """Returns the latest starts of these batches, chosen in this order while all others keep their not-before. The
+    batches of the case must fit."""
     rank = {key: place for place, key in enumerate(keys)}
     starts: dict[str, datetime] = {}
     for group in case.groups():
@@ -190,6 +205,8 @@ def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
         order = sorted(
             (place for place, key in enumerate(in_group) if key in rank), key=lambda one: rank[in_group[one]]
         )
+        if not order:
+            continue
         latest, _ = latest_starts(case.bench, case.load.only(group), case.begins[group], _whole(order))
         starts |= {in_group[place]: moment_of(latest[place]) for place in order}
     return starts
@@ -222,10 +239,11 @@ def make_plan(
     without points, a repeated key, a figure below 0 and a moment without a zone.
     """
     case = Case.of(batches, shifts, points, absences)
-    is_proved = fit_due_first(case.bench, case.load, case.begins)
-    short = 0 if is_proved else sum(flow.short for _, flow in case.short_groups())
-    if short:
-        return Plan(False, short, {}, ())
+    if not fits_due_first(case):
+        flow, jobs = KeptFlow.empty(case.bench), case.jobs()
+        fill_due_first(flow, jobs)
+        if short := flow.short(jobs):
+            return Plan(False, short, {}, ())
     starts: dict[str, datetime] = {}
     blocks: list[Block] = []
     for group in case.groups():

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 
 from app.physics.endurance import Endurance
@@ -246,5 +247,12 @@ class FloatPlan:
 
         started: when the batch was really started; None when it starts at inflate_by.
         """
-        earliest = not_before(self.legs, self.endurance, certainty.safe, inflate_by)
-        return FloatWindow(earliest, inflate_by, inflate_by, self.outcome(started or inflate_by, certainty))
+        return _window(self, inflate_by, certainty, started)
+
+
+@lru_cache(1024)
+def _window(plan: FloatPlan, inflate_by: datetime, certainty: Certainty, started: datetime | None) -> FloatWindow:
+    """Returns the window. It is found once: each way that is tried for an order has most of its batches as they
+    were."""
+    earliest = not_before(plan.legs, plan.endurance, certainty.safe, inflate_by)
+    return FloatWindow(earliest, inflate_by, inflate_by, plan.outcome(started or inflate_by, certainty))

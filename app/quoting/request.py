@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum, auto
 from types import MappingProxyType
+from typing import Any
 
 from app.craft.money import ZERO_AMOUNT, Portion
 from app.physics.balloon import Gas
@@ -233,3 +234,9 @@ FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
     }
 )
 """Every field of OrderRequest once; a test compares each place with what the app does."""
+
+NOT_QUOTED: Mapping[str, Any] = MappingProxyType(
+    {"customer": "", "phone": "", "address": "", "notes": "", "customer_id": None}
+    | {"accepted_risk": "", "bench_override": "", "stock_override": ""}
+)
+"""The fields of a request that make no difference to its quote, each emptied."""

@@ -6,9 +6,10 @@ so that the few orders that are open are found among all orders by an index of t
 """
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, case, event, inspect, or_, select, update
+from sqlalchemy import ColumnElement, Update, and_, bindparam, case, event, inspect, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.quoting.states import HandOverStep, OrderState
@@ -40,15 +41,20 @@ def _update_flags(session: Session, _context: Any) -> None:
     order_ids = {*_orders_of(changed)}
     rental_ids = {row.rental_id for row in changed if isinstance(row, RentalReturn)}
     if order_ids or rental_ids:
-        of_rentals = select(Rental.order_id).where(Rental.id.in_(rental_ids))
-        touched = or_(Order.id.in_(order_ids), Order.id.in_(of_rentals)) if rental_ids else Order.id.in_(order_ids)
+        values = {"order_ids": [*order_ids], **({"rental_ids": [*rental_ids]} if rental_ids else {})}
         # On the connection, since the session is in the middle of a flush.
-        session.connection().execute(update(Order).where(touched).values(_flags()))
+        session.connection().execute(_update(of_rentals=bool(rental_ids)), values)
 
 
-def _flags() -> dict[str, ColumnElement[int]]:
+@cache
+def _update(*, of_rentals: bool) -> Update:
+    """Returns the statement that writes the flags of some orders, and of those with some rentals."""
     said = {"unpaid": says_unpaid(), "unreturned": says_unreturned()}
-    return {name: case((condition, 1), else_=0) for name, condition in said.items()}
+    touched: ColumnElement[bool] = Order.id.in_(bindparam("order_ids", expanding=True))
+    if of_rentals:
+        with_rental = select(Rental.order_id).where(Rental.id.in_(bindparam("rental_ids", expanding=True)))
+        touched = or_(touched, Order.id.in_(with_rental))
+    return update(Order).where(touched).values({name: case((one, 1), else_=0) for name, one in said.items()})
 
 
 def _orders_of(changed: list[Any]) -> Iterator[int]:

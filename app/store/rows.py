@@ -32,8 +32,9 @@ class RowReader(Generic[R]):
         """All columns of the dataclass; more: what else the statement selects."""
         return select(*self.columns, *more)
 
-    def read(self, session: Session, found: Select[*tuple[Any, ...]]) -> list[R]:
-        return self.read_all(session.execute(found))
+    def read(self, session: Session, found: Select[*tuple[Any, ...]], **values: Any) -> list[R]:
+        """All rows. values: of the parameters of a statement that was built once."""
+        return self.read_all(session.execute(found, values))
 
     def read_all(self, result: Result[*tuple[Any, ...]]) -> list[R]:
         make, values = self.row_class, self._values

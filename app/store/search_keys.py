@@ -14,6 +14,8 @@ MIN_PHONE_DIGITS = 3
 
 def fold_text(text: str) -> str:
     """Returns the text without accents, in a form that ignores upper and lower case."""
+    if text.isascii():
+        return text.lower()
     plain = unicodedata.normalize("NFKD", text.casefold())
     return "".join(letter for letter in plain if not unicodedata.combining(letter))
 

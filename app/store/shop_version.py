@@ -38,9 +38,12 @@ _CHANGED = "shop changed"
 
 def shop_version(session: Session) -> int | None:
     """The number as it is committed; None once this session itself has changed one of the sources."""
-    if session.info.get(_CHANGED) or _sources_in(session):
-        return None
-    return versions_of(session).get(SHOP)
+    return None if has_changed_shop(session) else versions_of(session).get(SHOP)
+
+
+def has_changed_shop(session: Session) -> bool:
+    """Returns whether this session itself has changed one of the sources."""
+    return bool(session.info.get(_CHANGED)) or _sources_in(session)
 
 
 def _sources_in(session: Session) -> bool:

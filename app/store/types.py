@@ -2,6 +2,7 @@
 accept."""
 
 import json
+from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from typing import Any, TypeVar
@@ -10,13 +11,16 @@ from sqlalchemy import (
     DOUBLE_PRECISION,
     REAL,
     BigInteger,
+    BindParameter,
     CheckConstraint,
+    ColumnElement,
     Dialect,
     Integer,
     LargeBinary,
     MetaData,
     Text,
     TypeDecorator,
+    bindparam,
     literal,
     text,
 )
@@ -24,13 +28,34 @@ from sqlalchemy.orm import DeclarativeBase
 from sqlalchemy.sql import operators
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_DECODER = json.JSONDecoder()
 STRICT: dict[str, Any] = {"sqlite_strict": True}
 
 # PostgreSQL's REAL has only six digits.
 Real: REAL[float] = REAL().with_variant(DOUBLE_PRECISION(), "postgresql")
 
 
-class UtcSeconds(TypeDecorator[datetime]):
+T = TypeVar("T")
+
+
+class ReadPlainly(TypeDecorator[T]):
+    """A type whose values come from the database as they are stored, and are turned by one function each."""
+
+    cache_ok = True
+
+    def read(self, value: Any) -> T:
+        """Returns the value of what is stored, which is not NULL."""
+        raise NotImplementedError
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> T | None:
+        return None if value is None else self.read(value)
+
+    def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[Any], T | None]:
+        read = self.read
+        return lambda value: None if value is None else read(value)
+
+
+class UtcSeconds(ReadPlainly[datetime]):
     """A moment, stored as whole seconds of UTC since 1970; fractions of a second are dropped."""
 
     impl = BigInteger().with_variant(Integer(), "sqlite")
@@ -43,11 +68,20 @@ class UtcSeconds(TypeDecorator[datetime]):
             raise ValueError(f"{value!r} has no time zone; only moments in a known zone are stored.")
         return (value - EPOCH) // timedelta(seconds=1)
 
-    def process_result_value(self, value: int | None, dialect: Dialect) -> datetime | None:
-        return None if value is None else EPOCH + timedelta(seconds=value)
+    def read(self, value: int) -> datetime:
+        return EPOCH + timedelta(seconds=value)
 
 
-class Json(TypeDecorator[Any]):
+Moment = datetime | ColumnElement[datetime]
+"""A moment, or the parameter of a statement that stands for one."""
+
+
+def parameter(name: str) -> BindParameter[datetime]:
+    """Returns the parameter of a statement that stands for a moment."""
+    return bindparam(name, type_=UtcSeconds())
+
+
+class Json(ReadPlainly[Any]):
     """A value of JSON, stored as text; None is NULL. A change inside the value is not noticed: assign a new
     value."""
 
@@ -59,11 +93,14 @@ class Json(TypeDecorator[Any]):
             return None
         return json.dumps(value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
 
-    def process_result_value(self, value: str | None, dialect: Dialect) -> Any:
-        return None if value is None else json.loads(value)
+    def read(self, value: str) -> Any:
+        found, end = _DECODER.raw_decode(value)
+        if end < len(value):
+            raise ValueError("There is more than one value of JSON.")
+        return found
 
 
-class DateColumn(TypeDecorator[date]):
+class DateColumn(ReadPlainly[date]):
     """A date, stored as YYYY-MM-DD."""
 
     impl = Text()
@@ -76,11 +113,11 @@ class DateColumn(TypeDecorator[date]):
             raise ValueError(f"{value!r} is a moment, not a day.")
         return value.isoformat()
 
-    def process_result_value(self, value: str | None, dialect: Dialect) -> date | None:
-        return None if value is None else date.fromisoformat(value)
+    def read(self, value: str) -> date:
+        return date.fromisoformat(value)
 
 
-class Flag(TypeDecorator[bool]):
+class Flag(ReadPlainly[bool]):
     """Yes or no, stored as 1 or 0. In a query write `flag == True` or `flag.is_(True)`, never only `flag`."""
 
     impl = Integer()
@@ -102,14 +139,14 @@ class Flag(TypeDecorator[bool]):
             raise ValueError(f"{value!r} is neither True nor False.")
         return None if value is None else int(value)
 
-    def process_result_value(self, value: int | None, dialect: Dialect) -> bool | None:
-        return None if value is None else bool(value)
+    def read(self, value: int) -> bool:
+        return bool(value)
 
 
 S = TypeVar("S", bound=StrEnum)
 
 
-class EnumText(TypeDecorator[S]):
+class EnumText(ReadPlainly[S]):
     """One of the words of an enum, kept as text. Any other word raises ValueError before it reaches the table."""
 
     impl = Text()
@@ -122,8 +159,8 @@ class EnumText(TypeDecorator[S]):
     def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
         return None if value is None else self.words(value).value
 
-    def process_result_value(self, value: str | None, dialect: Dialect) -> S | None:
-        return None if value is None else self.words(value)
+    def read(self, value: str) -> S:
+        return self.words(value)
 
 
 def enum_check(column: str, words: type[StrEnum]) -> CheckConstraint:

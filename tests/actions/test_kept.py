@@ -5,7 +5,6 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench import bench_day
 from app.actions.bench.alternatives import find_bench_alternatives
 from app.actions.bench.fit import load_bench
 from app.actions.bench.holding_area import load_holding_area
@@ -22,7 +21,8 @@ from app.actions.stock.availability import available_for
 from app.actions.stock.deliveries import add_delivery
 from app.actions.stock.lots import set_aside
 from app.planner import Planner
-from app.planning.finishing import Fit, find_finish_starts
+from app.planning.beside import BesideOrders
+from app.planning.finishing import Fit
 from app.quoting.quote import make_quote
 from app.quoting.states import HandOverStep
 from app.store.engine import Database
@@ -46,6 +46,7 @@ from tests.actions.stock_helpers import balloon_type, lot
 
 TODAY = MORNING.date()
 ROOM = 500
+MORE_THAN_FITS = 1500
 SECOND = timedelta(seconds=1)
 
 
@@ -61,7 +62,7 @@ class Counter:
             plain = ctx(session, shop=built.shop, catalogue=built.catalogue, now=now)
             context = replace(plain, kept=kept or self.kept)
             quote = make_quote(order_request(built.catalogue), built.shop, built.catalogue, now)
-            shelf = available_for(context, {balloon_type(built.catalogue)})
+            shelf = available_for(context)
             return (
                 load_bench(context, quote),
                 shelf,
@@ -148,6 +149,7 @@ def test_the_next_quote_sees_a_change_by_another_process(what, begun, database):
     here = Counter(database)
     before = here.ask()
     assert here.ask()[0] is before[0]
+    here.answer(MORE_THAN_FITS)  # so that there is a flow to go on with
     other = Database(str(database.engine.url))
     with other.writing() as session:
         CHANGES[what](session, begun)
@@ -155,6 +157,7 @@ def test_the_next_quote_sees_a_change_by_another_process(what, begun, database):
     after = here.ask()
     assert after == here.ask_fresh()
     assert after != before
+    assert here.answer(MORE_THAN_FITS) == Counter(database).answer(MORE_THAN_FITS)
 
 
 def test_the_next_quote_sees_the_starts_that_the_planner_saved(begun, database, now):
@@ -175,15 +178,15 @@ def test_nothing_is_searched_again_within_the_minute_and_all_of_it_in_the_next(b
     assert here.ask(EIGHT + 61 * SECOND)[0].now == EIGHT + 120 * SECOND
 
 
-@pytest.mark.parametrize(("quantity", "fit"), [(24, Fit.FITS), (1500, Fit.CANNOT)])
+@pytest.mark.parametrize(("quantity", "fit"), [(24, Fit.FITS), (MORE_THAN_FITS, Fit.CANNOT)])
 def test_who_types_a_name_or_a_colour_asks_the_planner_nothing(quantity, fit, begun, database, monkeypatch):
     asked = []
 
-    def counted(*told):
-        asked.append(told)
-        return find_finish_starts(*told)
+    def counted(beside, more, ask=BesideOrders.with_more):
+        asked.append(more)
+        return ask(beside, more)
 
-    monkeypatch.setattr(bench_day, "find_finish_starts", counted)
+    monkeypatch.setattr(BesideOrders, "with_more", counted)
     here = Counter(database)
     first = here.answer(quantity)
     assert first[0].fit is fit

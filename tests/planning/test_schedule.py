@@ -235,7 +235,7 @@ def test_more_work_than_thirty_two_bits_count_is_never_answered_wrongly():
 
 
 def test_where_serving_the_first_due_is_proof_enough_no_flow_is_asked(monkeypatch):
-    monkeypatch.setattr(schedule, "largest_flow", None)
+    monkeypatch.setattr(schedule, "fill_due_first", None)
     batches = [Batch(f"{number}", "air", 600, at(8), at(9 + number)) for number in range(4)]
     assert find_shortage(Case.of(batches, [Shift(at(8), at(12), 1)], {"air": 1})) is None
 

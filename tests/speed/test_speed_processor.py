@@ -13,9 +13,18 @@ import pytest
 from flask import Flask
 
 from app import create_app
+from app.actions.kept import KeptFindings
 from app.config import OWN_HOSTS, Config
 from tests.speed.lines import filled, tomorrow_noon
-from tests.speed.shops import BATCHES, PER_ORDER, fill_demo, fill_full_day
+from tests.speed.shops import (
+    BATCHES,
+    PER_ORDER,
+    caller_of_three_lines,
+    fill_demo,
+    fill_full_day,
+    fill_open_orders,
+)
+from tests.speed.test_speed_pages import ACCEPTED
 
 PART = {"HX-Request-Type": "partial"}
 UNIT = "× a bare page"
@@ -30,9 +39,10 @@ def bare():
     return _median(lambda: client.get("/"), 1000)
 
 
-def _median(call, times):
+def _median(call, times, before=lambda: None):
     found = []
     for _ in range(times):
+        before()
         began = time.process_time()
         call()
         found.append(time.process_time() - began)
@@ -61,6 +71,14 @@ class Browser:
     def keys(self):
         return sorted(re.findall(r'id="batch-([^"]+)"', self.get(self.board)))
 
+    def send(self, path, expected, **changes):
+        """Sends a caller's request of three lines."""
+        body = caller_of_three_lines(self._token, f"speedorder{next(self._numbers):06}", **changes)
+        form = "application/x-www-form-urlencoded"
+        answer = self._client.post(path, data=body, content_type=form, headers=PART if expected == 200 else None)
+        assert answer.status_code == expected, answer.text[:500]
+        return answer.text
+
     def tap(self, key, act, expected=303, asked="", headers=None):
         sent = {"csrf_token": self._token, "client_key": f"speedtap{next(self._numbers):08}", "act": act}
         sent |= {"count": "1", "sure": "yes"}
@@ -83,10 +101,20 @@ def demo(shop_file, tmp_path_factory):
     return Browser(filled(shop_file, tmp_path_factory.mktemp("demo"), fill_demo))
 
 
+@pytest.fixture(scope="module")
+def busy(shop_file, tmp_path_factory):
+    """The demo with 70 open orders besides, stock and gas counted."""
+    return Browser(filled(shop_file, tmp_path_factory.mktemp("busy"), fill_open_orders))
+
+
 @pytest.fixture
 def cost(note, bare):
-    """cost(name, call, times, aim) notes the median of so many calls."""
-    return lambda name, call, times, aim=None: note(name, _median(call, times) / bare, UNIT, aim)
+    """cost(name, call, times, aim, before) notes the median of so many calls, each after something uncounted."""
+
+    def noted(name, call, times, aim=None, before=lambda: None):
+        note(name, _median(call, times, before) / bare, UNIT, aim)
+
+    return noted
 
 
 def test_a_poll(cost, full):
@@ -134,3 +162,41 @@ def test_a_tap_that_is_answered_with_the_board(cost, full):
         shown = re.search(r'data-version="([^"]+)"', board)[1]
 
     cost(f"a tap answered with the board of {BATCHES}", tap, 30)
+
+
+def test_the_order_form(cost, demo):
+    assert 'id="order-form"' in demo.get("/counter/")
+    cost("the demo's order form, asked again", lambda: demo.ask("/counter/"), 60, aim=14)
+
+
+def _forget(busy):
+    busy.app.kept = KeptFindings()
+
+
+def _quote(busy, **changes):
+    busy.send("/counter/draft", 200, **changes)
+
+
+NUMBERS = itertools.count()
+QUOTES = {
+    "another name": (lambda busy: _quote(busy, customer=f"Odile {next(NUMBERS)}"), lambda busy: None),
+    "another end": (lambda busy: _quote(busy, **{"lasts_until-hour": f"20:{next(NUMBERS):02}"}), lambda busy: None),
+    "nothing known": (_quote, _forget),
+}
+"""What is typed, after what."""
+ORDERS = {"with nothing known": _forget, "after its quote": _quote}
+
+
+@pytest.mark.parametrize("typed", QUOTES)
+def test_a_quote(cost, busy, typed):
+    ask, before = QUOTES[typed]
+    name = f"quote of three lines beside 70 open orders, {typed}"
+    cost(name, lambda: ask(busy), 20, 15, lambda: before(busy))
+
+
+@pytest.mark.parametrize("when", ORDERS)
+def test_an_order(cost, busy, when):
+    def save():
+        busy.send("/counter/orders", 303, **ACCEPTED)
+
+    cost(f"an order saved beside 70 open orders, {when}", save, 15, 40, lambda: ORDERS[when](busy))

@@ -8,10 +8,11 @@ from typing import TypeVar
 
 from app.actions.kept import KeptFindings
 from app.actions.records.open_work import LATER_SUFFIX, crew_absence, earliest_start, trip_absence, work_left
-from app.planning.finishing import FinishStarts, find_finish_starts
+from app.planning.beside import BesideOrders, OrdersFlow
+from app.planning.finishing import FinishStarts
 from app.planning.going_on import GoingOn
 from app.planning.order_work import FillJob, OrderWork
-from app.planning.schedule import Absence, Batch, Shift
+from app.planning.schedule import Absence, Batch, Case, Shift
 from app.planning.shared_starts import latest_shared_starts
 from app.planning.work import filling_point
 from app.quoting.journey import set_up_trip, trip_of
@@ -35,7 +36,8 @@ class BenchDay:
     """The bench without the order asked about.
 
     If that order is saved already, started has its batches that were started, going those that are being filled,
-    by key, and ready has its parts that are ready. reaches: the moment up to which shifts are known.
+    by key, and ready has its parts that are ready. reaches: the moment up to which shifts are known. like: the same
+    bench with fewer people or points. before: the flow of the bench as it was before something changed.
     """
 
     orders: tuple[OrderWork, ...]
@@ -49,6 +51,8 @@ class BenchDay:
     going: Mapping[str, GoingOn] = field(default_factory=dict)
     ready: frozenset[OrderPart] = frozenset()
     reaches: datetime | None = None
+    like: "BenchDay | None" = field(default=None, compare=False, repr=False)
+    before: OrdersFlow | None = field(default=None, compare=False, repr=False)
     _asked: KeptFindings = field(
         default_factory=lambda: KeptFindings(MOST_ASKED), init=False, compare=False, repr=False
     )
@@ -56,21 +60,33 @@ class BenchDay:
     @cached_property
     def finish_without_order(self) -> FinishStarts:
         """The starts of finishing without the order asked about."""
-        return find_finish_starts(self.orders, self.shifts, self.points, self.now, self.absences)
+        return self._beside.alone
+
+    @cached_property
+    def _beside(self) -> BesideOrders:
+        """The other orders, to ask about further ones beside them."""
+        empty = Case.of((), self.shifts, self.points, self.absences)
+        return BesideOrders(empty, self.orders, self.now, self.like._beside if self.like else None, self.before)
+
+    @property
+    def known_flow(self) -> OrdersFlow | None:
+        """The flow of the other orders if it was asked for, else the one before."""
+        beside: BesideOrders | None = vars(self).get("_beside")
+        return beside.known_flow if beside else self.before
 
     def finish_with_order(self, quote: Quote) -> FinishStarts:
         """Returns the starts of finishing along with the order of the quote. An order filled at the venue only
         takes its crew away from the others. What was asked before with the same work is not searched again."""
         mine = () if quote.request.hand_over is HandOver.VENUE else self.of_quote(quote)
         crews = tuple(_crews_of(quote, self.trip_defaults))
-        return self._once(
-            "finish",
-            mine,
-            crews,
-            lambda: find_finish_starts(
-                [*self.orders, *mine], self.shifts, self.points, self.now, (*self.absences, *crews)
-            ),
-        )
+        return self._once("finish", mine, crews, lambda: self._without_crews(crews).with_more(mine))
+
+    def _without_crews(self, crews: tuple[Absence, ...]) -> BesideOrders:
+        """Returns the other orders on the bench while further crews are away."""
+        if not crews:
+            return self._beside
+        empty = Case.of((), self.shifts, self.points, (*self.absences, *crews))
+        return BesideOrders(empty, self.orders, self.now, doubtful=self._beside.unfit)
 
     def latest_starts(self, quote: Quote) -> Mapping[str, datetime]:
         """Returns by batch the latest start of each fill of the quote, which must fit and be filled here, along
@@ -89,12 +105,12 @@ class BenchDay:
     def with_one_more(self, start: datetime, end: datetime) -> "BenchDay":
         """Returns the bench with one more person on shift from start to end."""
         more = (*self.shifts, Shift(start, end, 1))
-        return self._asked.load(0, (), ("person", start, end), lambda: replace(self, shifts=more))
+        return self._asked.load(0, (), ("person", start, end), lambda: replace(self, shifts=more, like=self))
 
     def with_one_more_point(self, gas: str) -> "BenchDay":
         """Returns the bench with one more filling point for the gas."""
         more = {**self.points, gas: self.points[gas] + 1}
-        return self._asked.load(0, (), ("point", gas), lambda: replace(self, points=more))
+        return self._asked.load(0, (), ("point", gas), lambda: replace(self, points=more, like=self))
 
     def _once(
         self, question: str, mine: tuple[OrderWork, ...], crews: tuple[Absence, ...], find: Callable[[], T]

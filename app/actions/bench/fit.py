@@ -52,6 +52,7 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
 
 def _find_bench(context: Context, excluding_order: int | None, until: datetime) -> BenchDay:
     """Returns the bench as far ahead as an order that is due by then, or any other, may be moved."""
+    known: BenchDay | None = context.before(("bench", excluding_order))
     roster = load_roster(context.session, context.shop.opening)
     work = load_work(context, roster, [until], MAX_POSTPONED, excluding_order)
     pressing = {work_key(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
@@ -71,6 +72,7 @@ def _find_bench(context: Context, excluding_order: int | None, until: datetime) 
         context.now,
         context.shop.trip,
         late,
+        before=known.known_flow if known else None,
         reaches=max([context.now, until, *(row.ready_by for row in work.rows)]) + MAX_POSTPONED,
     )
     return bench if excluding_order is None else _as_it_stands(context, bench, excluding_order)

@@ -74,18 +74,18 @@ def cylinder_by_gauge(row: CylinderRow, shop: Shop) -> CylinderNow:
 def fills_since(context: Context, since: datetime) -> list[FilledSince]:
     """Returns what was filled since. since: the moment of a reading that was not undone."""
     return [
-        FilledSince(row.after, row.order_id, row.count * gas_of(row, context.shop))
+        FilledSince(row.after, row.order_id, row.count * gas_of(row, context))
         for row in filled_since(context.session, since)
     ]
 
 
-def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
+def gas_of(row: GasFilledRow | ToFillRow, context: Context) -> float:
     """Returns the litres of gas, as measured in the shop, that one balloon of that batch takes."""
-    air = shop.air
+    shop, air = context.shop, context.shop.air
     if row.at_venue:
         celsius = shop.indoors_celsius if row.celsius is None else row.celsius
         air = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
-    balloon_type = row.balloon_type.balloon_type
+    balloon_type = context.catalogue.balloon_types[row.balloon_type_id].balloon_type
     return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), air, shop)
 
 

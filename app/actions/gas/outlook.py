@@ -104,8 +104,8 @@ def _find_promised(context: Context, excluding_order: int | None = None) -> GasP
     rows = helium_to_fill(context.session, excluding_order)
     own = tuple(row for row in rows if row.order_number == excluding_order)
     awaited = [row for row in rows if _is_awaited(row, context.now)]
-    others = _needs((row for row in awaited if row.order_number != excluding_order), context.shop)
-    before = _needs((row for row in awaited if row.order_number == excluding_order), context.shop)
+    others = _needs((row for row in awaited if row.order_number != excluding_order), context)
+    before = _needs((row for row in awaited if row.order_number == excluding_order), context)
     left = sum(one.left for one in stock)
     return GasPromised(left, tuple(others), own, _litres(before), tuple(stock))
 
@@ -139,9 +139,9 @@ def _is_awaited(row: ToFillRow, now: datetime) -> bool:
     return row.started or row.ready_by > now - MAX_OVERDUE
 
 
-def _needs(rows: Iterable[ToFillRow], shop: Shop) -> list[Need]:
+def _needs(rows: Iterable[ToFillRow], context: Context) -> list[Need]:
     """Returns what the batches still take, each with its moment."""
-    return [(row.gas_needed_at, row.to_fill * gas_of(row, shop)) for row in rows]
+    return [(row.gas_needed_at, row.to_fill * gas_of(row, context)) for row in rows]
 
 
 def _litres(needs: Iterable[Need]) -> float:
@@ -163,7 +163,7 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
 def _order_needs(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """Yields what each batch of the order asked about still takes, without what of it is filled already."""
     saved_batches = {
-        BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part, row.hung_g): row for row in own
+        BatchSpec(row.balloon_type_id, Gas.HELIUM, row.treated, row.part, row.hung_g): row for row in own
     }
     saved = match_commitments(saved_batches, [plan.fill.spec for plan in quote.batches])
     at_venue = quote.request.hand_over is HandOver.VENUE

@@ -36,7 +36,7 @@ def load_gas_along(context: Context, order_ids: Collection[int]) -> dict[int, Ga
     needed: dict[int, float] = defaultdict(float)
     for row in helium_to_fill(context.session):
         if row.order_id in order_ids:
-            needed[row.order_id] += row.to_fill * gas_of(row, context.shop)
+            needed[row.order_id] += row.to_fill * gas_of(row, context)
     candidates = tuple(one for one in stock if one.row.order_id is None and one.left > 0)
     return {
         order_id: GasAlong(

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from sqlalchemy import func, or_, select, update
+from sqlalchemy import bindparam, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
@@ -15,6 +15,7 @@ from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
 from app.store.search_keys import MIN_PHONE_DIGITS, digits_of, fold_text, phone_key
 
+_NAMED = select(Customer).where(Customer.name_folded == bindparam("folded")).order_by(Customer.id)
 MAX_NAME_LENGTH = 80
 MAX_PHONE_LENGTH = 40
 MOST_PHONES = 8
@@ -156,7 +157,7 @@ def _names(session: Session, customer: Customer) -> set[str]:
 
 
 def _find_known(session: Session, folded: str, phone: str) -> Customer | None:
-    named = session.scalars(select(Customer).where(Customer.name_folded == folded).order_by(Customer.id))
+    named = session.scalars(_NAMED, {"folded": folded})
     return next((saved for one in named if _has_phone(saved := _merge_target(session, one), phone)), None)
 
 

@@ -10,9 +10,11 @@ from app.actions.context import Context
 from app.actions.records.descriptions import Changes, HistoryFormats, describe_order
 from app.actions.records.shop import setting_values
 from app.store.models import Counter, HistoryEntry, Order
+from app.store.shop_version import has_changed_shop
 from app.store.versions import BOARD, versions_of
 
 ORDER_NUMBER = "order"
+_LOCKED_BOARD = select(Counter.value).where(Counter.name == BOARD).with_for_update()
 _NEXT_NUMBER = text("UPDATE counter SET value = value + 1 WHERE name = :name RETURNING value")
 
 
@@ -21,7 +23,7 @@ def write_history(
 ) -> None:
     """Adds an entry with a description of the order at this moment, so call it after all changes. formats: those of
     the settings as they are saved; they are read if not given."""
-    entry = describe_entry(order, act, changes, formats or _saved_formats(context.session))
+    entry = describe_entry(order, act, changes, formats or _saved_formats(context))
     context.session.add(HistoryEntry(at=context.now, who=context.who, **entry))
 
 
@@ -37,9 +39,12 @@ def describe_entry(order: Order, act: str, changes: Changes, formats: HistoryFor
     }
 
 
-def _saved_formats(session: Session) -> HistoryFormats:
-    """Returns the formats of the settings as they are saved, which may be newer than the shop of the request."""
-    values = setting_values(session)
+def _saved_formats(context: Context) -> HistoryFormats:
+    """Returns the formats of the settings as they are saved, which are newer than the shop of the context if this
+    session has changed them."""
+    if not has_changed_shop(context.session):
+        return HistoryFormats.of(context.shop)
+    values = setting_values(context.session)
     return HistoryFormats(
         zone=ZoneInfo(str(values["zone"])),
         decimals=int(values["currency_decimals"]),
@@ -69,7 +74,7 @@ def board_version(session: Session) -> int:
 
 def lock_board(session: Session) -> None:
     """Locks the board: nobody else changes what it shows until the session ends."""
-    session.execute(select(Counter.value).where(Counter.name == BOARD).with_for_update())
+    session.execute(_LOCKED_BOARD)
 
 
 def touch_board(session: Session) -> None:

@@ -1,6 +1,6 @@
 """A saved order: found by its number or by the key of its form, and its next version."""
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
@@ -28,9 +28,12 @@ def refuse_not_made(order: Order) -> None:
         raise Refused(Problem("order", NOT_MADE.format(number=order.number)))
 
 
+_WITH_KEY = select(Order).where(Order.client_key == bindparam("key"))
+
+
 def order_with_key(session: Session, client_key: str) -> Order | None:
     """Returns the order that was saved with this key; None if there is none."""
-    return session.scalar(select(Order).where(Order.client_key == client_key))
+    return session.scalar(_WITH_KEY, {"key": client_key})
 
 
 def next_version(context: Context, order: Order, act: str, changes: Changes) -> None:

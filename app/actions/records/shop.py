@@ -40,14 +40,20 @@ def load_opening(session: Session) -> Opening:
     return Opening(_load_zone(session), week, exceptions)
 
 
+_WEEK = select(WeekdayShift.weekday, WeekdayShift.starts, WeekdayShift.ends, WeekdayShift.staff).order_by(
+    WeekdayShift.starts
+)
+_DAYS = select(DayShift.day, DayShift.starts, DayShift.ends, DayShift.staff).order_by(DayShift.starts)
+
+
 def load_roster(session: Session, opening: Opening) -> Roster:
     """Returns who works when, and how many filling points there are."""
     week: dict[int, list[ShiftHours]] = {}
     days: dict[date, list[ShiftHours]] = {}
-    for row in session.scalars(select(WeekdayShift).order_by(WeekdayShift.starts)):
-        week.setdefault(row.weekday, []).append(ShiftHours.from_minutes(row.starts, row.ends, row.staff))
-    for one in session.scalars(select(DayShift).order_by(DayShift.starts)):
-        days.setdefault(one.day, []).append(ShiftHours.from_minutes(one.starts, one.ends, one.staff))
+    for weekday, *hours in session.execute(_WEEK):
+        week.setdefault(weekday, []).append(ShiftHours.from_minutes(*hours))
+    for day, *hours in session.execute(_DAYS):
+        days.setdefault(day, []).append(ShiftHours.from_minutes(*hours))
     return Roster(opening, week, days)
 
 

@@ -18,4 +18,5 @@ def sync_rentals(session: Session, order: Order, quote: Quote) -> None:
         Rental(supply_id=good.supply_id, name=good.name, quantity=good.quantity, deposit_minor=good.deposit_minor)
         for good in wanted.values()
     ]
-    session.flush()
+    if order.rentals:
+        session.flush()

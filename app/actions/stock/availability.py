@@ -14,12 +14,11 @@ from app.quoting.states import SupplySort
 from app.store.queries.overdue import MAX_OVERDUE
 from app.store.queries.stock import (
     ExpectedStockRow,
-    StockLevelRow,
     load_expected_stock,
-    load_stock_levels,
     promised_batches,
     promised_supplies,
 )
+from app.store.queries.stock_levels import StockLevelRow, load_stock_levels
 
 ONE_DAY = timedelta(days=1)
 
@@ -69,12 +68,9 @@ class Availability:
         )
 
 
-def available_for(
-    context: Context, articles: Collection[Article], excluding_order: int | None = None
-) -> Availability:
-    """Returns the stock of these articles for an order that is asked about; kept until something changes."""
-    key = ("stock", frozenset(articles), excluding_order)
-    return context.keep(key, lambda at: load_availability(at, articles, excluding_order))
+def available_for(context: Context, excluding_order: int | None = None) -> Availability:
+    """Returns the stock for an order that is asked about; kept until something changes."""
+    return context.keep(("stock", excluding_order), lambda at: load_availability(at, None, excluding_order))
 
 
 def load_availability(

@@ -18,7 +18,8 @@ from app.actions.stock.availability import (
 from app.planning.lot_allocation import LotAllocation, LotDemand, LotStock, allocate_lots
 from app.planning.stock import ANY
 from app.quoting.catalogue import Catalogue
-from app.store.queries.stock import ExpectedStockRow, load_expected_stock, load_stock_levels
+from app.store.queries.stock import ExpectedStockRow, load_expected_stock
+from app.store.queries.stock_levels import load_stock_levels
 from app.store.queries.stock_pages import LotLine, load_usable_lots
 
 MOST_COLOURS = 4

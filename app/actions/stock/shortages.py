@@ -82,8 +82,7 @@ def find_shortages(
 ) -> StockCheck:
     """Returns what the stock says about the quote. excluding_order: the number of the order, if it is saved
     already."""
-    articles = {need.article for need in needs_of(quote, context.shop)}
-    availability = available_for(context, articles, excluding_order)
+    availability = available_for(context, excluding_order)
     return check_stock(quote, context.shop, availability, filled_of(context.session, excluding_order))
 
 

@@ -9,7 +9,7 @@ from itertools import chain, islice
 
 from app.actions.context import Context
 from app.actions.stock.articles import Article, colour_key, needs_of, needs_of_line
-from app.actions.stock.availability import Availability, available_for
+from app.actions.stock.availability import Availability
 from app.actions.stock.shortages import ShortGoods, StockCheck, check_stock, filled_of
 from app.craft.colours import ColoursUnclear, read_colours, uncounted_colours
 from app.quoting.allergy import avoids_latex
@@ -57,12 +57,8 @@ def find_substitutes(
         short: _other_sizes(context.catalogue.balloon_types[short.need.article.balloon_type_id], context.catalogue)
         for short in shortages
     }
-    articles = {need.article for need in needs_of(quote, context.shop)}
-    articles |= {Article(balloon_type_id=row.id) for rows in sizes.values() for row in rows}
-    availability = available_for(context, articles, excluding_order)
-    asked = _SubstituteSearch(
-        quote, stock, quote_for, context.shop, availability, filled_of(context.session, excluding_order)
-    )
+    filled = filled_of(context.session, excluding_order)
+    asked = _SubstituteSearch(quote, stock, quote_for, context.shop, stock.before, filled)
     return [
         found
         for place, line in enumerate(quote.lines)

@@ -9,7 +9,6 @@ from app.actions.stock.availability import Availability, available_for
 from app.actions.stock.shortages import find_short_goods
 from app.quoting.catalogue import Supply
 from app.quoting.quote import Quote
-from app.quoting.states import SupplySort
 from app.quoting.weights_to_add import WeightNeed, choose_weight, weights_needed
 
 
@@ -29,8 +28,7 @@ def find_weights(context: Context, quote: Quote, excluding_order: int | None = N
     needs = weights_needed(quote, context.catalogue)
     if not needs:
         return None
-    weights = [row for row in context.catalogue.supplies.values() if row.sort is SupplySort.WEIGHT]
-    availability = available_for(context, {Article(supply_id=row.id) for row in weights}, excluding_order)
+    availability = available_for(context, excluding_order)
     chosen: dict[int, int] = {}
     too_heavy = []
 

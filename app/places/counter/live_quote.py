@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.actions.bench.alternatives import find_bench_alternatives
 from app.actions.bench.fit import share_bench
+from app.actions.context import Context
 from app.actions.orders.answer import answer_request, quoting_function, search_bench
 from app.actions.orders.surplus import find_surplus
 from app.actions.records.rebuild_request import commitments_of
@@ -18,26 +19,37 @@ from app.quoting.alternatives import Alternative, find_alternatives
 from app.quoting.errors import Refused
 from app.quoting.order_cost import least_to_charge
 from app.quoting.quote import NO_COMMITMENTS, Quote, quote_if_waiting
-from app.quoting.request import OrderRequest
+from app.quoting.request import NOT_QUOTED, OrderRequest
 from app.store.models import Order
 from app.web.requests import request_context
 from app.web.wording.orders import surplus_question
 
 
 def make_shown_quote(request: OrderRequest, order: Order | None) -> ShownQuote:
-    """Returns the quote as the counter shows it. order: the order that is changed, if one is. Raises Refused."""
-    here = request_context()
-    answer = answer_request(here.context, request, order)
+    """Returns the quote as the counter shows it. order: the order that is changed, if one is. Raises Refused.
+
+    That of a new order is kept, so that who types a name or a note has nothing calculated again.
+    """
+    context = request_context().context
+    if order:
+        return _calculate(context, request, order)
+    asked = replace(request, **NOT_QUOTED)
+    return context.keep(("shown quote", asked), lambda at: _calculate(at, asked, None))
+
+
+def _calculate(context: Context, request: OrderRequest, order: Order | None) -> ShownQuote:
+    """Returns the quote as of the context's moment."""
+    shop, now, formats = context.shop, context.now, request_context().formats
+    answer = answer_request(context, request, order)
     quote, fit = answer.quote, answer.fit
-    for_bench = find_bench_alternatives(quote, fit, answer.quote_for, answer.bench_search, here.shop)
-    wait = quote_if_waiting(
-        quote, here.shop, here.catalogue, here.now, commitments_of(order) if order else NO_COMMITMENTS
-    )
-    money = show_money(quote, _floor(quote, order), here.formats)
+    for_bench = find_bench_alternatives(quote, fit, answer.quote_for, answer.bench_search, shop)
+    commitments = commitments_of(order) if order else NO_COMMITMENTS
+    wait = quote_if_waiting(quote, shop, context.catalogue, now, commitments)
+    money = show_money(quote, _floor(quote, order), formats)
     on_hand = show_stock_notes(quote, order, answer.quote_for)
     alternatives = [_unchecked(one) if fit.fit is not Fit.FITS else one for one in answer.alternatives]
-    shown = show_quote(quote, wait, alternatives, fit, for_bench, money, on_hand, here.shop, here.formats, here.now)
-    shown = say_what_stays_short(shown, (*alternatives, *for_bench.others), order)
+    shown = show_quote(quote, wait, alternatives, fit, for_bench, money, on_hand, shop, formats, now)
+    shown = say_what_stays_short(context, shown, (*alternatives, *for_bench.others), order)
     left_over = find_surplus(order, quote) if order else ()
     return replace(shown, surplus=tuple(surplus_question(one) for one in left_over))
 

@@ -22,13 +22,12 @@ from app.quoting.request import ExtraSort, HandOver, LineRequest, Occasion
 from app.quoting.states import OrderPart
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
-from app.web.htmx import new_key
 
 
-def new_form(typed_day: str = "") -> OrderForm:
+def new_form(key: str, typed_day: str = "") -> OrderForm:
     """Returns an empty form. typed_day: the day of the event, if it is known, as it stands in a field; all other
-    times are of that day unless another is typed."""
-    return OrderForm(data={"client_key": new_key(), "event_start": {"day": typed_day or None}})
+    times are of that day unless another is typed. key: that of the form."""
+    return OrderForm(data={"client_key": key, "event_start": {"day": typed_day or None}})
 
 
 def posted_form(sent: "MultiDict[str, str]") -> OrderForm:

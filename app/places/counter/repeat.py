@@ -11,6 +11,7 @@ from app.places.counter.prefill import copy_of_form, new_form, undo_alternative,
 from app.quoting.request import ExtraSort, HandOver
 from app.store.models import Order
 from app.web.formats import Formats
+from app.web.htmx import new_key
 
 FIELDS_KEPT_AS_TYPED = ("notes", "address", "venue_warmth", "venue_wind", "discount")
 MOST_OF_AN_UNDO = 20_000
@@ -90,7 +91,7 @@ def undo_of_repeat(form: OrderForm, again: OrderForm) -> str:
 
 def cleared_form(form: OrderForm) -> OrderForm:
     """Returns an empty form with a key of its own, whose undo restores all that stood in this one."""
-    empty = new_form()
+    empty = new_form(new_key())
     empty.undo.data = json.dumps({**values_of(form), **_rows_and_undo(form), "cleared": True})
     empty.is_draft, empty.focus = True, "customer"
     return empty

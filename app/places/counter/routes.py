@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
@@ -22,6 +23,7 @@ from app.places.counter import (
     weeks,
 )
 from app.places.counter.choices import HAND_OVER_TIMES
+from app.places.counter.empty_form import empty_form
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import with_form_row
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
@@ -39,7 +41,6 @@ from app.places.counter.prefill import (
     drop_line,
     drop_swaps,
     form_of,
-    new_form,
     posted_form,
     undo_alternative,
 )
@@ -54,7 +55,7 @@ from app.store.models import Order
 from app.store.queries.customers import Callers
 from app.web.days import read_date
 from app.web.forms import read_id, show_problems
-from app.web.htmx import new_key, page_or_part, see_other
+from app.web.htmx import new_key, page_or_part, page_with_part, see_other
 from app.web.requests import only_reads, request_context
 from app.web.wording.allergy import ASK_THE_VENUE
 
@@ -66,6 +67,7 @@ for page_module in (
     page_module.register(counter)
 
 
+FORM = "counter/_form.html"
 ADDS = {"add-line": add_line, "add-extra": add_extra}
 DROPS = {"line": drop_line, "extra": drop_extra, "swaps": drop_swaps}
 
@@ -73,8 +75,8 @@ DROPS = {"line": drop_line, "extra": drop_extra, "swaps": drop_swaps}
 @counter.get("/")
 def new_order() -> Response:
     """Shows an empty order form; with a day in the address, that day stands in it."""
-    day = read_date(request.args.get("day"))
-    return _form_page(new_form(request_context().formats.typed_date(day) if day else ""))
+    part = empty_form(read_date(request.args.get("day")), lambda form: render_template(FORM, **_shown(form)))
+    return page_with_part("counter/form.html", part)
 
 
 @counter.post("/draft")
@@ -217,6 +219,13 @@ def _form_page(
     found: Callers | None = None,
 ) -> Response:
     """Returns the page of the form. found: the callers who were searched for, which may be none."""
+    return page_or_part("counter/form.html", FORM, status, **_shown(form, order, quote, found))
+
+
+def _shown(
+    form: OrderForm, order: Order | None = None, quote: ShownQuote | None = None, found: Callers | None = None
+) -> dict[str, Any]:
+    """Returns what the template of the form shows."""
     here = request_context()
     form.offer_goods(here.catalogue, here.shop, here.formats, order, goods_routes.this_day())
     offer_extras(form, here.catalogue, here.shop.pricing, here.formats, order)
@@ -231,8 +240,7 @@ def _form_page(
         "hand_over_times": HAND_OVER_TIMES,
         **design_picture_variables(form.event_day_of(goods_routes.this_day())),
     }
-    pictured["refusal"] = refusal_of(form, quote)
-    return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
+    return {**shown, **whose, **pictured, "refusal": refusal_of(form, quote)}
 
 
 def _quote_or_problems(form: OrderForm, order: Order | None) -> ShownQuote | None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
+from app.actions.context import Context
 from app.actions.stock.shortages import find_shortages
 from app.places.counter.quote_view import ShownQuote
 from app.places.counter.shown_alternatives import ShownAlternative, alternative_key
@@ -13,14 +14,16 @@ from app.web.wording.answer import still_short_sentence
 from app.web.wording.stock import short_words
 
 
-def say_what_stays_short(shown: ShownQuote, alternatives: Iterable[Alternative], order: Order | None) -> ShownQuote:
+def say_what_stays_short(
+    context: Context, shown: ShownQuote, alternatives: Iterable[Alternative], order: Order | None
+) -> ShownQuote:
     """Returns the quote with what each alternative leaves short; as it is if nothing in stock is short.
 
     alternatives: all that are shown. order: the order that is changed, if one is.
     """
     if "stock" not in shown.on_hand.short_topics:
         return shown
-    words = {alternative_key(one): _still_short(one, order) for one in alternatives}
+    words = {alternative_key(one): _still_short(context, one, order) for one in alternatives}
 
     def said(those: tuple[ShownAlternative, ...]) -> tuple[ShownAlternative, ...]:
         return tuple(replace(one, still_short=words.get(one.key, "")) for one in those)
@@ -30,8 +33,8 @@ def say_what_stays_short(shown: ShownQuote, alternatives: Iterable[Alternative],
     return replace(shown, causes=causes, bench=bench)
 
 
-def _still_short(alternative: Alternative, order: Order | None) -> str:
+def _still_short(context: Context, alternative: Alternative, order: Order | None) -> str:
     """Returns a sentence about what is short with this alternative; empty if nothing is."""
     here = request_context()
-    stock = find_shortages(here.context, alternative.quote, order.number if order else None)
+    stock = find_shortages(context, alternative.quote, order.number if order else None)
     return still_short_sentence([short_words(one, here.catalogue, here.formats) for one in stock.shortages])

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from app.quoting.request import ExtraSort
 from app.quoting.states import OrderState
 from app.store.models import Order, OrderBatch, OrderExtra, OrderLine
+from app.store.types import Moment
 
 
 def forgotten_orders(session: Session, since: datetime) -> list[int]:
@@ -27,11 +28,11 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
     return list(session.scalars(found.order_by(Order.number)))
 
 
-def is_batch_forgotten(since: datetime) -> ColumnElement[bool]:
+def is_batch_forgotten(since: Moment) -> ColumnElement[bool]:
     """Returns the condition that a batch should have been ready by then and was not started."""
     return and_(OrderBatch.started_at.is_(None), OrderBatch.ready_by <= since)
 
 
-def is_order_forgotten(since: datetime) -> ColumnElement[bool]:
+def is_order_forgotten(since: Moment) -> ColumnElement[bool]:
     """Returns the condition that an order should have left by then."""
     return and_(Order.ready_by <= since, or_(Order.later_at.is_(None), Order.later_at <= since))

@@ -6,7 +6,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import CTE, Row, and_, func, or_, select
+from sqlalchemy import CTE, Row, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
@@ -48,10 +48,15 @@ def cylinders(session: Session) -> list[CylinderRow]:
     """Returns the cylinders in use, then the full ones, in the order in which they came. Of the others it
     returns those that gave gas beside these, and the one that came last: so an empty list means that no cylinder
     was ever entered."""
+    every = groupby(session.execute(_CYLINDERS), key=lambda row: row.Cylinder)
+    return [_cylinder_row(cylinder, list(rows)) for cylinder, rows in every]
+
+
+def _cylinders() -> Select[*tuple[Any, ...]]:
     told = _described()
     since = select(func.min(told.c.at)).where(told.c.gives, told.c.ends.is_(None)).scalar_subquery()
     counts = or_(told.c.ends.is_(None), and_(told.c.gives, told.c.ends > since))
-    found = (
+    return (
         select(Cylinder, Order.number, CylinderReading, told.c.gives, told.c.ends)
         .outerjoin(Order, Order.id == Cylinder.order_id)
         .outerjoin(told, and_(told.c.cylinder_id == Cylinder.id, counts))
@@ -65,8 +70,6 @@ def cylinders(session: Session) -> list[CylinderRow]:
         )
         .order_by(Cylinder.state.desc(), Cylinder.came_on, Cylinder.id, told.c.at, told.c.id)
     )
-    every = groupby(session.execute(found), key=lambda row: row.Cylinder)
-    return [_cylinder_row(cylinder, list(rows)) for cylinder, rows in every]
 
 
 def _described() -> CTE:
@@ -85,6 +88,9 @@ def _described() -> CTE:
         .where(CylinderReading.undone_at.is_(None))
         .cte("told")
     )
+
+
+_CYLINDERS = _cylinders()
 
 
 def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
@@ -116,7 +122,7 @@ class ToFillRow:
 
     order_id: int
     order_number: int
-    balloon_type: BalloonTypeRow
+    balloon_type_id: int
     treated: bool
     hung_g: float
     part: OrderPart
@@ -155,7 +161,7 @@ TO_FILL = RowReader(
     ToFillRow,
     order_id=Order.id,
     order_number=Order.number,
-    balloon_type=BalloonTypeRow,
+    balloon_type_id=OrderBatch.balloon_type_id,
     treated=OrderBatch.treated,
     hung_g=OrderBatch.hung_g,
     part=OrderBatch.part,
@@ -175,20 +181,23 @@ TO_FILL = RowReader(
 )
 
 
+_AWAITED = and_(Order.state == OrderState.OPEN, Order.not_made_at.is_(None))
+_TO_FILL = (
+    TO_FILL.select()
+    .join(Order, Order.id == OrderBatch.order_id)
+    .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
+    .where(OrderBatch.gas == "helium")
+    .order_by(OrderBatch.id)
+)
+_TO_FILL_OPEN = _TO_FILL.where(_AWAITED)
+
+
 def helium_to_fill(session: Session, including_order: int | None = None) -> list[ToFillRow]:
     """Returns the helium batches of open orders, and those of the order with the number including_order, whatever
     its state."""
-    awaited = and_(Order.state == OrderState.OPEN, Order.not_made_at.is_(None))
-    wanted = awaited if including_order is None else is_any_of(awaited, Order.number == including_order)
-    found = (
-        TO_FILL.select()
-        .join(Order, Order.id == OrderBatch.order_id)
-        .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
-        .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(wanted, OrderBatch.gas == "helium")
-        .order_by(OrderBatch.id)
-    )
-    return TO_FILL.read(session, found)
+    if including_order is None:
+        return TO_FILL.read(session, _TO_FILL_OPEN)
+    return TO_FILL.read(session, _TO_FILL.where(is_any_of(_AWAITED, Order.number == including_order)))
 
 
 def lock_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:

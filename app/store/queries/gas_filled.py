@@ -9,8 +9,9 @@ from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
 from app.quoting.states import TapAction
-from app.store.models import BalloonTypeRow, CylinderReading, Order, OrderBatch, Tap
+from app.store.models import CylinderReading, Order, OrderBatch, Tap
 from app.store.rows import RowReader
+from app.store.types import parameter
 
 VENUE = ("at_venue", "celsius", "elevation_m")
 
@@ -23,7 +24,7 @@ class GasFilledRow:
 
     after: datetime
     order_id: int | None
-    balloon_type: BalloonTypeRow
+    balloon_type_id: int
     fill_size_in: float
     fill_share: float
     at_venue: bool
@@ -35,12 +36,16 @@ class GasFilledRow:
 def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
     """Returns what was filled with helium after the moment of a reading that was not undone, summed between
     readings, the oldest first. A balloon that burst after it was filled used its gas when it was filled."""
-    filled = _filled_alike(since).subquery()
+    return _READER.read(session, _FILLED, since=since)
+
+
+def _statement() -> tuple[RowReader[GasFilledRow], Select[*tuple[Any, ...]]]:
+    filled = _filled_alike().subquery()
     reader = RowReader(
         GasFilledRow,
         after=filled.c.after,
         order_id=filled.c.order_id,
-        balloon_type=BalloonTypeRow,
+        balloon_type_id=filled.c.balloon_type_id,
         fill_size_in=filled.c.fill_size_in,
         fill_share=filled.c.fill_share,
         at_venue=filled.c.at_venue,
@@ -48,18 +53,13 @@ def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
         elevation_m=filled.c.elevation_m,
         count=filled.c["count"],
     )
-    found = (
-        reader.select()
-        .join(BalloonTypeRow, BalloonTypeRow.id == filled.c.balloon_type_id)
-        .order_by(filled.c.after, filled.c.order_id, BalloonTypeRow.id)
-    )
-    return reader.read(session, found)
+    return reader, reader.select().order_by(filled.c.after, filled.c.order_id, filled.c.balloon_type_id)
 
 
-def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
+def _filled_alike() -> Select[*tuple[Any, ...]]:
     """Returns the query of filled balloons. It sums each batch's taps first, so that each batch and order is
     looked up once."""
-    taps, went_along = _taps(since).subquery("taps"), _went_along().subquery("went_along")
+    taps, went_along = _taps().subquery("taps"), _went_along().subquery("went_along")
     at_venue = Order.hand_over == HandOver.VENUE
     each = (
         select(
@@ -83,14 +83,14 @@ def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
     return select(*alike, count.label("count")).group_by(*alike)
 
 
-def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
+def _taps() -> Select[*tuple[Any, ...]]:
     """Returns the query of the taps that were not undone, summed for each batch between two readings."""
     not_undone = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
     after = select(func.max(CylinderReading.at)).where(*not_undone).scalar_subquery().label("after")
     return (
         select(Tap.batch_id, after, func.sum(Tap.count).label("count"))
         .where(
-            Tap.at > since,
+            Tap.at > parameter("since"),
             Tap.undone_at.is_(None),
             Tap.act.in_((TapAction.FILL, TapAction.FINISH, TapAction.BURST)),
             Tap.count > 0,
@@ -105,3 +105,6 @@ def _went_along() -> Select[*tuple[Any, ...]]:
     not_undone = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
     since = func.min(CylinderReading.at).label("since")
     return select(CylinderReading.order_id, since).where(*not_undone).group_by(CylinderReading.order_id)
+
+
+_READER, _FILLED = _statement()

@@ -3,9 +3,8 @@ orders."""
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Select, exists
+from sqlalchemy import exists
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
@@ -61,16 +60,15 @@ WAITING = RowReader(
 )
 
 
+_BATCHES = (
+    WAITING.select()
+    .join(Order, Order.id == OrderBatch.order_id)
+    .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
+    .where(Order.state == OrderState.OPEN, Order.hand_over != HandOver.VENUE, OrderBatch.quantity > 0)
+    .where(Order.not_made_at.is_(None))
+    .order_by(OrderBatch.id)
+)
+
+
 def waiting_batches(session: Session) -> list[WaitingRow]:
-    return WAITING.read(session, _batches())
-
-
-def _batches() -> Select[*tuple[Any, ...]]:
-    return (
-        WAITING.select()
-        .join(Order, Order.id == OrderBatch.order_id)
-        .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(Order.state == OrderState.OPEN, Order.hand_over != HandOver.VENUE, OrderBatch.quantity > 0)
-        .where(Order.not_made_at.is_(None))
-        .order_by(OrderBatch.id)
-    )
+    return WAITING.read(session, _BATCHES)

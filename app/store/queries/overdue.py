@@ -6,7 +6,7 @@ from sqlalchemy import ColumnElement, and_, func, or_
 
 from app.quoting.states import OrderState
 from app.store.models import Order, OrderBatch
-from app.store.types import UtcSeconds
+from app.store.types import Moment, UtcSeconds
 
 MAX_OVERDUE = timedelta(hours=12)
 """An order without an end is over when it should have left this long ago."""
@@ -14,11 +14,11 @@ _LEAVES = func.coalesce(Order.later_at, Order.ready_by, type_=UtcSeconds())
 _ENDS = func.coalesce(Order.lasts_until, Order.later_at, Order.ready_by, type_=UtcSeconds())
 
 
-def is_over(now: datetime) -> ColumnElement[bool]:
+def is_over(now: Moment, overdue: Moment) -> ColumnElement[bool]:
     """Returns the condition that filling an order is of no use any more: all of it should have left, and its event
-    is over."""
+    is over. overdue: MAX_OVERDUE before now."""
     ended = and_(Order.lasts_until.is_not(None), Order.lasts_until <= now)
-    forgotten = and_(Order.lasts_until.is_(None), now - MAX_OVERDUE >= _LEAVES)
+    forgotten = and_(Order.lasts_until.is_(None), overdue >= _LEAVES)
     return and_(now >= _LEAVES, or_(ended, forgotten))
 
 
@@ -39,6 +39,5 @@ def is_settled_leftover(today: datetime, now: datetime) -> ColumnElement[bool]:
 def _should_have_begun(today: datetime, now: datetime) -> ColumnElement[bool]:
     """Returns the condition that a batch of an open order should have been started before today, and that its order
     is over."""
-    return and_(
-        Order.state == OrderState.OPEN, OrderBatch.quantity > 0, OrderBatch.inflate_by < today, is_over(now)
-    )
+    of_open_order = (Order.state == OrderState.OPEN, OrderBatch.quantity > 0)
+    return and_(*of_open_order, OrderBatch.inflate_by < today, is_over(now, now - MAX_OVERDUE))

@@ -1,21 +1,18 @@
-"""This module reads what is in stock, what comes, and what open orders are promised of it, in one statement
-each."""
+"""This module reads what comes into stock, and what open orders are promised of it, in one statement each."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, bindparam, case, func, null, or_, select, union_all
+from sqlalchemy import CompoundSelect, bindparam, case, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
-from app.physics.material import Material
 from app.quoting.request import ExtraSort, HandOver
 from app.quoting.states import OrderState
 from app.store.models import (
-    BalloonTypeRow,
     Delivery,
-    Lot,
     Order,
     OrderBatch,
     OrderExtra,
@@ -23,29 +20,16 @@ from app.store.models import (
     PlannedStart,
     SupplyRow,
 )
-from app.store.queries.by_index import distinct_values_of, is_there
 from app.store.queries.forgotten import is_batch_forgotten, is_order_forgotten
+from app.store.queries.stock_levels import BALLOON_TYPES, SUPPLIES, Ids, articles_of
 from app.store.rows import RowReader
-from app.store.types import UtcSeconds
+from app.store.types import UtcSeconds, parameter
 
 TAKEN_AT = case(
     (Order.hand_over == HandOver.VENUE, Order.ready_by),
     else_=func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
 )
 """When a batch's balloons leave the shelf: when they are filled, or when a crew takes them along."""
-
-
-@dataclass(frozen=True, slots=True)
-class StockLevelRow:
-    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says it.
-    old: how many more there are that are too old to be filled."""
-
-    balloon_type_id: int | None
-    supply_id: int | None
-    colour: str
-    colour_folded: str
-    on_hand: float
-    old: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,79 +68,6 @@ class PromisedSupplyRow:
     supply_id: int | None
 
 
-Ids = Collection[int] | None
-"""None is all."""
-
-
-_AGEING = select(BalloonTypeRow.id).where(
-    BalloonTypeRow.material.in_([one for one in Material if one.traits.ages_in_stock])
-)
-_IS_OLD = and_(
-    Lot.received_on < bindparam("old_before"),
-    Lot.on_hand > 0,
-    Lot.balloon_type_id.is_not(None),
-    Lot.balloon_type_id.in_(_AGEING),
-)
-LOTS = RowReader(
-    StockLevelRow,
-    balloon_type_id=Lot.balloon_type_id,
-    supply_id=Lot.supply_id,
-    colour=func.max(Lot.colour),
-    colour_folded=Lot.colour_folded,
-    on_hand=func.sum(case((or_(Lot.set_aside_at.is_not(None), _IS_OLD), 0.0), else_=Lot.on_hand)),
-    old=func.sum(case((and_(Lot.set_aside_at.is_(None), _IS_OLD), Lot.on_hand), else_=0.0)),
-)
-
-
-def load_stock_levels(
-    session: Session, old_before: date, balloon_types: Ids = None, supplies: Ids = None
-) -> list[StockLevelRow]:
-    """Returns the stock by article and colour, including each colour that was ever there and of which nothing is
-    left. old_before: what ages and came in before this day is old."""
-    found = (
-        LOTS.select()
-        .where(is_there(), *_lots_among(balloon_types, supplies))
-        .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
-        .params(old_before=old_before)
-    )
-    there = LOTS.read(session, found)
-    known = {_shelf_of(row) for row in there}
-    used_up = [row for row in _used_up_colours(session, balloon_types, supplies) if _shelf_of(row) not in known]
-    return sorted([*there, *used_up], key=_shelf_of)
-
-
-def _shelf_of(row: StockLevelRow) -> tuple[int, int, str]:
-    return row.balloon_type_id or 0, row.supply_id or 0, row.colour_folded
-
-
-def _used_up_colours(session: Session, balloon_types: Ids, supplies: Ids) -> list[StockLevelRow]:
-    """Returns each colour of an article that was ever there, as if nothing were left of it."""
-    owners = (
-        (select(BalloonTypeRow.id), BalloonTypeRow.id, Lot.balloon_type_id, balloon_types),
-        (select(SupplyRow.id), SupplyRow.id, Lot.supply_id, supplies),
-    )
-    every = balloon_types is None and supplies is None
-    parts = []
-    for found, key, owner, ids in owners:
-        colours = distinct_values_of(found if every else found.where(key.in_(ids or ())), owner, Lot.colour_folded)
-        alike = (owner == colours.c.owner, Lot.colour_folded == colours.c.value)
-        said = select(func.max(Lot.colour)).where(*alike).correlate(colours).scalar_subquery()
-        is_type = owner is Lot.balloon_type_id
-        article = (colours.c.owner, null()) if is_type else (null(), colours.c.owner)
-        parts.append(select(*article, said, colours.c.value).where(colours.c.value.is_not(None)))
-    return [
-        StockLevelRow(
-            balloon_type_id=balloon_type,
-            supply_id=supply,
-            colour=said,
-            colour_folded=folded,
-            on_hand=0.0,
-            old=0.0,
-        )
-        for balloon_type, supply, said, folded in session.execute(union_all(*parts))
-    ]
-
-
 COMING = RowReader(
     ExpectedStockRow,
     balloon_type_id=Delivery.balloon_type_id,
@@ -168,13 +79,18 @@ COMING = RowReader(
 )
 
 
+_EXPECTED = COMING.select().where(
+    Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= bindparam("today")
+)
+_EXPECTED_OF = _EXPECTED.where(or_(Delivery.balloon_type_id.in_(BALLOON_TYPES), Delivery.supply_id.in_(SUPPLIES)))
+
+
 def load_expected_stock(
     session: Session, today: date, balloon_types: Ids = None, supplies: Ids = None
 ) -> list[ExpectedStockRow]:
     """Returns the stock that is due today or later; nobody can count on what is overdue."""
-    found = COMING.select()
-    waiting = (Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= today)
-    return COMING.read(session, found.where(*waiting, _is_among(balloon_types, supplies)))
+    articles = articles_of(balloon_types, supplies)
+    return COMING.read(session, _EXPECTED_OF if articles else _EXPECTED, today=today, **articles)
 
 
 PROMISED = RowReader(
@@ -189,6 +105,16 @@ PROMISED = RowReader(
 )
 
 
+_PROMISED = (
+    PROMISED.select()
+    .join(Order, Order.id == OrderBatch.order_id)
+    .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
+    .where(Order.state == OrderState.OPEN, OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
+    .where(Order.not_made_at.is_(None), Order.number != bindparam("excluding"))
+)
+_PROMISED_SINCE = _PROMISED.where(~is_batch_forgotten(parameter("since")))
+
+
 def promised_batches(
     session: Session, balloon_types: Ids = None, excluding_order: int | None = None, since: datetime | None = None
 ) -> list[PromisedBatchRow]:
@@ -197,29 +123,16 @@ def promised_batches(
     excluding_order: the number of an order to leave out. since: batches that should have been ready before this
     moment, and were not started, are regarded as forgotten and left out too.
     """
-    found = (
-        PROMISED.select()
-        .join(Order, Order.id == OrderBatch.order_id)
-        .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(Order.state == OrderState.OPEN, OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
-        .where(Order.not_made_at.is_(None))
-    )
+    found, values = (_PROMISED_SINCE, {"since": since}) if since else (_PROMISED, {})
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
-    found = found.where(Order.number != excluding_order) if excluding_order else found
-    found = found.where(~is_batch_forgotten(since)) if since else found
-    return PROMISED.read(session, found)
+    return PROMISED.read(session, found, excluding=excluding_order or 0, **values)
 
 
-def promised_supplies(
-    session: Session, excluding_order: int | None = None, since: datetime | None = None
-) -> list[PromisedSupplyRow]:
-    """Returns the supplies of open orders, including rental items, which the caller must leave out by their sort.
-
-    since: orders that should have left before this moment, with their later part, are regarded as forgotten and
-    left out.
-    """
-    mine = [Order.state == OrderState.OPEN, Order.not_made_at.is_(None), Order.number != (excluding_order or 0)]
-    mine += [~is_order_forgotten(since)] if since else []
+@cache
+def _supplies(*, is_recent: bool) -> CompoundSelect[*tuple[Any, ...]]:
+    """Returns the statement of the supplies of open orders. is_recent: without what is regarded as forgotten."""
+    mine = [Order.state == OrderState.OPEN, Order.not_made_at.is_(None), Order.number != bindparam("excluding")]
+    mine += [~is_order_forgotten(parameter("since"))] if is_recent else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
         .join(OrderLine, OrderLine.order_id == Order.id)
@@ -236,7 +149,19 @@ def promised_supplies(
         .join(OrderExtra, OrderExtra.order_id == Order.id)
         .where(*mine, OrderExtra.sort == ExtraSort.SUPPLY)
     )
-    found = session.execute(union_all(lines, extras))
+    return union_all(lines, extras)
+
+
+def promised_supplies(
+    session: Session, excluding_order: int | None = None, since: datetime | None = None
+) -> list[PromisedSupplyRow]:
+    """Returns the supplies of open orders, including rental items, which the caller must leave out by their sort.
+
+    since: orders that should have left before this moment, with their later part, are regarded as forgotten and
+    left out.
+    """
+    values = {"since": since} if since else {}
+    found = session.execute(_supplies(is_recent=since is not None), {"excluding": excluding_order or 0, **values})
     return [
         PromisedSupplyRow(
             number=row.number,
@@ -276,20 +201,6 @@ def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
         .where(Order.number == number, OrderBatch.filled_at.is_not(None))
     )
     return FILLED.read(session, found)
-
-
-def _is_among(balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:
-    """Returns the condition that a delivery is of these articles."""
-    if balloon_types is None and supplies is None:
-        return and_(True)
-    return or_(Delivery.balloon_type_id.in_(balloon_types or ()), Delivery.supply_id.in_(supplies or ()))
-
-
-def _lots_among(balloon_types: Ids, supplies: Ids) -> Iterator[ColumnElement[bool]]:
-    """Yields the condition that a lot is of these articles and not used up; nothing if all articles are wanted."""
-    if balloon_types is not None or supplies is not None:
-        articles = (Lot.balloon_type_id.in_(balloon_types or ()), Lot.supply_id.in_(supplies or ()))
-        yield Lot.id.in_(union_all(*(select(Lot.id).where(article, is_there()) for article in articles)))
 
 
 def all_supplies(session: Session) -> list[SupplyRow]:

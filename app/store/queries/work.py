@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Select, and_, or_, select
+from sqlalchemy import Select, and_, bindparam, or_, select
 from sqlalchemy.orm import Session
 
 from app.physics.material import Material
@@ -12,11 +12,12 @@ from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.by_index import is_any_of
-from app.store.queries.overdue import is_over
+from app.store.queries.overdue import MAX_OVERDUE, is_over
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
 from app.store.queries.set_ups import set_ups_sold
 from app.store.queries.taps import last_burst_at, last_progress_at
 from app.store.rows import RowReader, combined_columns
+from app.store.types import parameter
 
 LONGEST_TRIP = timedelta(days=1)
 
@@ -89,16 +90,27 @@ WORK = RowReader(
 )
 
 
+_BATCHES = (
+    WORK.select()
+    .join(Order, Order.id == OrderBatch.order_id)
+    .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
+    .where(Order.state == OrderState.OPEN, OrderBatch.quantity > 0)
+    .order_by(Order.number, OrderBatch.id)
+)
+_OPEN = _BATCHES.where(~is_over(parameter("now"), parameter("overdue")), Order.not_made_at.is_(None))
+_OF_ORDER = _BATCHES.where(Order.number == bindparam("number"))
+_READY = (
+    select(Tap.order_id, Tap.part)
+    .join(Order, Order.id == Tap.order_id)
+    .where(Order.state == OrderState.OPEN, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
+)
+
+
 def open_work(session: Session, now: datetime) -> list[WorkRow]:
     """Returns the batches of open orders whose hand-over is not ready yet, by order. Orders that are over, or are
     known not to be made, are not among them."""
-    ready = (
-        select(Tap.order_id, Tap.part)
-        .join(Order, Order.id == Tap.order_id)
-        .where(Order.state == OrderState.OPEN, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
-    )
-    done = {(order_id, part) for order_id, part in session.execute(ready)}
-    rows = WORK.read(session, _batches().where(~is_over(now), Order.not_made_at.is_(None)))
+    done = {(order_id, part) for order_id, part in session.execute(_READY)}
+    rows = WORK.read(session, _OPEN, now=now, overdue=now - MAX_OVERDUE)
     return [row for row in rows if (row.order_id, row.part) not in done]
 
 
@@ -171,20 +183,28 @@ TAKE_DOWNS = RowReader(
 )
 
 
-def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[SetUpRow], list[TakeDownRow]]:
-    """Returns the crews that may be away now or later: those that fill at a venue, those that set up what they
-    deliver, and those that take down."""
-    fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > now - LONGEST_TRIP)
-    delivers = and_(Order.hand_over == HandOver.DELIVER, Order.arrives_at > now - LONGEST_TRIP)
+def _crews_out() -> Select[*tuple[Any, ...]]:
+    fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > parameter("trip_ago"))
+    delivers = and_(Order.hand_over == HandOver.DELIVER, Order.arrives_at > parameter("trip_ago"))
     sets_up = and_(delivers, set_ups_sold() > 0)
-    takes_down = Order.take_down_at > now - 2 * LONGEST_TRIP
+    takes_down = Order.take_down_at > parameter("take_down_ago")
     kinds = (fills.label("fills"), sets_up.label("sets_up"), takes_down.label("takes_down"))
-    found = session.execute(
+    return (
         select(*combined_columns(CREWS, SET_UPS, TAKE_DOWNS), *kinds)
         .where(is_any_of(fills, delivers, takes_down), or_(fills, sets_up, takes_down))
         .where(Order.state != OrderState.CANCELLED)
         .order_by(Order.number)
-    ).all()
+    )
+
+
+_CREWS_OUT = _crews_out()
+
+
+def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[SetUpRow], list[TakeDownRow]]:
+    """Returns the crews that may be away now or later: those that fill at a venue, those that set up what they
+    deliver, and those that take down."""
+    since = {"trip_ago": now - LONGEST_TRIP, "take_down_ago": now - 2 * LONGEST_TRIP}
+    found = session.execute(_CREWS_OUT, since).all()
     crews = [CREWS.build(row) for row in found if row.fills]
     set_ups = [SET_UPS.build(row) for row in found if row.sets_up]
     return crews, set_ups, [TAKE_DOWNS.build(row) for row in found if row.takes_down]
@@ -192,7 +212,7 @@ def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[SetU
 
 def work_of(session: Session, number: int) -> list[WorkRow]:
     """Returns the batches of one open order, whether or not it is ready."""
-    return WORK.read(session, _batches().where(Order.number == number))
+    return WORK.read(session, _OF_ORDER, number=number)
 
 
 def steps_of_order(session: Session, number: int, act: str) -> set[OrderPart]:
@@ -200,13 +220,3 @@ def steps_of_order(session: Session, number: int, act: str) -> set[OrderPart]:
     found = select(Tap.part).join(Order, Order.id == Tap.order_id)
     mine = found.where(Order.number == number, Tap.batch_id.is_(None), Tap.act == act, Tap.undone_at.is_(None))
     return set(session.scalars(mine))
-
-
-def _batches() -> Select[*tuple[Any, ...]]:
-    return (
-        WORK.select()
-        .join(Order, Order.id == OrderBatch.order_id)
-        .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
-        .where(Order.state == OrderState.OPEN, OrderBatch.quantity > 0)
-        .order_by(Order.number, OrderBatch.id)
-    )

@@ -20,15 +20,36 @@ from app.planning.flow import (
     Bench,
     BoolArray,
     IntArray,
+    Slots,
     Workload,
     fit_due_first,
-    slots_in_use,
     slots_of,
-    usable_hands,
 )
 from tests.planning.old_plan.flow import Flow, largest_flow
 
 SETS_REMEMBERED = 24
+
+
+def slots_in_use(gas: IntArray, slots: Slots) -> dict[int, BoolArray]:
+    """Returns, by gas, the slots in which a batch of that gas may be worked on."""
+    in_use = {}
+    for one in np.unique(gas):
+        of_gas, change = gas == one, np.zeros(len(slots.starts) + 1, np.int64)
+        np.add.at(change, slots.first[of_gas], 1)
+        np.add.at(change, slots.last[of_gas], -1)
+        in_use[int(one)] = np.cumsum(change[:-1]) > 0
+    return in_use
+
+
+def usable_hands(in_use: dict[int, BoolArray], slots: Slots) -> IntArray:
+    """Returns how many hands the gases in use can employ at once in each slot."""
+    points, any_hand = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
+    for gas, where in in_use.items():
+        if gas == HANDS_ONLY:
+            any_hand = where
+        else:
+            points += where * slots.points[gas]
+    return np.where(any_hand, slots.hands, np.minimum(points, slots.hands))
 
 
 def due_last_first(load: Workload) -> IntArray:
