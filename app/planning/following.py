@@ -105,7 +105,7 @@ def work_of(order: OrderWork) -> float:
 
 
 def _simple(none: Following, orders: Sequence[OrderWork]) -> Iterator[Following]:
-    """Yields the three sequences that are tried when there are too many."""
+    """Yields the three sequences that are tried when there are too many, equal ones only once."""
     for order in (due := by_due(orders)):
         none = none.and_in_time(order) or none
     saved = {placement.order.key for placement in none.placements}
