@@ -14,7 +14,8 @@ from app.planning.due_first import fill_due_first, fill_rest
 from app.planning.finishing import FinishStarts, Fit, Search, joined, solve_group
 from app.planning.kept_flow import KeptFlow
 from app.planning.order_work import OrderWork, Prove, groups_sharing_no_time, without_precedence
-from app.planning.schedule import Case, Shortage, shortage_in
+from app.planning.schedule import Case, Shortage
+from app.planning.too_much import shortage_in
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,15 +22,13 @@ from app.planning.order_work import (
 from app.planning.schedule import (
     Absence,
     Case,
-    Plan,
     Shift,
     Shortage,
-    find_shortage,
     fits_due_first,
     latest_starts_of,
-    make_plan,
     starts_one_after_another,
 )
+from app.planning.too_much import find_shortage
 
 TRIES, ONE_BY_ONE = 7, 8
 """How often at most all starts of finishing are chosen again, and how many orders are then chosen one by one."""
@@ -85,36 +83,6 @@ class FinishStarts:
 
 Solved = dict[tuple[int | str, ...], FinishStarts]
 """What was found for orders that share time, by the effort and the keys of the orders."""
-
-
-@dataclass(frozen=True, slots=True)
-class BenchAnswer:
-    """Whether the orders fit, and their plan, which is empty unless they do. In the plan, the finishing of an order
-    has the order's key."""
-
-    fit: Fit
-    plan: Plan
-    finish_starts: Mapping[str, datetime]
-    shortage: Shortage | None
-
-
-def plan_orders(
-    orders: Sequence[OrderWork],
-    shifts: Sequence[Shift],
-    points: Mapping[str, int],
-    now: datetime,
-    absences: Sequence[Absence] = (),
-) -> BenchAnswer:
-    """Returns whether all orders can be ready, finishing included, and the latest plan if they can.
-
-    Nothing begins before now. Raises ValueError like `make_plan`.
-    """
-    found = find_finish_starts(orders, shifts, points, now, absences)
-    if found.fit is not Fit.FITS:
-        short = found.shortage.all_seconds if found.shortage else 0
-        return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
-    plan = make_plan(batches_of(orders, found.by_order, now), shifts, points, absences)
-    return BenchAnswer(found.fit, plan, found.by_order, None)
 
 
 def find_finish_starts(

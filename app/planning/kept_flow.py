@@ -144,11 +144,11 @@ class KeptFlow:
         """Returns the hand-seconds of these jobs that have no place."""
         return sum(self.jobs[batch].left for batch in batches)
 
-    def too_much(self, batches: Iterable[Name] | None = None) -> set[Name]:
-        """Gives these jobs, or all, as much room as there is, and returns the smallest set of batches that are too
-        much for their hours. The others of these hours must have as much room as there is already."""
+    def too_much(self, batches: Iterable[Name]) -> set[Name]:
+        """Gives these jobs as much room as there is, and returns the smallest set of batches that are too much for
+        their hours. Other jobs that share these hours must have as much room already."""
         self.closed, met = [], set[Name]()
-        for batch in [one for one in batches or self.jobs if self.jobs[one].left]:
+        for batch in [one for one in batches if self.jobs[one].left]:
             met.update(self.met if self.fill(batch) else ())
         return met
 

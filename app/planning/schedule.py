@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, pairwise
 
-from app.planning import cut
 from app.planning.arrays import IntArray, np
 from app.planning.blocks import Block, blocks_of
 from app.planning.due_first import fill_due_first
@@ -151,48 +150,6 @@ class Case:
 def fits_due_first(case: Case) -> bool:
     """Returns whether all batches are ready when those due first are served first. False proves nothing."""
     return fit_due_first(case.bench, case.load, case.begins)
-
-
-def find_shortage(case: Case) -> Shortage | None:
-    """Returns None when all batches can be ready; else the shortage of the first group that does not fit. Its
-    all_seconds are those of the whole bench."""
-    if fits_due_first(case):
-        return None
-    flow, jobs = KeptFlow.empty(case.bench), case.jobs()
-    work = {key: job.left for key, job in jobs.items()}
-    fill_due_first(flow, jobs)
-    return shortage_in(flow, work, case.gases)
-
-
-def shortage_in(flow: KeptFlow, work: Mapping[str, int], gases: Sequence[str]) -> Shortage | None:
-    """Returns the same of some batches of a flow, of which no other batch shares a slot with them. work: the
-    hand-seconds of each of them, by its key."""
-    short = [group for group in cut.groups_sharing_no_slot(flow, sorted(work)) if flow.short(group)]
-    if not short:
-        return None
-    chosen = {key: work[key] for key in sorted(map(str, flow.too_much(short[0])))}
-    return _shortage(flow, chosen, gases, flow.short(short[0]), sum(map(flow.short, short)))
-
-
-def shortage_of(case: Case, short_seconds: int, all_seconds: int) -> Shortage:
-    """Returns the shortage of batches that are known to be too much together, by so many hand-seconds; all_seconds
-    are too much for the whole bench."""
-    flow, jobs = KeptFlow.empty(case.bench), case.jobs()
-    flow.expect(jobs)
-    return _shortage(flow, {key: job.left for key, job in jobs.items()}, case.gases, short_seconds, all_seconds)
-
-
-def _shortage(
-    flow: KeptFlow, work: Mapping[str, int], gases: Sequence[str], short: int, all_short: int
-) -> Shortage:
-    """Returns the shortage of these jobs of a flow, given their hand-seconds by key, in order of the keys."""
-    jobs, by_gas = [flow.jobs[key] for key in work], dict[int, int]()
-    for seconds, job in sorted(zip(work.values(), jobs, strict=True), key=lambda one: one[1].gas):
-        by_gas[job.gas] = by_gas.get(job.gas, 0) + seconds
-    busiest = max(by_gas, key=by_gas.__getitem__)
-    gas = gases[busiest] if busiest != HANDS_ONLY and cut.points_are_bottleneck(flow, jobs) else None
-    start, end = min(job.begin for job in jobs), max(job.end for job in jobs)
-    return Shortage(short, all_short, tuple(work), moment_of(start), moment_of(end), gas)
 
 
 def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:

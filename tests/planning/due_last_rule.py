@@ -5,7 +5,8 @@ from datetime import timedelta
 
 from app.planning.finishing import Fit, find_finish_starts
 from app.planning.order_work import with_precedence
-from app.planning.schedule import Case, find_shortage
+from app.planning.schedule import Case
+from app.planning.too_much import find_shortage
 
 STEP = timedelta(minutes=5)
 

@@ -2,15 +2,15 @@
 
 import random
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 import pytest
 
 from app.planning import finishing
-from app.planning.finishing import Fit, find_finish_starts, plan_orders
-from app.planning.order_work import FillJob, OrderWork
-from app.planning.schedule import Absence, Batch, Shift
+from app.planning.finishing import Fit, find_finish_starts
+from app.planning.order_work import FillJob, OrderWork, batches_of
+from app.planning.schedule import Absence, Batch, Plan, Shift, make_plan
 from tests.amounts import amount
 from tests.planning.exact_bench import STEP, can_fit
 from tests.planning.shops import HOUR, MINUTE, berlin
@@ -30,8 +30,22 @@ def _order(key, due, *fills, finish=10):
     return OrderWork(key, tuple(made), finish * 60, due)
 
 
+@dataclass(frozen=True)
+class BenchAnswer:
+    """Whether the orders fit, and their plan, which is empty unless they do."""
+
+    fit: Fit
+    plan: Plan
+    finish_starts: dict
+    shortage: object
+
+
 def _plan(orders, shifts=ONE_HAND, points=POINTS, absences=()):
-    return plan_orders(orders, shifts, points, EIGHT, absences)
+    found = find_finish_starts(orders, shifts, points, EIGHT, absences)
+    if found.fit is not Fit.FITS:
+        return BenchAnswer(found.fit, Plan(False, found.shortage.all_seconds, {}, ()), {}, found.shortage)
+    plan = make_plan(batches_of(orders, found.by_order, EIGHT), shifts, points, absences)
+    return BenchAnswer(found.fit, plan, found.by_order, None)
 
 
 def test_one_order_is_filled_and_finished_as_late_as_it_can():
@@ -124,7 +138,7 @@ def test_against_an_exact_solver_no_answer_is_wrong_or_missing(share):
     seen = Counter()
     for seed in range(share * 60, share * 60 + 60):
         orders, shift, points = _bench(seed)
-        answer = plan_orders(orders, [shift], points, EIGHT)
+        answer = _plan(orders, [shift], points)
         if answer.fit is Fit.FITS:
             _check_by_the_rules(orders, answer)
             seen["fits"] += 1
@@ -143,7 +157,7 @@ def test_where_a_fill_must_make_way_for_the_tail_of_another_order_it_is_found(se
     it."""
     orders, shift, points = _bench(seed)
     assert can_fit(orders, shift, points)
-    answer = plan_orders(orders, [shift], points, EIGHT)
+    answer = _plan(orders, [shift], points)
     assert answer.fit is Fit.FITS
     _check_by_the_rules(orders, answer)
 
@@ -190,7 +204,7 @@ def test_orders_of_other_days_do_not_weaken_the_search(seed, first_hour_of):
     laid_last = find_finish_starts(orders, TWO_HANDS_DAILY, POINTS, EIGHT, effort=0)
     assert laid_last.fit is Fit.NOT_FOUND
     orders += _easy_orders(96, first_hour_of)
-    answer = plan_orders(orders, TWO_HANDS_DAILY, POINTS, EIGHT)
+    answer = _plan(orders, TWO_HANDS_DAILY)
     assert answer.fit is Fit.FITS
     assert answer.finish_starts.keys() == {order.key for order in orders}
     _check_by_the_rules(orders, answer)
@@ -219,7 +233,7 @@ def test_several_such_days_are_found_though_one_order_shares_time_with_all():
     filled_already = OrderWork("filled", (), 600, EIGHT + 25 * DAY + HOUR)
     easy = _easy_orders(96, lambda day: EIGHT + day * DAY)[40:]
     orders = [*hard, filled_already, *easy]
-    answer = plan_orders(orders, TWO_HANDS_DAILY, POINTS, EIGHT)
+    answer = _plan(orders, TWO_HANDS_DAILY)
     assert answer.fit is Fit.FITS
     _check_by_the_rules(orders, answer)
 

@@ -11,8 +11,9 @@ import pytest
 from app.planning.flow import HANDS_ONLY
 from app.planning.kept_flow import KeptFlow
 from app.planning.room import Room
-from app.planning.schedule import Batch, Case, Shift, find_shortage
+from app.planning.schedule import Batch, Case, Shift
 from app.planning.slot import FlowJob
+from app.planning.too_much import find_shortage
 from tests.amounts import amount
 from tests.planning.old_plan.flow import largest_flow
 from tests.planning.shops import DAY, HOUR, MINUTE

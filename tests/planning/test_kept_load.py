@@ -7,7 +7,8 @@ from random import Random
 import pytest
 
 from app.planning.kept_load import KeptLoad
-from app.planning.schedule import Batch, Case, Shift, find_shortage
+from app.planning.schedule import Batch, Case, Shift
+from app.planning.too_much import find_shortage
 from tests.amounts import amount
 from tests.planning.old_plan.flow import largest_flow
 from tests.planning.shops import HOUR, berlin

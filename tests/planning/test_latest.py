@@ -10,7 +10,8 @@ import pytest
 
 from app.planning.kept_flow import KeptFlow
 from app.planning.latest import due_last_first, latest_starts
-from app.planning.schedule import Batch, Case, Shift, find_shortage, make_plan
+from app.planning.schedule import Batch, Case, Shift, make_plan
+from app.planning.too_much import find_shortage
 from tests.amounts import amount
 from tests.planning.old_plan import latest as old_latest
 from tests.planning.schedule_checker import begun_at, check_plan, shortfall, windows

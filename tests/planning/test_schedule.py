@@ -9,7 +9,8 @@ import pytest
 
 from app.planning import schedule
 from app.planning.flow import fit_due_first
-from app.planning.schedule import Batch, Block, Case, Shift, find_shortage, make_plan
+from app.planning.schedule import Batch, Block, Case, Shift, make_plan
+from app.planning.too_much import find_shortage
 from tests.planning.schedule_checker import check_plan
 
 DAY = datetime(2026, 6, 12, tzinfo=UTC)

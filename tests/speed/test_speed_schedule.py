@@ -13,7 +13,8 @@ from random import Random
 import networkx as nx
 import pytest
 
-from app.planning.schedule import Batch, Case, Shift, find_shortage, make_plan
+from app.planning.schedule import Batch, Case, Shift, make_plan
+from app.planning.too_much import find_shortage
 from tests.planning.schedule_checker import graph_of
 
 MONDAY = datetime(2026, 6, 8, 6, tzinfo=UTC)
