@@ -46,7 +46,7 @@ def test_the_same_orders_are_too_much_as_in_a_flow_made_anew(chunk):
                 assert (found.keys, found.short_seconds) == ({*short.keys}, short.short_seconds)
                 assert found.all_seconds == largest_flow(case.bench, case.load, case.begins).short
             seen[bool(found)] += 1
-    assert min(seen.values()) > 10
+    assert min(seen.values()) > 2
 
 
 def test_the_first_group_is_told_and_the_seconds_of_all():
