@@ -29,10 +29,10 @@ def _orders(draw, empty, batches):
     return orders
 
 
-@pytest.mark.parametrize("chunk", range(amount(6, deep=200)))
+@pytest.mark.parametrize("chunk", range(amount(2, deep=70)))
 def test_the_same_orders_are_too_much_as_in_a_flow_made_anew(chunk):
     seen = Counter()
-    for seed in range(chunk * 25, (chunk + 1) * 25):
+    for seed in range(chunk * 75, (chunk + 1) * 75):
         draw, (_, batches, shifts, points) = Random(seed), bench(seed)
         empty = Case.of((), shifts, points)
         orders = _orders(draw, empty, batches)
@@ -47,7 +47,7 @@ def test_the_same_orders_are_too_much_as_in_a_flow_made_anew(chunk):
                 assert (found.keys, found.short_seconds) == ({*short.keys}, short.short_seconds)
                 assert found.all_seconds == largest_flow(case.bench, case.load, case.begins).short
             seen[bool(found)] += 1
-    assert min(seen.values()) > 10
+    assert min(seen.values()) > 2
 
 
 def test_the_first_group_is_told_and_the_seconds_of_all():
