@@ -1,7 +1,7 @@
 """This module keeps what was worked out last, for the requests that follow."""
 
 from collections import OrderedDict
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from threading import Lock
 from typing import Generic, TypeVar
 
@@ -15,6 +15,7 @@ class Kept(Generic[K, V]):
 
     def __init__(self, most: int) -> None:
         self._most, self._values, self._lock = most, OrderedDict[K, V](), Lock()
+        self._making = Lock()
 
     def get(self, key: K) -> V | None:
         with self._lock:
@@ -28,3 +29,20 @@ class Kept(Generic[K, V]):
             self._values.move_to_end(key)
             if len(self._values) > self._most:
                 self._values.popitem(last=False)
+
+    def get_or_make(
+        self, key: K, is_right: Callable[[V], bool], make: Callable[[], V], may_be_kept: Callable[[V], bool]
+    ) -> V:
+        """Returns the kept value if it is right, else what is made instead, which is kept if it may be. When many
+        ask at once, one makes it and the others wait for it."""
+        known = self.get(key)
+        if known is not None and is_right(known):
+            return known
+        with self._making:
+            known = self.get(key)
+            if known is not None and is_right(known):
+                return known
+            made = make()
+            if may_be_kept(made):
+                self.put(key, made)
+            return made

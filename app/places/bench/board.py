@@ -58,13 +58,12 @@ def kept_board(day: ShopDay, ask: str) -> DrawnBoard:
     batch about which it asks whether it is to be started too early; empty if none."""
     here, kept = request_context(), served_app().kept_boards
     place, made_from = (day.local_date, day.is_today, here.who, ask), _versions()
-    known: DrawnBoard | None = kept.get(place)
-    if known and known.is_shown(made_from, here.now):
-        return known
-    drawn = draw_board(day, ask, made_from=made_from)
-    if None not in made_from:
-        kept.put(place, drawn)
-    return drawn
+    return kept.get_or_make(
+        place,
+        lambda known: known.is_shown(made_from, here.now),
+        lambda: draw_board(day, ask, made_from=made_from),
+        lambda made: None not in made.made_from,
+    )
 
 
 def draw_board(

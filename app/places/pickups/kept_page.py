@@ -32,10 +32,11 @@ def kept_page(day: date, draw: Callable[[int], KeptPage]) -> KeptPage:
     """Returns the board of a day: the kept one if it still shows things as they are, else as it is drawn from this
     version."""
     here, kept = request_context(), served_app().kept_pickups
-    known, board = kept.get(day), board_version(here.session)
-    if known and known.made_from == (board, here.shop_version) and known.since <= here.now < known.until:
-        return known
-    page = draw(board)
-    if None not in page.made_from:
-        kept.put(day, page)
-    return page
+    board = board_version(here.session)
+    made_from = board, here.shop_version
+    return kept.get_or_make(
+        day,
+        lambda known: known.made_from == made_from and known.since <= here.now < known.until,
+        lambda: draw(board),
+        lambda made: None not in made.made_from,
+    )
