@@ -24,9 +24,9 @@ from app.web.requests import StillaloftFlask, request_context
 from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
-from app.web.wording.order_state import state_of_order
+from app.web.wording.order_state import CANNOT_BE_READY, state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
-from app.web.wording.outcome import FLOAT_VERDICTS, VERDICTS, worse_side
+from app.web.wording.outcome import EVENT_OVER, FLOAT_VERDICTS, VERDICTS, float_verdict_words, worse_side
 
 MOST_CHANGES = 20
 """So many changes of one thing are shown."""
@@ -66,6 +66,9 @@ def register_template_globals(app: Flask) -> None:
         money_words=money_words,
         verdict_words=VERDICTS,
         float_words=FLOAT_VERDICTS,
+        float_verdict_words=float_verdict_words,
+        EVENT_OVER=EVENT_OVER,
+        CANNOT_BE_READY=CANNOT_BE_READY,
         OrderState=OrderState,
     )
     app.jinja_env.filters["tag_attributes"] = _tag_attributes
