@@ -1,6 +1,7 @@
 """This module gives the templates the functions and words that they may use."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 from typing import Any, cast
 
@@ -58,6 +59,7 @@ def register_template_globals(app: Flask) -> None:
         is_file_damaged=_is_file_damaged,
         office_changes=_office_changes,
         missing_of_shop=_missing_of_shop,
+        opens_next=_opens_next,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
         state_of_order=state_of_order,
@@ -95,6 +97,15 @@ def _is_file_damaged() -> bool:
 def _office_changes(subject: str) -> list[OfficeChange]:
     """Returns the latest changes of something that the office changes, the newest first."""
     return office_history(request_context().session, subject, most=MOST_CHANGES)
+
+
+def _opens_next() -> tuple[datetime, str] | None:
+    """Returns when the shop opens again if it is closed now, also as seen from today; None if it is open."""
+    here = request_context()
+    opens_at = here.shop.opening.first_open(here.now)
+    if opens_at <= here.now:
+        return None
+    return opens_at, here.formats.short_moment(opens_at, here.formats.local(here.now).date())
 
 
 def _missing_of_shop() -> Missing:
