@@ -81,6 +81,14 @@ def test_the_list_and_its_table_mark_what_cannot_be_ready(client, full_bench):
     assert state.partition(", ")[0] == other_state != state
 
 
+def test_the_page_of_the_customer_marks_it_too(client, full_bench):
+    page = client.get("/counter/customers/1").text
+    rows = re.findall(r"<li>.*?</li>", page, re.DOTALL)
+    late = [row for row in rows if marked(row, "cannot-be-ready")]
+    assert len(late) == 1
+    assert f"/counter/orders/{full_bench[-1]}" in late[0]
+
+
 def test_what_was_ready_and_not_collected_is_marked_with_since_when(client, number, finish, now):
     finish(number, "assembled", "weighted", "bagged", "ready")
     assert marks(_order(client, number), "missed") == []

@@ -1,7 +1,6 @@
 """Counter: the list of orders, searched by date, name, phone, design, state and money, a page at a time; the same
 as a table for elsewhere."""
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -12,11 +11,9 @@ from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 from wtforms import BooleanField
 
-from app.places.counter.order_now import verdict_now
-from app.planning.window import Verdict
-from app.quoting.states import OrderState, Progress
+from app.places.counter.order_now import RowNow, rows_now
+from app.quoting.states import Progress
 from app.store.engine import Database
-from app.store.queries.bench import BoardRow, batches_of_orders
 from app.store.queries.customers import CallerRow, find_customers
 from app.store.queries.order_list import (
     OrderListRow,
@@ -33,7 +30,7 @@ from app.web.requests import request_context, served_app
 from app.web.tables import csv_stream
 from app.web.wording.bill import balance_of_row, money_words
 from app.web.wording.order_list import HAND_OVERS, PROGRESS_CHOICES, goods_words, hand_over_time
-from app.web.wording.order_state import CANNOT_BE_READY, Missed, is_event_over, missed_of, state_of_order
+from app.web.wording.order_state import CANNOT_BE_READY, missed_of, state_of_order
 
 PAGE_SIZE = 40
 MOST_PAGES = 10_000
@@ -175,33 +172,23 @@ class ShownOrder:
     hand_over: str
     at: str
     goods: str
-    verdict_now: Verdict
-    is_late: bool
-    missed: Missed | None
-    is_event_over: bool
+    now: RowNow
 
 
 def _all_shown(rows: Sequence[OrderListRow]) -> list[ShownOrder]:
     """Returns the rows with what has become of their orders by now."""
-    here, batches = request_context(), defaultdict[int, list[BoardRow]](list)
-    open_ids = [row.id for row in rows if row.state is OrderState.OPEN]
-    for batch in batches_of_orders(here.session, open_ids) if open_ids else ():
-        batches[batch.order_number].append(batch)
-    late = {delay.number for delay in here.plan.delays}
-    return [_shown(row, batches[row.number], is_late=row.number in late) for row in rows]
+    now = rows_now(rows)
+    return [_shown(row, now[row.number]) for row in rows]
 
 
-def _shown(row: OrderListRow, batches: Sequence[BoardRow], *, is_late: bool) -> ShownOrder:
+def _shown(row: OrderListRow, now: RowNow) -> ShownOrder:
     here = request_context()
     return ShownOrder(
         row=row,
         hand_over=HAND_OVERS[row.hand_over],
         at=hand_over_time(row, here.context.today, here.formats),
         goods=goods_words(row),
-        verdict_now=verdict_now(row.verdict, row.state, batches),
-        is_late=is_late,
-        missed=missed_of(row, row, here.now),
-        is_event_over=is_event_over(row, here.now),
+        now=now,
     )
 
 

@@ -1,21 +1,23 @@
 """Counter: what has become of an order by now: whether it can be ready, what was missed, how long it lasts."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Protocol
 
 from app.actions.records.open_work import work_key
 from app.planning.window import Verdict, worst
 from app.quoting.request import HandOver
 from app.quoting.states import OrderState
 from app.store.models import Order
-from app.store.queries.bench import BoardRow
+from app.store.queries.bench import BoardRow, batches_of_orders
 from app.store.queries.plan import SavedDelay
 from app.store.queries.progress import OrderProgress
 from app.web.batch_view import outcome_of
 from app.web.requests import request_context
 from app.web.wording.caller import OrderNow
-from app.web.wording.order_state import missed_of
+from app.web.wording.order_state import DueRow, Missed, StateRow, is_event_over, missed_of
 from app.web.wording.orders import missed_ready_words, ready_words
 from app.web.wording.plan import PlanWords
 
@@ -28,6 +30,47 @@ def verdict_now(promised: str, state: OrderState, rows: Iterable[BoardRow]) -> V
     shop = request_context().shop
     verdicts = [outcome_of(row, shop).verdict for row in rows if row.quantity]
     return worst(verdicts) if verdicts and state is OrderState.OPEN else Verdict(promised)
+
+
+class NowRow(DueRow, StateRow, Protocol):
+    """A row of a list of orders. verdict: as it was promised."""
+
+    @property
+    def id(self) -> int: ...
+    @property
+    def number(self) -> int: ...
+    @property
+    def verdict(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True)
+class RowNow:
+    """What has become of an order in a list. verdict: how long it lasts now. is_late: whether it can't be ready in
+    time. is_safe: whether its verdict need not be shown: it is safe as promised, or need not float any more."""
+
+    verdict: Verdict
+    is_late: bool
+    missed: Missed | None
+    is_event_over: bool
+    is_safe: bool
+
+
+def rows_now(rows: Sequence[NowRow]) -> dict[int, RowNow]:
+    """Returns what has become of the orders of a list, by their numbers."""
+    here, batches = request_context(), defaultdict[int, list[BoardRow]](list)
+    open_ids = [row.id for row in rows if row.state is OrderState.OPEN]
+    for batch in batches_of_orders(here.session, open_ids) if open_ids else ():
+        batches[batch.order_number].append(batch)
+    late = {delay.number for delay in here.plan.delays}
+    return {row.number: _row_now(row, batches[row.number], is_late=row.number in late) for row in rows}
+
+
+def _row_now(row: NowRow, batches: Sequence[BoardRow], *, is_late: bool) -> RowNow:
+    now = request_context().now
+    verdict, is_over = verdict_now(row.verdict, row.state, batches), is_event_over(row, now)
+    must_float = row.state is OrderState.OPEN and not row.not_made_at and not is_over
+    is_safe = not must_float or verdict == row.verdict == Verdict.SAFE
+    return RowNow(verdict, is_late, missed_of(row, row, now), is_over, is_safe)
 
 
 def order_now(order: Order, progress: OrderProgress, rows: Sequence[BoardRow], plan: PlanWords) -> OrderNow:
