@@ -17,10 +17,10 @@ from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_now, w
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.time_reasons import reasons_of
-from app.web.wording.batches import early_note, filled_words, idle_note, idle_question
+from app.web.wording.batches import changed_since_start, early_note, filled_words, idle_note, idle_question
 from app.web.wording.materials import nozzle_name
 from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
-from app.web.wording.outcome import outcome_sentence
+from app.web.wording.outcome import float_verdict_words, outcome_sentence
 from app.web.wording.plan import PlanOfBatch, PlanWords
 from app.web.wording.why import describe_reasons
 
@@ -131,6 +131,26 @@ class BoardBatch:
         return self.outcome.verdict
 
     @property
+    def is_over(self) -> bool:
+        """Whether its balloons need not float any more."""
+        return self.row.lasts_until is not None and self.row.lasts_until <= self.now
+
+    @property
+    def promised(self) -> Verdict:
+        """The verdict that it was saved with; once it was started, that of its start."""
+        return Verdict(self.row.verdict)
+
+    @property
+    def is_unsafe(self) -> bool:
+        """Whether its verdict is to be shown: it still must float, and is not safe or no longer as promised."""
+        return not self.is_over and (self.verdict is not Verdict.SAFE or self.promised is not self.verdict)
+
+    @property
+    def float_words(self) -> str:
+        """How long it lasts, and what was promised if that is something else."""
+        return float_verdict_words(self.promised, self.verdict)
+
+    @property
     def was_started_early(self) -> bool:
         return _was_started_early(self.row, self.outcome)
 
@@ -155,8 +175,12 @@ class BoardBatch:
 
     @cached_property
     def chance(self) -> str:
-        """How sure it is to float to the end."""
-        until = self.formats.short_moment(self.row.lasts_until or self.row.ready_by, self.plan.day)
+        """How sure it is to float to the end; empty if it has none, and once that is past, only that."""
+        if self.row.lasts_until is None:
+            return ""
+        until = self.formats.short_moment(self.row.lasts_until, self.plan.day)
+        if self.is_over:
+            return f"They had to float until {until}, and that is over."
         return outcome_sentence(self.outcome, self.float_plan.endurance.promise, until, self.row.gas)
 
     @property
@@ -182,7 +206,7 @@ class BoardBatch:
         hours = StripHours(
             self.window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at
         )
-        return layout(hours, f"{words} {self.chance}", formats, self.now, slim=slim)
+        return layout(hours, f"{words} {self.chance}".rstrip(), formats, self.now, slim=slim)
 
     @cached_property
     def time_reasons(self) -> tuple[str, str, str, str]:
@@ -263,17 +287,3 @@ def _note(row: BoardRow, state: BatchState, early: Early | None, formats: Format
         return ""
     spare = f", {row.filled - row.quantity} spare" if row.filled > row.quantity else ""
     return f"at {formats.clock(row.filled_at)}{spare}"
-
-
-def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:
-    """Returns what changed in the order after the batch was started: “Changed after the start: +6 red”."""
-    if not row.started_as:
-        return ()
-    was, now = dict(row.started_as["colours"]), dict(row.colours)
-    steps = {name: now.get(name, 0) - was.get(name, 0) for name in [*was, *now]}
-    counts = ", ".join(f"{step:+d} {name}".replace("-", "−") for name, step in steps.items() if step)
-    changed = [f"Changed after the start: {counts}."] if counts else []
-    size = row.started_as["fill_size_in"]
-    if size != row.fill_size_in:
-        changed.append(f"Fill to {formats.size(row.fill_size_in)}, no longer to {formats.size(size)}.")
-    return tuple(changed)

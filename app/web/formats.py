@@ -140,6 +140,11 @@ class Formats:
         """Returns minor units as a price: “£1,234.50”, “1.234,50 €”, “−£2.50”."""
         return self._price(minor, self.decimals, self.decimals)
 
+    @property
+    def currency_first(self) -> bool:
+        """Whether the currency stands before an amount: “£2.50”, but “2,50 €”."""
+        return locales.currency_first(self.locale, self.currency)
+
     def price_difference(self, minor: int) -> str:
         """Returns the difference of two prices: “+£3.00”, “−£1.50”, “same price”."""
         if minor == 0:

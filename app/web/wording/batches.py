@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
 from app.planning.early import Early, EarlyReason
+from app.store.queries.bench import BoardRow
 from app.web.formats import Formats
 
 EARLY_REASONS = {
@@ -72,3 +73,17 @@ def filled_words(filled: int, quantity: int) -> str:
         return f"{filled} filled, not needed any more"
     spare = f", {filled - quantity} spare" if filled > quantity else ""
     return f"{min(filled, quantity)} of {quantity} filled{spare}"
+
+
+def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:
+    """Returns what changed in the order after the batch was started: “Changed after the start: +6 red”."""
+    if not row.started_as:
+        return ()
+    was, now = dict(row.started_as["colours"]), dict(row.colours)
+    steps = {name: now.get(name, 0) - was.get(name, 0) for name in [*was, *now]}
+    counts = ", ".join(f"{step:+d} {name}".replace("-", "−") for name, step in steps.items() if step)
+    changed = [f"Changed after the start: {counts}."] if counts else []
+    size = row.started_as["fill_size_in"]
+    if size != row.fill_size_in:
+        changed.append(f"Fill to {formats.size(row.fill_size_in)}, no longer to {formats.size(size)}.")
+    return tuple(changed)

@@ -20,8 +20,8 @@ from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
 from app.web.requests import UNKNOWN_PERSON
 from app.web.wording.bill import price_words
+from app.web.wording.caller import caller_summary
 from app.web.wording.orders import (
-    caller_summary,
     confirmation_times,
     customer_act_words,
     order_act_words,
