@@ -13,7 +13,7 @@ from app.planning.early import Early, why_early
 from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict
 from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
-from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_now, window_of
+from app.web.batch_state import STATE_WORDS, BatchState, latest_start, state_of, window_now, window_of
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.time_reasons import reasons_of
@@ -47,7 +47,27 @@ class BoardBatch:
 
     @cached_property
     def state(self) -> BatchState:
-        return state_of(self.row, self.window, self.now, self.shop, delayed=self.plan.delay is not None)
+        return state_of(self.row, self.window, self.now, self.shop, delayed=self.is_delayed)
+
+    @property
+    def is_delayed(self) -> bool:
+        """Whether the plan cannot have its order ready in time."""
+        return self.plan.delay is not None
+
+    @cached_property
+    def latest(self) -> datetime:
+        """The latest start that counts: with it, its order would not be late because of it."""
+        return latest_start(self.row, delayed=self.is_delayed)
+
+    @property
+    def is_planned_too_late(self) -> bool:
+        """Whether it is not begun and the plan starts it after its latest start."""
+        return not self.row.started_at and self.latest < self.row.inflate_by
+
+    @property
+    def starts_at_once(self) -> bool:
+        """Whether it is to be started now, because its order is late already."""
+        return self.is_planned_too_late and self.state in (BatchState.LATE, BatchState.DUE, BatchState.OPEN)
 
     @cached_property
     def state_word(self) -> str:
@@ -97,6 +117,11 @@ class BoardBatch:
 
     @cached_property
     def inflate_by(self) -> str:
+        """The latest start that counts."""
+        return self.formats.short_moment(self.latest, self.plan.day)
+
+    @cached_property
+    def planned_start(self) -> str:
         return self.formats.short_moment(self.row.inflate_by, self.plan.day)
 
     @cached_property
@@ -150,7 +175,8 @@ class BoardBatch:
             "data-starts-from": self.formats.local(early.starts_from).isoformat() if early else False,
             "data-chance-now": self.chance_now or False,
             "data-burst": row.burst if row.left and row.burst else False,
-            "data-order-late": self.plan.delay is not None,
+            "data-order-late": self.is_delayed,
+            "data-planned": self.formats.local(row.inflate_by).isoformat() if self.is_planned_too_late else False,
         }
 
     @cached_property

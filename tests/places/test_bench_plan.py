@@ -176,3 +176,18 @@ def test_other_programs_are_told_who_cannot_be_ready(client, orders, plan):
         "ready_by": "2026-11-21T12:00:00Z",
         "ready_at": "2026-11-21T12:30:00Z",
     }
+
+
+def test_what_is_due_today_stands_first_today_though_it_is_planned_for_a_later_day(client, orders, plan, now):
+    """In the evening what should have been ready at noon no longer fits in today."""
+    late = orders(60, 60, 60, 60, 60)
+    now.move_to(at(16, 50))
+    plan()
+    page = client.get("/bench").text
+    rows = {one["id"]: one for one in marked(page, "ready-by") if "id" in one}
+    assert [*rows] == [f"batch-{number}-1" for number in late]
+    assert {row["data-state"] for row in rows.values()} == {"late"}
+    assert all("data-order-late" in row for row in rows.values())
+    assert any(row["data-planned"] > at(0, days=1).isoformat() for row in rows.values())
+    assert set(marks(page, "at-once")) == {"true"}
+    assert 'id="ahead"' not in page

@@ -153,7 +153,7 @@ def _show(rows: Sequence[BoardRow], day: ShopDay, ask: str) -> ShownSections:
     sorting = (job.sorting for job in kept.values())
     found = sort_into_sections(sorting, here.context.who, works_from, soon, is_today=day.is_today)
     jobs = {
-        key: ShownJob(job, key in found.joined, _question(job.batch) if key == ask else "")
+        key: ShownJob(job, key in found.joined, key in found.moved, _question(job.batch) if key == ask else "")
         for key, job in kept.items()
     }
     in_sections = {name: tuple(jobs[key] for key in getattr(found, name)) for name in

@@ -64,11 +64,13 @@ class KeptJob:
 
 @dataclass(frozen=True, slots=True)
 class ShownJob:
-    """A batch in its section. is_joined: whether the sizer stays as it is for the one before. question: asked
-    before it is started too early; else empty."""
+    """A batch in its section. is_joined: whether the sizer stays as it is for the one before. is_moved: whether it
+    stands before others with an earlier latest start for that. question: asked before it is started too early; else
+    empty."""
 
     kept: KeptJob
     is_joined: bool = False
+    is_moved: bool = False
     question: str = ""
 
     @property
@@ -118,11 +120,11 @@ def kept_job(row: BoardRow, plan: PlanWords) -> KeptJob:
 def _badge(batch: BoardBatch) -> str:
     """Returns the state of a batch with the time that still counts. No minutes are counted while the shop is
     closed, because nobody is there to start at their end."""
-    here, row = request_context(), batch.row
+    here = request_context()
     if batch.early and not _counts_down(batch):
         return wait_words(batch.early, here.formats, here.formats.local(here.now).date())
     if batch.early or batch.state is BatchState.DUE:
-        return due_words((batch.early.starts_from if batch.early else row.inflate_by) - here.now)
+        return due_words((batch.early.starts_from if batch.early else batch.latest) - here.now)
     return batch.state_word
 
 
@@ -146,7 +148,7 @@ def _is_counted(batch: BoardBatch) -> bool:
     row, now = batch.row, batch.now
     if row.started_at or row.not_made_at:
         return False
-    return row.inflate_by - timedelta(minutes=batch.shop.soon_minutes) <= now < row.inflate_by + LONGEST_COUNTED
+    return batch.latest - timedelta(minutes=batch.shop.soon_minutes) <= now < batch.latest + LONGEST_COUNTED
 
 
 def _last_tap(row: BoardRow) -> ShownTap | None:
@@ -162,7 +164,7 @@ def _sorting(batch: BoardBatch) -> Job:
     return Job(
         row.key,
         batch.state,
-        row.inflate_by,
+        batch.latest,
         early.starts_from if early else None,
         started_by=row.started_by,
         setting=(row.gas, point_of(row), round(row.fill_size_in, 2)) if is_sized(row) else None,

@@ -90,7 +90,7 @@ def find_same_setting(
     if not is_sized(row):
         return None, []
     here = request_context()
-    day = board_day(here.now if row.started_at else row.inflate_by, here)
+    day = board_day(here.now if row.started_at else min(row.inflate_by, row.ready_by), here)
     rows = [one for one in rows_of(day) if is_sized(one)]
     for setting in shared_settings(map(_sizer_batch, rows)):
         keys = [batch.key for batch in setting.batches]
