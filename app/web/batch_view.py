@@ -2,7 +2,7 @@
 strip."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cached_property, lru_cache
 
 from app.actions.records.batches import read_float_plan
@@ -140,6 +140,12 @@ class BoardBatch:
     @cached_property
     def finishing_start(self) -> str:
         return self.plan.finish(self.formats)
+
+    @property
+    def finishes_late(self) -> bool:
+        """Whether the plan starts its order's finishing too late for the order to be ready in time."""
+        row, starts = self.row, self.plan.finish_start
+        return starts is not None and starts + timedelta(minutes=row.finishing_minutes) > row.ready_by
 
     @cached_property
     def delay_note(self) -> str:
