@@ -88,7 +88,10 @@ class BoardBatch:
     @cached_property
     def note(self) -> str:
         """The one thing to know about it besides its state."""
-        return _note(self.row, self.state, self.early, self.formats, self.now)
+        if self.early:
+            day = self.formats.local(self.now).date()
+            return early_note(self.early, self.float_plan.chance(self.now), self.formats, day)
+        return _note(self.row, self.state, self.formats, self.now)
 
     @cached_property
     def chance_now(self) -> str:
@@ -281,11 +284,9 @@ def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetim
     return STATE_WORDS[state]
 
 
-def _note(row: BoardRow, state: BatchState, early: Early | None, formats: Formats, now: datetime) -> str:
-    """Returns the one thing to know about a batch besides its state."""
+def _note(row: BoardRow, state: BatchState, formats: Formats, now: datetime) -> str:
+    """Returns the one thing to know about a batch besides its state, unless it must wait."""
     day = formats.local(now).date()
-    if early:
-        return early_note(early, formats, day)
     if state is BatchState.IDLE:
         taps = (row.last_progress_at, row.last_burst_at)
         return idle_note(max(at for at in taps if at), formats, day)
