@@ -18,6 +18,7 @@ from app.places.bench.sections import sort_into_sections
 from app.places.bench.sizer import settings_of
 from app.store.queries.bench import BoardRow, batches_after, batches_ahead, batches_of_day
 from app.store.queries.plan import plan_version
+from app.store.work_version import work_version
 from app.web.batch_state import display_changes
 from app.web.batch_view import BoardBatch
 from app.web.days import ShopDay, day_of_work
@@ -88,7 +89,12 @@ def draw_board(
 def _versions() -> tuple[int | None, ...]:
     """Returns the versions of all that the board shows."""
     here = request_context()
-    return board_version(here.session), plan_version(here.session), here.shop_version
+    return (
+        board_version(here.session),
+        plan_version(here.session),
+        here.shop_version,
+        work_version(here.session),
+    )
 
 
 def _shown(day: ShopDay, ask: str) -> dict[str, Any]:

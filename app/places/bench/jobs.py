@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from app.actions.records.open_work import work_key
+from app.places.bench.missing import missing_of
 from app.places.bench.sections import Job
 from app.places.bench.sizer import is_sized, point_of
 from app.quoting.states import OrderState
@@ -23,12 +24,14 @@ LONGEST_COUNTED = timedelta(hours=1)
 
 @dataclass(frozen=True, slots=True)
 class JobSource:
-    """All that the board shows of a batch, but for the moment. today: the date on the shop's clock."""
+    """All that the board shows of a batch, but for the moment. today: the date on the shop's clock. missing: how
+    many of which of its colours are not in stock."""
 
     row: BoardRow
     plan: PlanOfBatch
     shop_version: int | None
     today: date
+    missing: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +95,11 @@ class ShownJob:
         return row_label(self.batch.inflate_by, row.quantity, row.balloon_type_name, self.badge, row.key)
 
     @property
+    def missing(self) -> tuple[tuple[str, int], ...]:
+        """How many of which of its colours are not in stock."""
+        return self.kept.source.missing
+
+    @property
     def has_notes(self) -> bool:
         """Whether something may have to be said besides: of the sizer, of a change or of bursts."""
         return bool(self.is_joined or self.batch.row.started_as or self.batch.row.bursts)
@@ -106,7 +114,7 @@ def kept_job(row: BoardRow, plan: PlanWords) -> KeptJob:
     """Returns a batch as the board shows it at this moment."""
     here, kept, place = request_context(), served_app().kept_jobs, (row.key, plan.day)
     of_plan = plan.of_batch(row.key, work_key(row.order_number, row.part))
-    source = JobSource(row, of_plan, here.shop_version, here.formats.local(here.now).date())
+    source = JobSource(row, of_plan, here.shop_version, here.formats.local(here.now).date(), missing_of(row))
     known: KeptJob | None = kept.get(place)
     if known and known.is_shown(source, here.now):
         return known
