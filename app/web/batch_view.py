@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property, lru_cache
 
-from app.actions.records.batches import read_float_plan
+from app.actions.records.batches import read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
 from app.planning.bench_window import BenchWindow
@@ -214,9 +214,10 @@ class BoardBatch:
         words = _started_sentence(row, formats, day) or window_sentence(
             self.window, formats, day, self.now, lasts=self.outcome.lasts
         )
-        hours = StripHours(
-            self.window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at
-        )
+        window = self.window
+        if self.is_planned_too_late:
+            window = usable_window(row.not_before, self.latest, row.ready_by, row.hand_over, self.shop)
+        hours = StripHours(window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at)
         return layout(hours, f"{words} {self.chance}", formats, self.now, slim=slim)
 
     @cached_property

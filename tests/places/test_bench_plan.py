@@ -215,3 +215,5 @@ def test_a_late_batch_counts_from_its_own_latest_start_and_says_when_it_is_plann
     assert batch["own_inflate_by"] < batch["inflate_by"]
     order = client.get(f"/counter/orders/{late[-1]}").text
     assert len(marked(order, "planned-late")) == 1
+    start, ready = re.findall(r'class="strip-mark[^"]*" d="M([\d.]+) ', page)[:2]
+    assert float(start) < float(ready)

@@ -129,8 +129,8 @@ def _described(fact: Fact, formats: Formats) -> str:
 
 
 def _weights(required_weight: RequiredWeight, formats: Formats, *, is_chosen: bool) -> Iterator[tuple[str, str]]:
-    """Yields the least weights. is_chosen: whether a weight is chosen that is enough where the piece goes; then that
-    one is said instead of the least indoors."""
+    """Yields the least weights. is_chosen: whether a weight is chosen that is enough where the piece goes; then
+    that one is said instead of the least indoors."""
     ends = AT_EACH_END if required_weight.each_end else ""
     if not is_chosen:
         yield f"Weight indoors{ends}", f"at least {formats.grams(required_weight.indoors_g)}"

@@ -18,8 +18,8 @@ LEAST_SHINE_PX = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """A balloon in pixels. is_new: whether the step of the picture adds it. is_item: whether it is something inside a
-    balloon, drawn as a box."""
+    """A balloon in pixels. is_new: whether the step of the picture adds it. is_item: whether it is something inside
+    a balloon, drawn as a box."""
 
     x: float
     y: float
