@@ -47,6 +47,13 @@ class ShownSections:
     unsafe: tuple[ShownJob, ...]
     until: datetime
 
+    @property
+    def last_done(self) -> BoardRow | None:
+        """The batch that was filled last; None if none is."""
+        now = request_context().now
+        filled = (job.batch.row for job in self.done)
+        return next((row for row in filled if row.filled_at and row.filled_at <= now), None)
+
 
 def rows_of(day: ShopDay) -> list[BoardRow]:
     """Returns the batches of the day."""
