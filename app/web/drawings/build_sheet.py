@@ -13,7 +13,7 @@ from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
 from app.quoting.build_sheets.weights import ChosenWeight, Water, is_enough
 from app.web.drawings.balloon_looks import BalloonLook, PieceColours
 from app.web.drawings.picture import Picture, picture_of, step_pictures
-from app.web.formats import Formats
+from app.web.formats import LONG_CM, Formats
 from app.web.wording.piece_steps import NumberedStep, show_steps
 
 AT_EACH_END = " at each end"
@@ -57,7 +57,8 @@ class ShownSheet:
 
 
 def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
-    """Returns a build sheet as the pages show it."""
+    """Returns a build sheet as the pages show it. If one of its lengths is in metres, all are."""
+    formats = replace(formats, in_metres=any(cm >= LONG_CM for cm in _lengths_cm(sheet)))
     colours = PieceColours(sheet.colours, sheet.films)
     picture = _in_shop_units(picture_of(sheet.drawing, colours), formats) if sheet.drawing else None
     return ShownSheet(
@@ -74,6 +75,16 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
         cautions=tuple(formats.in_shop_units(caution) for caution in sheet.cautions),
         steps=_show_steps(sheet, colours, formats),
     )
+
+
+def _lengths_cm(sheet: LineSheet) -> Iterator[float]:
+    """Yields the lengths that a sheet says."""
+    yield sheet.cut_m * sheet.quantity * 100
+    yield from (cut.length_cm for cut in sheet.cuts)
+    yield from (cm for step in sheet.steps for cm in step.cm)
+    for fact in sheet.facts:
+        if not isinstance(fact.value, str):
+            yield fact.value * 100 if fact.measure is Measure.M else fact.value
 
 
 def _in_shop_units(picture: Picture, formats: Formats) -> Picture:
