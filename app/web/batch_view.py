@@ -2,10 +2,10 @@
 strip."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cached_property, lru_cache
 
-from app.actions.records.batches import read_float_plan
+from app.actions.records.batches import read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
 from app.planning.bench_window import BenchWindow
@@ -13,7 +13,7 @@ from app.planning.early import Early, why_early
 from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict
 from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
-from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_now, window_of
+from app.web.batch_state import STATE_WORDS, BatchState, latest_start, state_of, window_now, window_of
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.time_reasons import reasons_of
@@ -47,7 +47,27 @@ class BoardBatch:
 
     @cached_property
     def state(self) -> BatchState:
-        return state_of(self.row, self.window, self.now, self.shop, delayed=self.plan.delay is not None)
+        return state_of(self.row, self.window, self.now, self.shop, delayed=self.is_delayed)
+
+    @property
+    def is_delayed(self) -> bool:
+        """Whether the plan cannot have its order ready in time."""
+        return self.plan.delay is not None
+
+    @cached_property
+    def latest(self) -> datetime:
+        """The latest start that counts: with it, its order would not be late because of it."""
+        return latest_start(self.row, delayed=self.is_delayed)
+
+    @property
+    def is_planned_too_late(self) -> bool:
+        """Whether it is not begun and the plan starts it after its latest start."""
+        return not self.row.started_at and self.latest < self.row.inflate_by
+
+    @property
+    def starts_at_once(self) -> bool:
+        """Whether it is to be started now, because its order is late already."""
+        return self.is_planned_too_late and self.state in (BatchState.LATE, BatchState.DUE, BatchState.OPEN)
 
     @cached_property
     def state_word(self) -> str:
@@ -68,7 +88,10 @@ class BoardBatch:
     @cached_property
     def note(self) -> str:
         """The one thing to know about it besides its state."""
-        return _note(self.row, self.state, self.early, self.formats, self.now)
+        if self.early:
+            day = self.formats.local(self.now).date()
+            return early_note(self.early, self.float_plan.chance(self.now), self.formats, day)
+        return _note(self.row, self.state, self.formats, self.now)
 
     @cached_property
     def chance_now(self) -> str:
@@ -97,6 +120,11 @@ class BoardBatch:
 
     @cached_property
     def inflate_by(self) -> str:
+        """The latest start that counts."""
+        return self.formats.short_moment(self.latest, self.plan.day)
+
+    @cached_property
+    def planned_start(self) -> str:
         return self.formats.short_moment(self.row.inflate_by, self.plan.day)
 
     @cached_property
@@ -115,6 +143,12 @@ class BoardBatch:
     @cached_property
     def finishing_start(self) -> str:
         return self.plan.finish(self.formats)
+
+    @property
+    def finishes_late(self) -> bool:
+        """Whether the plan starts its order's finishing too late for the order to be ready in time."""
+        row, starts = self.row, self.plan.finish_start
+        return starts is not None and starts + timedelta(minutes=row.finishing_minutes) > row.ready_by
 
     @cached_property
     def delay_note(self) -> str:
@@ -170,7 +204,8 @@ class BoardBatch:
             "data-starts-from": self.formats.local(early.starts_from).isoformat() if early else False,
             "data-chance-now": self.chance_now or False,
             "data-burst": row.burst if row.left and row.burst else False,
-            "data-order-late": self.plan.delay is not None,
+            "data-order-late": self.is_delayed,
+            "data-planned": self.formats.local(row.inflate_by).isoformat() if self.is_planned_too_late else False,
         }
 
     @cached_property
@@ -203,9 +238,10 @@ class BoardBatch:
         words = _started_sentence(row, formats, day) or window_sentence(
             self.window, formats, day, self.now, lasts=self.outcome.lasts
         )
-        hours = StripHours(
-            self.window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at
-        )
+        window = self.window
+        if self.is_planned_too_late:
+            window = usable_window(row.not_before, self.latest, row.ready_by, row.hand_over, self.shop)
+        hours = StripHours(window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at)
         return layout(hours, f"{words} {self.chance}".rstrip(), formats, self.now, slim=slim)
 
     @cached_property
@@ -273,11 +309,9 @@ def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetim
     return STATE_WORDS[state]
 
 
-def _note(row: BoardRow, state: BatchState, early: Early | None, formats: Formats, now: datetime) -> str:
-    """Returns the one thing to know about a batch besides its state."""
+def _note(row: BoardRow, state: BatchState, formats: Formats, now: datetime) -> str:
+    """Returns the one thing to know about a batch besides its state, unless it must wait."""
     day = formats.local(now).date()
-    if early:
-        return early_note(early, formats, day)
     if state is BatchState.IDLE:
         taps = (row.last_progress_at, row.last_burst_at)
         return idle_note(max(at for at in taps if at), formats, day)

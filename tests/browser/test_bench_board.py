@@ -125,7 +125,7 @@ def test_after_the_last_tap_the_focus_is_on_the_next_start_and_an_undo_brings_it
     first, second = served.put_started_order(), served.put_order(customer="Liv Berg")
     choose_staff_name(bench, "Noor")
     bench.goto("/bench")
-    tap(panel.get_by_role("button", name="All 5 left"))
+    tap(panel.get_by_role("button", name="All 5 filled"))
     expect(panel).to_have_id(f"batch-{second}-1")
     assert _focused(bench) == f"start-{second}-1"
     bench.locator("#done > summary").click()

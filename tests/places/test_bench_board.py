@@ -394,3 +394,13 @@ def test_what_is_filled_beyond_a_changed_order_is_spare(client):
     progress = ticket.partition('class="progress">')[2].partition("</p>")[0]
     assert numbers_in(progress) == [1, 1, 1]
     assert f'id="batch-{key}"' in board.partition('data-role="done"')[2]
+
+
+def test_what_has_not_happened_yet_by_the_clock_is_not_the_last_that_was_filled(client, now, number):
+    now.tick(timedelta(hours=2))
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    assert f'data-last="{number}-1"' in client.get("/bench").text
+    now.tick(-timedelta(hours=1))
+    page = client.get("/bench").text
+    assert f'id="batch-{number}-1"' in page
+    assert "data-last" not in page

@@ -105,6 +105,7 @@ def find() -> Any:
         "counter/_orders.html",
         200 if is_valid else 422,
         form=form,
+        is_part=wants_part(),
         text=form.q.data or "",
         rows=_all_shown(found[:PAGE_SIZE]),
         search=search,

@@ -11,18 +11,23 @@ from app.web.formats import Formats
 
 EARLY_REASONS = {
     EarlyReason.CLOSED: "not open yet",
-    EarlyReason.SINKS: "would sink",
+    EarlyReason.SINKS: "may sink",
     EarlyReason.LIGHT: "too much light",
 }
 
 
-def early_note(early: Early, formats: Formats, day: date) -> str:
+SURE_TO_SINK = "0%"
+"""The chance to float, as it is said, of what is certain to sink."""
+
+
+def early_note(early: Early, chance: float, formats: Formats, day: date) -> str:
     """Returns why a batch must wait and until when, with times as seen from a day. One that would last just as well
-    is planned for later, and whoever is here may start it."""
+    is planned for later, and whoever is here may start it. chance: to float to the end if it is started now."""
     at = formats.short_moment(early.starts_from, day)
     wait = f"wait until {at}" if early.costs_float_time else f"planned from {at}"
     wait = f"start at {at}, no earlier" if early.no_earlier else wait
-    return f"{EARLY_REASONS[early.reason]}: {wait}"
+    sinks = early.reason is EarlyReason.SINKS and percent(chance) == SURE_TO_SINK
+    return f"{'will sink' if sinks else EARLY_REASONS[early.reason]}: {wait}"
 
 
 def row_label(inflate_by: str, quantity: int, balloon_type: str, state: str, key: str) -> str:
@@ -47,9 +52,10 @@ def early_question(asked: TooEarly, formats: Formats, day: date) -> str:
     at = formats.short_moment(asked.early.starts_from, day)
     now, planned = percent(asked.chance), percent(asked.planned)
     chances = f": the chance to stay up is {now}, not {planned}" if now != planned else ""
+    sink = "will" if now == SURE_TO_SINK else "may"
     why = {
         EarlyReason.CLOSED: "The shop is not open yet.",
-        EarlyReason.SINKS: f"If you start now, they may sink before the end{chances}.",
+        EarlyReason.SINKS: f"If you start now, they {sink} sink before the end{chances}.",
         EarlyReason.LIGHT: "If you start now, they are in the light for too long.",
     }[asked.early.reason]
     when = f"Start at {at}, no earlier." if asked.early.no_earlier else f"You can start at {at}."

@@ -159,7 +159,7 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
     strip. lasts: whether the latest start lasts."""
     by, ready = formats.short_moment(window.inflate_by, day), formats.short_moment(window.ready_by, day)
     if window.inflate_by >= window.ready_by:
-        return f"It had to be ready by {ready}, but could only start at {by}."
+        return f"Can't be ready by {ready}: planned for {by}."
     if window.inflate_by < now:
         return f"The latest start was {by}, to be ready by {ready}."
     if window.earliest is None or window.earliest <= now:

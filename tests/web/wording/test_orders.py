@@ -407,8 +407,8 @@ def test_what_was_put_back_is_said_in_the_history():
     [
         (-2, -3, "Fill any time until 12:00, ready by 14:00."),
         (-2, -1, "The latest start was 12:00, to be ready by 14:00."),
-        (1, -1, "It had to be ready by 14:00, but could only start at 15:00."),
-        (1, 2, "It had to be ready by 14:00, but could only start at 15:00."),
+        (1, -1, "Can't be ready by 14:00: planned for 15:00."),
+        (1, 2, "Can't be ready by 14:00: planned for 15:00."),
     ],
 )
 def test_a_start_after_the_hour_of_readiness_is_no_latest_start(start, now, said):
