@@ -2,7 +2,7 @@
 strip."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import cached_property, lru_cache
 
 from app.actions.records.batches import read_float_plan, usable_window
@@ -13,13 +13,20 @@ from app.planning.early import Early, why_early
 from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict
 from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
-from app.web.batch_state import STATE_WORDS, BatchState, latest_start, state_of, window_now, window_of
+from app.web.batch_state import BatchState, latest_start, state_of, window_now, window_of
+from app.web.batch_words import (
+    describe_fill_level,
+    describe_note,
+    describe_one_person,
+    describe_start,
+    describe_state,
+)
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.time_reasons import reasons_of
-from app.web.wording.batches import changed_since_start, early_note, filled_words, idle_note, idle_question
+from app.web.wording.batches import changed_since_start, early_note, idle_question
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
+from app.web.wording.orders import window_sentence
 from app.web.wording.outcome import float_verdict_words, outcome_sentence
 from app.web.wording.plan import PlanOfBatch, PlanWords
 from app.web.wording.why import describe_reasons
@@ -71,7 +78,7 @@ class BoardBatch:
 
     @cached_property
     def state_word(self) -> str:
-        return _state_word(self.row, self.state, self.formats, self.now)
+        return describe_state(self.row, self.state, self.formats, self.now)
 
     @cached_property
     def float_plan(self) -> FloatPlan:
@@ -91,7 +98,7 @@ class BoardBatch:
         if self.early:
             day = self.formats.local(self.now).date()
             return early_note(self.early, self.float_plan.chance(self.now), self.formats, day)
-        return _note(self.row, self.state, self.formats, self.now)
+        return describe_note(self.row, self.state, self.formats, self.now)
 
     @cached_property
     def chance_now(self) -> str:
@@ -111,7 +118,7 @@ class BoardBatch:
 
     @property
     def size(self) -> str:
-        return _fill_level(self.row, self.formats)
+        return describe_fill_level(self.row, self.formats)
 
     @property
     def tip(self) -> str:
@@ -134,7 +141,7 @@ class BoardBatch:
     @property
     def one_person_note(self) -> str:
         """When one person must start the first of several batches, while there is no plan yet."""
-        return "" if self.plan.finish_start else _one_person_note(self.row, self.formats, self.plan.day)
+        return "" if self.plan.finish_start else describe_one_person(self.row, self.formats, self.plan.day)
 
     @cached_property
     def planned_times(self) -> str:
@@ -235,7 +242,7 @@ class BoardBatch:
 
     def _strip(self, *, slim: bool) -> Strip:
         row, formats, day = self.row, self.formats, self.plan.day
-        words = _started_sentence(row, formats, day) or window_sentence(
+        words = describe_start(row, formats, day) or window_sentence(
             self.window, formats, day, self.now, lasts=self.outcome.lasts
         )
         window = self.window
@@ -256,13 +263,6 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     return BoardBatch(row, shop, formats, now, plan.of_batch(row.key, work_key(row.order_number, row.part)))
 
 
-def _fill_level(row: BoardRow, formats: Formats) -> str:
-    """Returns how far a batch is filled: its size if it goes through the sizer."""
-    is_sized = row.material.traits.is_sized(air_only=row.air_only)
-    share = 1.0 if row.material.traits.stretches else row.fill_share
-    return formats.size(row.fill_size_in) if is_sized else unsized_fill_level(share)
-
-
 def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
     """Returns what becomes of a batch: with its real start once it was started, until then with the planned
     one."""
@@ -281,43 +281,3 @@ def _was_started_early(row: BoardRow, outcome: FloatOutcome) -> bool:
     if row.started_at is None or row.not_before is None or row.started_at >= row.not_before:
         return False
     return outcome.verdict is not Verdict.SAFE
-
-
-def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
-    """Returns when a batch was started and filled; empty until it is started."""
-    if row.started_at is None:
-        return ""
-    return started_sentence(row.started_at, row.filled_at, row.ready_by, formats, day)
-
-
-def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
-    """Returns when one person must start an order with several batches, if that is before this batch's own
-    latest start."""
-    if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:
-        return ""
-    return (
-        f"If one person fills the whole order, they must start by {formats.short_moment(row.first_fill_by, day)}."
-    )
-
-
-def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetime) -> str:
-    """Returns the state of a batch in words; a late batch says how late it is."""
-    if state is BatchState.LATE:
-        return f"{formats.duration(now - min(row.inflate_by, row.own_inflate_by))} late"
-    if state is BatchState.NOT_NEEDED and row.filled:
-        return filled_words(row.filled, row.quantity)
-    return STATE_WORDS[state]
-
-
-def _note(row: BoardRow, state: BatchState, formats: Formats, now: datetime) -> str:
-    """Returns the one thing to know about a batch besides its state, unless it must wait."""
-    day = formats.local(now).date()
-    if state is BatchState.IDLE:
-        taps = (row.last_progress_at, row.last_burst_at)
-        return idle_note(max(at for at in taps if at), formats, day)
-    if state in (BatchState.STARTED, BatchState.STOPPED):
-        return filled_words(row.filled, row.quantity)
-    if state is BatchState.NOT_NEEDED or not row.filled_at:
-        return ""
-    spare = f", {row.filled - row.quantity} spare" if row.filled > row.quantity else ""
-    return f"at {formats.clock(row.filled_at)}{spare}"
