@@ -59,7 +59,7 @@ def register_template_globals(app: Flask) -> None:
         is_file_damaged=_is_file_damaged,
         office_changes=_office_changes,
         missing_of_shop=_missing_of_shop,
-        opens_next=_opens_next,
+        opens_next=opens_next,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
         state_of_order=state_of_order,
@@ -99,7 +99,7 @@ def _office_changes(subject: str) -> list[OfficeChange]:
     return office_history(request_context().session, subject, most=MOST_CHANGES)
 
 
-def _opens_next() -> tuple[datetime, str] | None:
+def opens_next() -> tuple[datetime, str] | None:
     """Returns when the shop opens again if it is closed now, also as seen from today; None if it is open."""
     here = request_context()
     opens_at = here.shop.opening.first_open(here.now)

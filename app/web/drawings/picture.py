@@ -121,8 +121,8 @@ def _step_picture(step: StepDrawing, bounds: tuple[float, float, float, float], 
 
 
 def _circle(ball: Ball, sheet: _Sheet, colours: PieceColours, *, is_new: bool = True) -> Circle:
-    at, radius = sheet.at(ball.x, ball.y), round(ball.radius * sheet.scale, 1)
-    return Circle(*at, radius, colours.look_of(ball), is_new, ball.is_item)
+    x, y = sheet.at(ball.x, ball.y)
+    return Circle(x, y, round(ball.radius * sheet.scale, 1), colours.look_of(ball), is_new, ball.is_item)
 
 
 def _stroke(path: Path, sheet: _Sheet, *, is_new: bool = True) -> DrawnStroke:
