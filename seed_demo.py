@@ -36,7 +36,7 @@ from app.web.clock import now as this_moment
 from app.web.log import start_log
 
 SHOP: dict[str, float | int | str] = {
-    "name": "The Tethered Lark, Windlebury",
+    "name": "The Tethered Lark, Zephyrwick",
     "zone": "Europe/London",
     "currency_symbol": "£",
     "currency_code": "GBP",

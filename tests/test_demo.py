@@ -129,7 +129,7 @@ def test_most_of_the_demo_is_safe_and_each_risk_is_accepted_and_none_is_hopeless
     database.engine.dispose()
     assert len(orders) == len(seed_demo.DEMO_ORDERS)
     risks = {(customer, verdict) for customer, verdict, _ in orders if verdict != "safe"}
-    assert risks == {("Rafferty Moss", "risky"), ("Windlebury Fete", "risky")}
+    assert risks == {("Rafferty Moss", "risky"), ("Zephyrwick Fete", "risky")}
     assert all((verdict == "safe") != bool(accepted) for _, verdict, accepted in orders)
 
 
