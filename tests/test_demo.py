@@ -17,6 +17,8 @@ from tests.conftest import DEMO_NOON, open_unsafely
 from tests.numbers_in import numbers_in
 
 LONDON = ZoneInfo("Europe/London")
+AROUND_TODAY = ("--days", "0")
+"""The demo without the year before."""
 MOMENTS = [
     datetime(2026, 7, 4, 22, 59, 59, tzinfo=UTC),  # a second to midnight there
     datetime(2026, 3, 29, 0, 59, tzinfo=UTC),  # the clocks go forward in a minute
@@ -33,7 +35,7 @@ def _numbers(file):
 
 
 def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
-    status, said = run_here(DEMO, tmp_path)
+    status, said = run_here(DEMO, tmp_path, *AROUND_TODAY)
     assert (status, numbers_in(said)) == (0, [len(seed_demo.DEMO_ORDERS)])
     assert [file.name for file in tmp_path.iterdir()] == ["demo.sqlite"]
     assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMO_ORDERS)
@@ -41,7 +43,7 @@ def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
 
 def test_the_demo_run_twice_neither_duplicates_nor_destroys_orders(tmp_path, demo_file):
     once = _numbers(shutil.copy(demo_file, tmp_path))
-    status, said = run_here(DEMO, tmp_path)
+    status, said = run_here(DEMO, tmp_path, *AROUND_TODAY)
     assert (status, said) == (0, f"{seed_demo.NOTHING_ADDED}\n")
     assert _numbers(tmp_path / "demo.sqlite") == once
     assert len(once) == len(seed_demo.DEMO_ORDERS)
@@ -56,14 +58,14 @@ def few_orders(monkeypatch):
 def test_a_second_reset_keeps_what_the_first_set_aside(tmp_path, demo_file, few_orders):
     shutil.copy(demo_file, tmp_path)
     first = shutil.copy(demo_file, tmp_path / "demo.sqlite.before-reset")
-    assert run_here(DEMO, tmp_path, "--reset")[0] == 0
+    assert run_here(DEMO, tmp_path, "--reset", *AROUND_TODAY)[0] == 0
     assert len([file for file in tmp_path.iterdir() if file.suffix != ".sqlite"]) == 2
     assert first.read_bytes() == demo_file.read_bytes()
 
 
 def test_a_reset_sets_the_old_file_aside_and_makes_a_new_one(tmp_path, demo_file, few_orders):
     before = _numbers(shutil.copy(demo_file, tmp_path))
-    status, said = run_here(DEMO, tmp_path, "--reset")
+    status, said = run_here(DEMO, tmp_path, "--reset", *AROUND_TODAY)
     assert (status, numbers_in(said)) == (0, [3])
     assert _numbers(tmp_path / "demo.sqlite.before-reset") == before
     assert len(_numbers(tmp_path / "demo.sqlite")) == 3
@@ -81,7 +83,7 @@ def test_a_sound_database_is_told_so(tmp_path, demo_file):
 def test_a_reset_without_a_file_begins_one(tmp_path, few_orders):
     """In the database that the environment names."""
     file = tmp_path / "elsewhere.db"
-    assert run_here(DEMO, tmp_path, "--reset", DATABASE_URL=f"sqlite:///{file}")[0] == 0
+    assert run_here(DEMO, tmp_path, "--reset", *AROUND_TODAY, DATABASE_URL=f"sqlite:///{file}")[0] == 0
     assert len(_numbers(file)) == len(seed_demo.DEMO_ORDERS)
     assert list(tmp_path.iterdir()) == [file]
 
