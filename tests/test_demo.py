@@ -138,3 +138,20 @@ def test_most_of_the_demo_is_safe_and_each_risk_is_accepted_and_none_is_hopeless
 def test_the_demos_phone_numbers_are_ones_kept_for_fiction():
     """Ofcom keeps 01632 960000 to 960999 for drama."""
     assert all(demo.phone.startswith("01632 960") for demo in seed_demo.DEMO_ORDERS)
+
+
+def test_the_command_makes_as_many_days_as_it_is_told(tmp_path):
+    status, said = run_here(DEMO, tmp_path, "--days", "9")
+    database = open_unsafely(tmp_path / "demo.sqlite")
+    with database.reading() as session:
+        count = session.scalar(select(func.count(Order.id)))
+    database.engine.dispose()
+    assert (status, numbers_in(said)) == (0, [count])
+    assert count > len(seed_demo.DEMO_ORDERS)
+
+
+@pytest.mark.parametrize("days", ["-1", "5000", "many"])
+def test_the_command_refuses_days_that_cannot_be(tmp_path, days, capsys):
+    with pytest.raises(SystemExit):
+        seed_demo.main(["--days", days])
+    assert days in capsys.readouterr().err

@@ -38,6 +38,16 @@ class Planned:
     customer: Person | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """By how many minutes the hours of a life may move. has_night: whether a night lies between its filling and its
+    hour."""
+
+    earliest: int
+    latest: int
+    has_night: bool
+
+
 class Year:
     """The days before today. days: how many there are."""
 
@@ -96,24 +106,33 @@ class Year:
     def _order(self, day: date, life: Lived) -> Planned | None:
         """Returns an order that leaves on the day; None if it would have been taken too late."""
         local = life.order["ready_by"].astimezone(self._shop.zone)
-        earliest, latest = self._spans[id(life)]
-        shift = self._chance.randrange(earliest, latest + 1, 15)
+        span = self._spans[id(life)]
+        shift = self._chance.randrange(span.earliest, span.latest + 1, 15)
         leaves_at = self._at(day, local.hour * 60 + local.minute + shift)
         least = max(LEADS[0], LAST_TAKEN + 1 - (self._today - day).days)
         lead = self._chance.choice([lead for lead in LEADS if lead >= least])
         taken_at = self._at(day - timedelta(days=lead), self._minute_of_day())
-        if life.typical is None or taken_at >= self._closes:
+        broken = span.has_night and self._clocks_change(day)
+        if life.typical is None or taken_at >= self._closes or broken:
             return None
         return Planned(life, taken_at, leaves_at, self._crowd.choose(business=life.typical.by_business))
 
-    def _find_span(self, life: Lived) -> tuple[int, int]:
-        """Returns by how many minutes the hours of the life may move so that nothing is done out of hours."""
-        ready_by, zone = life.order["ready_by"], self._shop.zone
-        day = ready_by.astimezone(zone).date()
-        minutes = [_minute(local) for at in life.moments() if (local := at.astimezone(zone)).date() == day]
-        minutes.append(_minute(ready_by.astimezone(zone)))
-        earliest = max(-120, OPENS * 60 - min(minutes))
-        return min(earliest, 0), max(min(120, CLOSES * 60 - max(minutes)), 0)
+    def _find_span(self, life: Lived) -> _Span:
+        """Returns by how much the hours of the life may move so that nothing is done out of hours."""
+        zone = self._shop.zone
+        leaves = life.order["ready_by"].astimezone(zone)
+        bench = [tap["at"].astimezone(zone) for tap in life.rows["tap"] if tap["batch_id"]]
+        rest = [local for at in life.moments() if (local := at.astimezone(zone)).date() == leaves.date()]
+        minutes = [local.hour * 60 + local.minute for local in (leaves, *bench, *rest)]
+        earliest, latest = max(-120, OPENS * 60 - min(minutes)), min(120, CLOSES * 60 - max(minutes) - 1)
+        night_between = any(local.date() != leaves.date() for local in bench)
+        return _Span(min(earliest, 0), max(latest, 0), night_between)
+
+    def _clocks_change(self, day: date) -> bool:
+        """Returns whether the clocks change in the night before the day."""
+        return self._at(day, 0) - self._at(day - timedelta(days=1), 0) != timedelta(days=1) or (
+            self._at(day + timedelta(days=1), 0) - self._at(day, 0) != timedelta(days=1)
+        )
 
     def _minute_of_day(self) -> int:
         """Returns a minute at which orders are taken."""
@@ -123,7 +142,3 @@ class Year:
     def _at(self, day: date, minutes: int) -> datetime:
         local = datetime.combine(day, time(minutes // 60, minutes % 60))
         return to_utc(local, self._shop.zone, Fold.FIRST)
-
-
-def _minute(local: datetime) -> int:
-    return local.hour * 60 + local.minute

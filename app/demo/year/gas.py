@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
+from itertools import groupby
+from operator import itemgetter
 from random import Random
 
 from app.actions.context import Context
@@ -32,7 +34,8 @@ class Cylinders:
 
     def write(self, fills: Iterable[tuple[datetime, float]], end: datetime) -> None:
         """Adds the cylinders and their readings to what was copied. fills: (moment, litres), the oldest first."""
-        for at, litres in fills:
+        for at, together in groupby(fills, key=itemgetter(0)):
+            litres = sum(each for _, each in together)
             used = litres * (1 + self._chance.uniform(*LOST))
             if not self._cylinder or self._left - used < RESERVE_L:
                 self._change(at - JUST_BEFORE)

@@ -173,18 +173,11 @@ class Rehearsal:
 
     def _finish(self, context: Context, order: Order, typical: Typical, way: Way) -> None:
         """Does what the bench and the pick-ups do."""
-        late = timedelta(minutes=way.minutes_late)
-        acts = [*simulate_order(order, typical.demo, context.shop.work_times.drying_minutes)]
-        if late:
-            ready = next(at for at, act, _ in acts if act == HandOverStep.READY)
-            late += max(order.ready_by - ready, timedelta(0))
-        for number, (at, act, subject) in enumerate(acts):
-            then = replace(context, now=at + late)
+        for number, (at, act, subject, colour) in enumerate(self._acts(context, order, typical, way)):
+            then = replace(context, now=at)
             if isinstance(subject, OrderBatch):
-                press = Press(TapAction(act), self._key(f"tap {number}"), sure=True)
+                press = Press(TapAction(act), self._key(f"tap {number}"), colour=colour, sure=True)
                 tap_batch(then, subject.key, press)
-                if act == TapAction.START:
-                    self._burst(then, subject, way.bursts)
                 continue
             if act == HandOverStep.HANDED_OVER:
                 self._pay_at_the_door(then, order, way)
@@ -193,15 +186,23 @@ class Rehearsal:
             later = replace(context, now=order.ready_by + ACCOUNT_TIME)
             self._pay(later, order, order.total_minor, "account")
 
-    def _burst(self, context: Context, batch: OrderBatch, count: int) -> None:
-        """Taps so many bursts in the first minutes of a batch of latex, the first colour first."""
-        if not batch.material.traits.ages_in_stock:
-            return
-        for place in range(count):
-            colour = str(batch.colours[place % len(batch.colours)][0])
-            then = replace(context, now=context.now + timedelta(minutes=place + 1))
-            press = Press(TapAction.BURST, self._key(f"burst {batch.key} {place}"), colour=colour, sure=True)
-            tap_batch(then, batch.key, press)
+    def _acts(
+        self, context: Context, order: Order, typical: Typical, way: Way
+    ) -> list[tuple[datetime, str, OrderBatch | Order, str]]:
+        """Returns what is done, in order of time: the moment, the act or step, the batch or order, and the colour of
+        a burst."""
+        late = timedelta(minutes=way.minutes_late)
+        acts = [*simulate_order(order, typical.demo, context.shop.work_times.drying_minutes)]
+        if late:
+            ready = next(at for at, act, _ in acts if act == HandOverStep.READY)
+            late += max(order.ready_by - ready, timedelta(0))
+        done = [(at + late, act, subject, "") for at, act, subject in acts]
+        for at, act, batch, _ in [*done]:
+            if isinstance(batch, OrderBatch) and act == TapAction.START:
+                done += [
+                    (at + timedelta(minutes=place + 1), *burst) for place, burst in enumerate(_bursts(batch, way))
+                ]
+        return sorted(done, key=lambda one: one[0])
 
     def _pay_at_the_door(self, context: Context, order: Order, way: Way) -> None:
         if way.pays in (Pays.ON_ACCOUNT, Pays.NEVER):
@@ -289,3 +290,10 @@ def _best_day(typical: Typical, today: date) -> date:
     """Returns a day of the past on which it is ordered most."""
     days = [today - timedelta(days=20 + 9 * place) for place in range(42)]
     return max(days, key=typical.weight_on)
+
+
+def _bursts(batch: OrderBatch, way: Way) -> Iterator[tuple[str, OrderBatch, str]]:
+    """Yields the bursts of a batch of latex, the first colour first."""
+    if batch.material.traits.ages_in_stock:
+        for place in range(way.bursts):
+            yield TapAction.BURST, batch, str(batch.colours[place % len(batch.colours)][0])
