@@ -28,18 +28,25 @@ LATE_REASON = "late_reason"
 
 class Copier:
     """Copies orders. ids: the last id of each table, and of the numbers of orders. all_rows: what was copied, by
-    table."""
+    table. customer_ids: by the customer's place in the list of all."""
 
     def __init__(self, ids: Mapping[str, int], staff: Sequence[str], formats: HistoryFormats) -> None:
         self._last = dict(ids)
         self._staff = staff
         self._formats = formats
         self.all_rows: defaultdict[str, list[Row]] = defaultdict(list)
+        self.customer_ids: dict[int, int] = {}
 
     def next_id(self, table: str) -> int:
         """Returns the next free id of a table."""
         self._last[table] += 1
         return self._last[table]
+
+    def customer_id(self, place: int) -> int:
+        """Returns the id of a customer: a new one with their first order. place: in the list of all."""
+        if place not in self.customer_ids:
+            self.customer_ids[place] = self.next_id("customer")
+        return self.customer_ids[place]
 
     def copy(self, planned: Planned, customer_id: int | None, cost: Sequence[CostLine]) -> dict[str, list[Row]]:
         """Copies all rows of an order, and returns the new ones by table."""

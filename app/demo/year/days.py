@@ -126,7 +126,7 @@ class Year:
         minutes = [local.hour * 60 + local.minute for local in (leaves, *bench, *rest)]
         earliest, latest = max(-120, OPENS * 60 - min(minutes)), min(120, CLOSES * 60 - max(minutes) - 1)
         night_between = any(local.date() != leaves.date() for local in bench)
-        return _Span(min(earliest, 0), max(latest, 0), night_between)
+        return _Span(earliest, max(latest, earliest), night_between)
 
     def _clocks_change(self, day: date) -> bool:
         """Returns whether the clocks change in the night before the day."""

@@ -1,8 +1,10 @@
 """This module puts the year behind today into the database."""
 
-from collections.abc import Sequence
+import gc
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from random import Random
 
 from sqlalchemy import func, insert, select, update
@@ -17,7 +19,7 @@ from app.actions.stock.articles import Article, colour_key
 from app.demo.stock import LOTS, article_named
 from app.demo.year.copies import Copier
 from app.demo.year.costs import Costs
-from app.demo.year.days import REST_OF_YEAR, Year
+from app.demo.year.days import REST_OF_YEAR, Planned, Year
 from app.demo.year.gas import Cylinders
 from app.demo.year.lives import TABLES, Lived, Rehearsal, Row
 from app.demo.year.people import Crowd
@@ -36,35 +38,48 @@ ALL_TABLES = (
 def add_year(context: Context, days: int, staff: Sequence[str]) -> int:
     """Adds so many days of invented orders that end before the orders around today, and returns how many orders
     were added. The shop must have no orders, stock and cylinders yet."""
+    with _without_search_for_garbage():
+        return _add_year(context, days, staff)
+
+
+def _add_year(context: Context, days: int, staff: Sequence[str]) -> int:
     chance, session = Random(SEED), context.session
     opening = context.shop.opening
     end = opening.day_bounds(context.today - timedelta(days=REST_OF_YEAR - 1))[0] - timedelta(hours=4)
     lives = _live(context)
     costs = Costs(context, lives, opening.day_bounds(context.today - timedelta(days=days))[0])
     context = replace(context, shop=load_shop(session), catalogue=load_catalogue(session))
-    crowd = Crowd(chance)
-    copier = Copier(_last_ids(session), staff, HistoryFormats.of(context.shop))
-    shelves, fills, known = Shelves(context, copier, _begins(context)), [], dict[int, int]()
-    for planned in (plan := Year(context.shop, context.today, days, lives, crowd, chance).plan()):
-        person = planned.customer
-        if person and person.place not in known:
-            known[person.place] = copier.next_id("customer")
-        customer_id = known[person.place] if person else None
-        copied = copier.copy(planned, customer_id, costs.of(planned.lived, planned.taken_at))
-        if person:
-            person.last_order_at = planned.taken_at
-        for use in planned.lived.uses:
-            shelves.take(use.article, use.colour, copied["stock_move"][use.place])
-        moved = planned.leaves_at - planned.lived.order["ready_by"]
-        fills += [(at + moved, litres) for at, litres in planned.lived.helium]
-    for place, customer_id in known.items():
+    crowd, copier = Crowd(chance), Copier(_last_ids(session), staff, HistoryFormats.of(context.shop))
+    plan = Year(context.shop, context.today, days, lives, crowd, chance).plan()
+    shelves = Shelves(context, copier, _begins(context))
+    fills = sorted(fill for planned in plan for fill in _copy(planned, copier, costs, shelves))
+    _add_customers(crowd, copier)
+    shelves.write(end)
+    Cylinders(context, copier, chance).write(fills, end)
+    _write(session, copier.all_rows)
+    return len(plan)
+
+
+def _copy(planned: Planned, copier: Copier, costs: Costs, shelves: Shelves) -> Iterator[tuple[datetime, float]]:
+    """Copies an order and takes what it needs from the shelves. Yields the moment and the litres of each fill with
+    helium."""
+    lived, person = planned.lived, planned.customer
+    customer_id = copier.customer_id(person.place) if person else None
+    copied = copier.copy(planned, customer_id, costs.of(lived, planned.taken_at))
+    if person:
+        person.last_order_at = planned.taken_at
+    for use in lived.uses:
+        shelves.take(use.article, use.colour, copied["stock_move"][use.place])
+    moved = planned.leaves_at - lived.order["ready_by"]
+    yield from ((at + moved, litres) for at, litres in lived.helium)
+
+
+def _add_customers(crowd: Crowd, copier: Copier) -> None:
+    """Adds those who have ordered."""
+    for place, customer_id in copier.customer_ids.items():
         customer, phone = crowd.everyone[place].rows(customer_id, copier.next_id("customer_phone"))
         copier.all_rows["customer"].append(customer)
         copier.all_rows["customer_phone"].append(phone)
-    shelves.write(end)
-    Cylinders(context, copier, chance).write(sorted(fills), end)
-    _write(session, copier.all_rows)
-    return len(plan)
 
 
 def _live(context: Context) -> list[Lived]:
@@ -106,6 +121,21 @@ def _write(session: Session, rows: dict[str, list[Row]]) -> None:
     for name in ALL_TABLES:
         if rows[name]:
             connection.execute(insert(TABLES[name]), rows[name])
+            if connection.dialect.name == "postgresql":  # it would give the ids written here once more
+                ids = func.pg_get_serial_sequence(name, "id")
+                connection.execute(select(func.setval(ids, rows[name][-1]["id"])))
     if rows["orders"]:
         last = rows["orders"][-1]["number"]
         session.execute(update(Counter).where(Counter.name == ORDER_NUMBER).values(value=last))
+
+
+@contextmanager
+def _without_search_for_garbage() -> Iterator[None]:
+    """Leaves out the search for garbage, which would look at all rows again and again."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
