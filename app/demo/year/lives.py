@@ -45,7 +45,6 @@ PLENTY = 100_000.0
 FEE = Percent(Decimal(30))
 """What the shop keeps of the price when a customer cancels."""
 ACCOUNT_TIME = timedelta(days=14)
-NOON = 12
 Row = dict[str, Any]
 
 
@@ -139,7 +138,7 @@ class Rehearsal:
 
     def _at_noon(self, day: date) -> Context:
         start = self._context.shop.opening.day_bounds(day)[0]
-        return replace(self._context, now=start.replace(hour=NOON, minute=0, second=0))
+        return replace(self._context, now=start + timedelta(hours=12))
 
     def _key(self, what: str) -> str:
         return f"year {self._count} {what}"
