@@ -123,7 +123,7 @@ def test_what_must_wait_says_from_when(client, now):
 
 def test_foil_and_what_a_crew_fills_are_not_put_through_the_shops_sizer(client):
     foil = {"lines__0__what": "balloon_type:12", "lines__0__quantity": "2", "lines__0__colours": "2 silver"}
-    venue = {"hand_over": "venue", "address": "Windlebury Hall", "hand_over_time__hour": "12:00"}
+    venue = {"hand_over": "venue", "address": "Zephyrwick Hall", "hand_over_time__hour": "12:00"}
     numbers = [take(client, client_key=f"f{n}", **foil) for n in "12"]
     numbers += [take(client, client_key=f"v{n}", bench_override="By turns.", **venue) for n in "12"]
     assert _settings(client) == []
