@@ -42,7 +42,12 @@ class Tabs:
 
 FORMS = [
     Tabs(
-        "office.save_settings", "/office/settings", "/office/settings", "caution", "Mind the cat.", "Mind the dog."
+        "office.save_settings",
+        "/office/settings/shop",
+        "/office/settings",
+        "caution",
+        "Mind the cat.",
+        "Mind the dog.",
     ),
     Tabs("office.save_hours", "/office/hours", "/office/hours", "closes-2", "17:00", "19:00"),
     Tabs(
@@ -263,10 +268,10 @@ def test_what_both_typed_alike_needs_no_second_look(client):
 
 
 def test_a_field_that_only_the_other_changed_gets_the_new_value(client):
-    tabs = [_draw(client, SETTINGS, SETTINGS) for _ in range(2)]
-    assert _post(client, SETTINGS, tabs[0], {"spares_percent": "7"}).status_code == 303
+    tabs = [_draw(client, f"{SETTINGS}/shop", SETTINGS) for _ in range(2)]
+    assert _post(client, SETTINGS, tabs[0], {"shop_phone": "7"}).status_code == 303
     kept = _form_of(_post(client, SETTINGS, tabs[1], {"caution": "Mind the cat."}).text, SETTINGS)
-    assert (kept["spares_percent"], kept["caution"]) == ("7", "Mind the cat.")
+    assert (kept["shop_phone"], kept["caution"]) == ("7", "Mind the cat.")
 
 
 def test_a_row_that_the_other_added_is_not_dropped(client, database):
