@@ -25,6 +25,8 @@ HELP_OF_PAGES = {
     "office.balloon_types": "office#balloon-types",
     "office.balloon_type": "office#balloon-types",
     "office.new_balloon_type": "office#balloon-types",
+    "office.balloon_type_prices": "office#price-lists",
+    "office.supply_prices": "office#price-lists",
     "office.colours": "office#colours",
     "office.weigh": "office#weigh",
     "office.supplies": "office#supplies",

@@ -31,6 +31,8 @@ EMPTY = [
     "/office/hours",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/prices",
+    "/office/supplies/prices",
     "/office/balloon-types/colours",
     "/office/balloon-types/new",
     "/office/balloon-types/new?material=foil",

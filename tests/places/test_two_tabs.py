@@ -22,6 +22,9 @@ COLOURS = "/office/balloon-types/colours"
 SETTINGS, RIBBON = "/office/settings", "/office/supplies/{ribbon}"
 
 
+BALLOON_PRICES, SUPPLY_PRICES = "/office/balloon-types/prices", "/office/supplies/prices"
+
+
 @dataclass(frozen=True)
 class Tabs:
     """A form that two people have open. page: its address; action: where it is sent; by names the field that both
@@ -82,6 +85,8 @@ FORMS = [
         {"name": "Dusk", "finish": "clear"},
     ),
     Tabs("office.save_balloon_type", "/office/balloon-types/4", "/office/balloon-types/4", "price", "1.50", "1.60"),
+    Tabs("office.save_balloon_type_prices", BALLOON_PRICES, BALLOON_PRICES, "price-4", "1.70", "1.80"),
+    Tabs("office.save_supply_prices", SUPPLY_PRICES, SUPPLY_PRICES, "pack_cost-{ribbon}", "5.00", "6.00"),
     Tabs("office.save_weight", WEIGHED, WEIGHED, "ten", "31", "32", "mass_g", {}, ("?ten=31", "?ten=32")),
     Tabs(
         "office.save_timing",
@@ -143,6 +148,8 @@ ADDS = {
     ),
     *("office.receive_balloon_type", "office.receive_supply", "office.add_photos"),
     "office.cylinder_action",
+    # A file of prices is only looked at.
+    *("office.read_balloon_type_prices", "office.read_supply_prices"),
 }
 NO_OLD_VALUE = WITHOUT_FIELDS - REMOVED
 """A press with nothing typed replaces nothing that somebody else typed."""
