@@ -46,6 +46,7 @@ HELP_OF_PAGES = {
     "office.rentals": "office#rentals",
     "office.bench": "office#staff",
     "office.hours": "office#opening-hours",
+    "office.closed_days": "office#closed-days",
     "office.work_times": "office#work-times",
     "office.timing": "office#timing",
     "office.home": "settings#how",

@@ -50,6 +50,7 @@ PAGES = (
     "/office/settings/bouquets",
     "/office/settings/history",
     "/office/hours",
+    "/office/hours/closed",
     "/office/bench",
     "/office/balloon-types",
     "/office/balloon-types/prices",

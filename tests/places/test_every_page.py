@@ -29,6 +29,7 @@ EMPTY = [
     *ADDRESSES,
     "/office/settings/history",
     "/office/hours",
+    "/office/hours/closed",
     "/office/bench",
     "/office/balloon-types",
     "/office/balloon-types/prices",

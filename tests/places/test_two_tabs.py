@@ -145,6 +145,7 @@ ADDS = {
         "office.save_new_supply",
         "office.save_new_design",
         "office.save_new_cylinder",
+        "office.save_closed_days",
     ),
     *("office.receive_balloon_type", "office.receive_supply", "office.add_photos"),
     "office.cylinder_action",

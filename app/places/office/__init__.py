@@ -5,6 +5,7 @@ from flask import Blueprint
 from app.places.office import (
     backups,
     balloon_types,
+    closed_days,
     colours,
     designs,
     gas,
@@ -29,5 +30,6 @@ from app.places.office import (
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, prices, *STOCK, designs, gas)
-for page_module in (settings, settings_history, backups, long_work, hours, shifts, *GOODS, rentals, review):
+HOURS = (hours, closed_days, shifts)
+for page_module in (settings, settings_history, backups, long_work, *HOURS, *GOODS, rentals, review):
     page_module.register(office)
