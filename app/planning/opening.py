@@ -10,6 +10,7 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
+from app.planning.closed_days import ClosedDays
 from app.planning.shoptime import DAY_MINUTES, local_day, minute_to_utc, minutes_from_to
 
 ONE_DAY = timedelta(days=1)
@@ -35,16 +36,27 @@ class Opening:
 
     week: opening and closing time by weekday (0 is Monday), in local time; a closing time that is not after the
     opening time is on the next date. On a weekday that is missing the shop is closed. exceptions: the same by date,
-    or None when the shop is closed all that day.
+    or None when the shop is closed all that day. closed: ranges of dates on which it is closed, unless there is an
+    exception for the date.
     """
 
     zone: ZoneInfo
     week: Mapping[int, tuple[time, time]]
     exceptions: Mapping[date, tuple[time, time] | None] = field(default_factory=dict)
+    closed: tuple[ClosedDays, ...] = ()
 
     def hours(self, day: date) -> tuple[time, time] | None:
         """Returns the opening and the closing time of a date, in local time; None when the shop is closed."""
-        return self.exceptions[day] if day in self.exceptions else self.week.get(day.weekday())
+        if day in self.exceptions:
+            return self.exceptions[day]
+        return None if self.closed_for(day) else self.week.get(day.weekday())
+
+    def closed_for(self, day: date) -> ClosedDays | None:
+        """Returns the range because of which the shop is closed on a date; None if there is none, or if the date
+        has hours of its own."""
+        if day in self.exceptions:
+            return None
+        return next((one for one in self.closed if one.covers(day)), None)
 
     def minutes(self, day: date) -> tuple[int, int] | None:
         """Returns from when to when the shop is open on a date, in minutes after its midnight; above 1440 they are

@@ -50,8 +50,8 @@ class Roster:
     """The shifts of the shop.
 
     week: shift hours by weekday, 0 is Monday; on a weekday that is missing, one person works while the shop is
-    open. days: shift hours by date, which replace those of the weekday; a date with none means that nobody is
-    there.
+    open. On the shop's closed days nobody works, whatever the weekday. days: shift hours by date, which replace
+    those; a date with none means that nobody is there.
     """
 
     opening: Opening
@@ -76,7 +76,8 @@ class Roster:
     def shift_hours_on(self, day: date) -> Sequence[ShiftHours]:
         """Returns the shift hours of a date: its own, else those of its weekday, else one person while the shop is
         open."""
-        stated = self.days[day] if day in self.days else self.week.get(day.weekday())
+        of_week = None if self.opening.closed_for(day) else self.week.get(day.weekday())
+        stated = self.days.get(day, of_week)
         if stated is not None:
             return stated
         minutes = self.opening.minutes(day)

@@ -10,6 +10,7 @@ from sqlalchemy.orm import ORMExecuteState, Session
 
 from app.store.models import (
     BalloonTypeRow,
+    ClosedDaysRow,
     Counter,
     DesignPartRow,
     DesignRow,
@@ -26,6 +27,7 @@ SOURCES = (
     SettingRow,
     OpeningWeekday,
     OpeningException,
+    ClosedDaysRow,
     BalloonTypeRow,
     SupplyRow,
     DesignRow,

@@ -38,6 +38,10 @@ class StoredForm:
         """The fields as they are stored when they are first asked for."""
         return self._read()
 
+    def remember(self) -> None:
+        """Reads what is stored, for a history that is written after a change that no form of its own makes."""
+        _ = self._before
+
     def _read(self) -> Drawn:
         """Returns the fields that count as they are stored now."""
         return self._of_those(self._read_all())

@@ -10,12 +10,15 @@ from typing import Any
 from flask import make_response
 from flask.wrappers import Response
 
+MARK = "\ufeff"
+"""Says at the beginning of a file that it is UTF-8."""
 _AMOUNT = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 
-def csv_response(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> Response:
-    """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula."""
-    return _as_file(make_response("".join(_written([[head], rows]))), file)
+def csv_response(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]], mark: str = "") -> Response:
+    """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula. mark: what it
+    begins with, so that a spreadsheet knows that it is UTF-8."""
+    return _as_file(make_response(mark + "".join(_written([[head], rows]))), file)
 
 
 def csv_stream(file: str, head: Sequence[str], pages: Iterable[Iterable[Sequence[Any]]]) -> Response:

@@ -21,7 +21,9 @@ from app.web.drawn_once import drawn_once
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.kept_templates import KeptTemplates
+from app.web.office_parts import office_parts
 from app.web.requests import StillaloftFlask, request_context
+from app.web.setting_links import setting_address
 from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
@@ -58,10 +60,12 @@ def register_template_globals(app: Flask) -> None:
         backup_failure=_backup_failure,
         is_file_damaged=_is_file_damaged,
         office_changes=_office_changes,
+        office_parts=office_parts,
         missing_of_shop=_missing_of_shop,
         opens_next=opens_next,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
+        setting_address=setting_address,
         state_of_order=state_of_order,
         balance_words=balance_words,
         low_price_words=low_price_words,

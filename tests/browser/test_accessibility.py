@@ -126,7 +126,7 @@ COVERED = """() => {
 }"""
 
 
-@pytest.mark.parametrize("path", ["/office/settings", "/office/balloon-types/4", "/help/counter", SALE])
+@pytest.mark.parametrize("path", ["/office/settings/shop", "/office/balloon-types/4", "/help/counter", SALE])
 def test_what_has_the_focus_is_never_under_a_bar_that_stays(page, path):
     page.set_viewport_size({"width": 820, "height": 600})
     page.goto(path)

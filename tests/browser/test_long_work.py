@@ -66,7 +66,7 @@ no_script = pytest.mark.parametrize("page", [False], indirect=True)
 
 
 def _change(page):
-    page.goto("/office/settings")
+    page.goto("/office/settings/shop")
     page.fill("#name", "Pier Balloons")
     page.locator("#save-settings").click()
     expect(page.locator("#long-work")).to_have_attribute("data-done", "412")

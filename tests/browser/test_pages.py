@@ -45,10 +45,16 @@ PAGES = (
     "/pickups/?day={day}",
     "/office/review",
     "/office/",
+    "/office/settings?q=vat",
+    "/office/settings/shop",
+    "/office/settings/bouquets",
     "/office/settings/history",
     "/office/hours",
+    "/office/hours/closed",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/prices",
+    "/office/supplies/prices",
     "/office/balloon-types/colours",
     "/office/balloon-types/new?material=foil",
     "/office/balloon-types/4",
@@ -92,7 +98,7 @@ PAGES = (
 NO_PAGES = {
     *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front"),
     *("counter.orders_csv", "office.buying_csv", "office.gas_csv", "office.rentals_csv", "office.review_csv"),
-    *("office.stock_csv", "office.work_times_csv"),
+    *("office.stock_csv", "office.work_times_csv", "office.balloon_type_prices_csv", "office.supply_prices_csv"),
     *("bench.more", "counter.callers", "counter.goods", "day_echo", "hours_echo", "office.long_work"),
 }
 """Tables, pictures, the way to the front page, and what htmx asks for."""

@@ -6,6 +6,7 @@ import pytest
 
 from tests.actions.photographs import photo_of_order
 from tests.places.payloads import Page, payload, take, words
+from tests.places.settings_pages import ADDRESSES
 
 EMPTY = [
     "/counter/",
@@ -24,10 +25,15 @@ EMPTY = [
     "/pickups/",
     "/pickups/?day=2026-12-24",
     "/office/",
+    "/office/settings?q=vat",
+    *ADDRESSES,
     "/office/settings/history",
     "/office/hours",
+    "/office/hours/closed",
     "/office/bench",
     "/office/balloon-types",
+    "/office/balloon-types/prices",
+    "/office/supplies/prices",
     "/office/balloon-types/colours",
     "/office/balloon-types/new",
     "/office/balloon-types/new?material=foil",

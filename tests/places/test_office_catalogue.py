@@ -18,6 +18,7 @@ from app.web.wording.forms import (
     enter_number,
 )
 from tests.places.payloads import Page, words
+from tests.places.settings_pages import ADDRESS_OF, ADDRESSES
 
 SETTING = {setting.key: setting for setting in SETTINGS}
 
@@ -90,18 +91,20 @@ def test_a_decimal_comma_is_read_as_a_point_and_what_was_not_changed_stays(clien
 
 
 def test_every_setting_stands_on_the_page_with_its_meaning(client):
-    text = client.get("/office/").text
-    page, said = Page(text), words(text)
+    pages = {address: client.get(address).text for address in ADDRESSES}
     for setting in SETTINGS:
-        assert setting.key in page.by_id
-        assert setting.meaning.replace("\u00a0", " ") in said
+        text = pages[ADDRESS_OF[setting.key]]
+        assert setting.key in Page(text).by_id
+        assert setting.meaning.replace("\u00a0", " ") in words(text)
 
 
 def test_sending_the_settings_page_untouched_changes_nothing(client, database):
     before = _values(database)
-    values = Page(client.get("/office/").text).values
-    typed = {key: value for key, value in values.items() if key in before}
-    client.get("/office/")
+    typed = {}
+    for address in ADDRESSES:
+        values = Page(client.get(address).text).values
+        typed |= {key: value for key, value in values.items() if key in before}
+    assert typed.keys() == {setting.key for setting in SETTINGS}
     # A choice without a value of its own sends its text, which the page shows selected.
     typed |= {setting.key: str(before[setting.key]) for setting in SETTINGS if setting.choices}
     assert client.post("/office/settings", data=typed).status_code == 303

@@ -24,6 +24,7 @@ from app.places.office.timing import (
 from app.store.models import OrderBatch
 from app.web.wording.forms import choose_from, enter_number, enter_whole
 from tests.places.payloads import Page, words
+from tests.places.settings_pages import page_with
 
 TIMED = {"gas": "helium", "balloon_type": "4", "size": "", "fills": "10", "seconds": "50"}
 """Ten 11-inch latex."""
@@ -162,6 +163,6 @@ def test_a_film_of_unknown_litres_is_no_measure(client, database):
 
 
 def test_the_settings_lead_to_it(client):
-    page = client.get("/office/settings").text
+    page = page_with(client, "helium_l_per_s")
     assert 'href="/office/timing?gas=helium"' in page
     assert 'href="/office/timing?gas=air"' in page

@@ -17,6 +17,7 @@ from app.quoting.states import TapAction
 from tests.actions.builders import BENCH_REASON, at, ctx, line, order_request, take
 from tests.places.payloads import Page, words
 from tests.places.payloads import take as take_order
+from tests.places.settings_pages import page_with
 
 BATCH_SECONDS = 240 + 24 * (11.42 / 3 + 60)
 """Preparation, and two dozen at 3 L/s with a minute's handling each: by hand."""
@@ -169,6 +170,6 @@ def test_batches_of_few_balloons_are_left_out_and_counted(client, app, database)
 
 
 def test_the_settings_lead_there(client):
-    page = client.get("/office/settings").text
+    page = page_with(client, "handle_seconds")
     for figure in FIGURES:
         assert f'href="/office/work-times#{figure}"' in page

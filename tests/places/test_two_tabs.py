@@ -22,6 +22,9 @@ COLOURS = "/office/balloon-types/colours"
 SETTINGS, RIBBON = "/office/settings", "/office/supplies/{ribbon}"
 
 
+BALLOON_PRICES, SUPPLY_PRICES = "/office/balloon-types/prices", "/office/supplies/prices"
+
+
 @dataclass(frozen=True)
 class Tabs:
     """A form that two people have open. page: its address; action: where it is sent; by names the field that both
@@ -42,7 +45,12 @@ class Tabs:
 
 FORMS = [
     Tabs(
-        "office.save_settings", "/office/settings", "/office/settings", "caution", "Mind the cat.", "Mind the dog."
+        "office.save_settings",
+        "/office/settings/shop",
+        "/office/settings",
+        "caution",
+        "Mind the cat.",
+        "Mind the dog.",
     ),
     Tabs("office.save_hours", "/office/hours", "/office/hours", "closes-2", "17:00", "19:00"),
     Tabs(
@@ -77,6 +85,8 @@ FORMS = [
         {"name": "Dusk", "finish": "clear"},
     ),
     Tabs("office.save_balloon_type", "/office/balloon-types/4", "/office/balloon-types/4", "price", "1.50", "1.60"),
+    Tabs("office.save_balloon_type_prices", BALLOON_PRICES, BALLOON_PRICES, "price-4", "1.70", "1.80"),
+    Tabs("office.save_supply_prices", SUPPLY_PRICES, SUPPLY_PRICES, "pack_cost-{ribbon}", "5.00", "6.00"),
     Tabs("office.save_weight", WEIGHED, WEIGHED, "ten", "31", "32", "mass_g", {}, ("?ten=31", "?ten=32")),
     Tabs(
         "office.save_timing",
@@ -135,9 +145,12 @@ ADDS = {
         "office.save_new_supply",
         "office.save_new_design",
         "office.save_new_cylinder",
+        "office.save_closed_days",
     ),
     *("office.receive_balloon_type", "office.receive_supply", "office.add_photos"),
     "office.cylinder_action",
+    # A file of prices is only looked at.
+    *("office.read_balloon_type_prices", "office.read_supply_prices"),
 }
 NO_OLD_VALUE = WITHOUT_FIELDS - REMOVED
 """A press with nothing typed replaces nothing that somebody else typed."""
@@ -263,10 +276,10 @@ def test_what_both_typed_alike_needs_no_second_look(client):
 
 
 def test_a_field_that_only_the_other_changed_gets_the_new_value(client):
-    tabs = [_draw(client, SETTINGS, SETTINGS) for _ in range(2)]
-    assert _post(client, SETTINGS, tabs[0], {"spares_percent": "7"}).status_code == 303
+    tabs = [_draw(client, f"{SETTINGS}/shop", SETTINGS) for _ in range(2)]
+    assert _post(client, SETTINGS, tabs[0], {"shop_phone": "7"}).status_code == 303
     kept = _form_of(_post(client, SETTINGS, tabs[1], {"caution": "Mind the cat."}).text, SETTINGS)
-    assert (kept["spares_percent"], kept["caution"]) == ("7", "Mind the cat.")
+    assert (kept["shop_phone"], kept["caution"]) == ("7", "Mind the cat.")
 
 
 def test_a_row_that_the_other_added_is_not_dropped(client, database):

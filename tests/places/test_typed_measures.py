@@ -10,6 +10,7 @@ from app.web.forms import MeasuredField, NumberField, ShopForm, WindField
 from app.web.measures import OTHER_UNITS
 from tests.places.page_states import is_refused, wrong_fields
 from tests.places.payloads import Page, take
+from tests.places.settings_pages import ADDRESSES, page_with
 from tests.places.test_office_designs import COLUMN
 
 INCHES = {"measures": "inches and ounces"}
@@ -63,7 +64,8 @@ def test_settings_sent_back_unchanged_stay_as_they_are(client, database):
     client.post("/office/settings", data=odd | INCHES | others)
     before = _settings(database)
     assert [before[key] for key in odd] == [33.3, 0.77, 7.9, 19.3]
-    assert client.post("/office/settings", data=Page(client.get("/office/settings").text).values).status_code == 303
+    for address in ADDRESSES:
+        assert client.post("/office/settings", data=Page(client.get(address).text).values).status_code == 303
     assert _settings(database) == before
 
 
@@ -74,14 +76,14 @@ def test_settings_sent_back_unchanged_stay_as_they_are(client, database):
 def test_a_garland_is_mixed_in_the_shops_unit_of_size(client, database, typed, saved):
     """28 cm and 40 cm are printed on packs of 11 in and 16 in (common practice, no source)."""
     client.post("/office/settings", data={"length": "cm"})
-    assert "40.6 cm × 10" in Page(client.get("/office/settings").text).values["garland_mix"]
+    assert "40.6 cm × 10" in Page(page_with(client, "garland_mix")).values["garland_mix"]
     client.post("/office/settings", data={"garland_mix": typed})
     assert _settings(database)["garland_mix"] == saved
 
 
 def test_temperatures_of_settings_are_typed_in_the_shops_unit(client, database):
     client.post("/office/settings", data={"temperature": "°F"})
-    assert Page(client.get("/office/settings").text).values["shop_celsius"] == "68"
+    assert Page(page_with(client, "shop_celsius")).values["shop_celsius"] == "68"
     client.post("/office/settings", data={"shop_celsius": "77", "indoors_celsius": "18 °C"})
     assert [_settings(database)[key] for key in ("shop_celsius", "indoors_celsius")] == [25.0, 18.0]
 
@@ -91,15 +93,15 @@ def test_settings_are_typed_in_the_shops_units(in_inches, database):
     assert in_inches.post("/office/settings", data=typed).status_code == 303
     saved = _settings(database)
     assert [saved[key] for key in typed] == [25.4, 8.94, 1.0, 0.5]
-    assert Page(in_inches.get("/office/settings").text).values["knot_below_cm"] == "10"
+    assert Page(page_with(in_inches, "knot_below_cm")).values["knot_below_cm"] == "10"
 
 
 def test_a_page_of_settings_that_was_opened_in_other_measures_is_refused(client, database):
     """Its numbers would be read in units in which they were not typed."""
-    opened = Page(client.get("/office/settings").text).values
+    opened = Page(page_with(client, "knot_below_cm")).values
     client.post("/office/settings", data=INCHES)
     before = _settings(database)
-    answer = client.post("/office/settings", data=opened | {"measures": INCHES["measures"]})
+    answer = client.post("/office/settings", data=opened)
     assert (answer.status_code, is_refused(answer.text)) == (409, True)
     assert _settings(database) == before
 

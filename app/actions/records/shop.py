@@ -9,13 +9,22 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.records.catalogue import load_catalogue
+from app.planning.closed_days import ClosedDays
 from app.planning.opening import Opening
 from app.planning.roster import Roster, ShiftHours
 from app.planning.shoptime import time_of_minute
 from app.quoting.catalogue import Catalogue
 from app.quoting.colour_looks import ColourLook
 from app.quoting.shop import DEFAULT_VALUES, Shop, Value, build_shop
-from app.store.models import DayShift, OpeningException, OpeningWeekday, OwnColour, SettingRow, WeekdayShift
+from app.store.models import (
+    ClosedDaysRow,
+    DayShift,
+    OpeningException,
+    OpeningWeekday,
+    OwnColour,
+    SettingRow,
+    WeekdayShift,
+)
 from app.store.shop_version import shop_version
 
 
@@ -37,7 +46,9 @@ def load_opening(session: Session) -> Opening:
         row.day: None if row.opens is None or row.closes is None else _hours(row.opens, row.closes)
         for row in session.scalars(select(OpeningException))
     }
-    return Opening(_load_zone(session), week, exceptions)
+    rows = session.scalars(select(ClosedDaysRow).order_by(ClosedDaysRow.first, ClosedDaysRow.id))
+    closed = tuple(ClosedDays(row.first, row.last, row.reason, row.yearly) for row in rows)
+    return Opening(_load_zone(session), week, exceptions, closed)
 
 
 _WEEK = select(WeekdayShift.weekday, WeekdayShift.starts, WeekdayShift.ends, WeekdayShift.staff).order_by(

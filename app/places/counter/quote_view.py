@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
@@ -177,7 +177,7 @@ def show_quote(
         verdict_word=VERDICTS[quote.float_verdict],
         short=short_headline([note.short for note in on_hand.wrong if note.short]),
         hours=hours_sentence(quote, formats),
-        closed=closed_sentence(closed_parts),
+        closed=closed_sentence(closed_parts, _closed_days_of(closed_parts, quote, shop), formats),
         closed_parts=closed_parts,
         bench=bench,
         fine=fine_sentence([*(["bench"] if bench.is_in_time else []), *dict.fromkeys(fine)]),
@@ -242,6 +242,13 @@ def _closed_parts(quote: Quote, shop: Shop) -> tuple[OrderPart, ...]:
         return ()
     leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}
     return tuple(part for part in OrderPart if _is_closed(leaves[part], shop))
+
+
+def _closed_days_of(parts: tuple[OrderPart, ...], quote: Quote, shop: Shop) -> list[tuple[date, str]]:
+    """Returns the dates on which these parts leave, with why the shop is closed then, where it has said why."""
+    leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}
+    days = {shop.opening.day_of(moment) for part in parts if (moment := leaves[part])}
+    return [(day, closed.reason) for day in sorted(days) if (closed := shop.opening.closed_for(day))]
 
 
 def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:

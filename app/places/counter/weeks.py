@@ -38,6 +38,7 @@ class ShownDay:
     day: date
     is_today: bool
     is_closed: bool
+    closed_because: str
     load: DayLoad | None
     free: str
     bar: LoadBar | None
@@ -133,6 +134,7 @@ def _shown(day: date, known: _Known) -> ShownDay:
         day=day,
         is_today=is_today,
         is_closed=is_closed,
+        closed_because=closed.reason if (closed := here.shop.opening.closed_for(day)) else "",
         load=load,
         free=_free_words(load, is_closed=is_closed, is_today=is_today),
         bar=layout_load_bar(load, load_words(load, here.formats)) if load and load.available else None,

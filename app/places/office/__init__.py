@@ -5,11 +5,13 @@ from flask import Blueprint
 from app.places.office import (
     backups,
     balloon_types,
+    closed_days,
     colours,
     designs,
     gas,
     hours,
     long_work,
+    prices,
     rentals,
     review,
     settings,
@@ -27,6 +29,7 @@ from app.places.office import (
 
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
-GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, *STOCK, designs, gas)
-for page_module in (settings, settings_history, backups, long_work, hours, shifts, *GOODS, rentals, review):
+GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, prices, *STOCK, designs, gas)
+HOURS = (hours, closed_days, shifts)
+for page_module in (settings, settings_history, backups, long_work, *HOURS, *GOODS, rentals, review):
     page_module.register(office)

@@ -164,7 +164,7 @@ def supply(supply_id: int) -> Response:
 
 def save_supply(supply_id: int) -> Response:
     """Saves a changed supply."""
-    stored = _stored(supply_id)
+    stored = stored_supply(supply_id)
     here = request_context()
     row = load_supply(here.session, supply_id)
     form = SupplyForm(request.form, data=_texts_of(row))
@@ -180,7 +180,7 @@ def save_supply(supply_id: int) -> Response:
     return _supply_page(form, row, form.refused_status)
 
 
-def _stored(supply_id: int) -> StoredForm:
+def stored_supply(supply_id: int) -> StoredForm:
     """Returns what is stored of a supply."""
 
     def read() -> Drawn:
@@ -250,7 +250,7 @@ def _texts_of(row: SupplyRow) -> dict[str, str | float | None]:
 def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 200) -> Response:
     """Returns the page of a supply; of a new one without a row."""
     if row:
-        _stored(row.id).draw(form)
+        stored_supply(row.id).draw(form)
     page = render_template(
         "office/supply.html",
         form=form,

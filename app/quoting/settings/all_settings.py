@@ -12,16 +12,28 @@ from app.planning.going_on import IDLE_FACTOR
 from app.planning.work import WorkTimes
 from app.quoting.settings.float_settings import FLOAT_SETTINGS
 from app.quoting.settings.setting import COMMON, MEMORY, MONEY, NO_DAY, WEEKDAYS, Setting, write_mix
+from app.quoting.settings.subjects import (
+    ARCHES,
+    BAGGING,
+    BOARD,
+    BOUQUETS,
+    COSTS,
+    EXTRAS,
+    GARLANDS,
+    ON_HAND,
+    POINTS,
+    PRICES,
+    SHOP,
+    SHOWN,
+    VENUE,
+    WORK,
+)
 
 CAUTION = (
     "⚠ WARNING: CHOKING HAZARD—Children under 8 yrs. can choke or suffocate on uninflated or broken balloons. "
     "Adult supervision required. Keep uninflated balloons from children. Discard broken balloons at once."
 )
 """15 U.S.C. 1278 and 16 CFR 1500.19(b)(2), word for word; other countries have their own."""
-
-
-THE_SHOP, WORK, VENUE, SHOWN = "The shop", "Work at the bench", "Filling at the venue", "How pages show it"
-PRICES, COSTS, ON_HAND = "Prices and tax", "Costs of the shop", "Stock and gas"
 
 LOCALES = (
     *("en_GB", "en_US", "en_AU", "en_CA", "en_IE", "en_IN", "en_NZ", "en_ZA"),
@@ -32,7 +44,6 @@ CURRENCIES = ("AUD", "CAD", "CHF", "DKK", "EUR", "GBP", "INR", "NZD", "SEK", "US
 MEASURES = ("cm and g", "inches and ounces")
 
 TIMES = WorkTimes()
-CRAFT = "Building designs"
 BOUQUET, GARLAND, STRUNG, WATER, STUFFING, BAGS = (
     BouquetDefaults(),
     GarlandDefaults(),
@@ -44,67 +55,67 @@ BOUQUET, GARLAND, STRUNG, WATER, STUFFING, BAGS = (
 
 # fmt: off
 CRAFT_SETTINGS: tuple[Setting, ...] = (
-    Setting("knot_below_cm", CRAFT, "Bouquet knot", "The ribbons of a bouquet are knotted together this far"
+    Setting("knot_below_cm", BOUQUETS, "Bouquet knot", "The ribbons of a bouquet are knotted together this far"
             " below the lowest balloon neck.", BOUQUET.knot_below_cm, "cm", 10, 500, source=COMMON),
-    Setting("ribbon_end_cm", CRAFT, "Ribbon for tying", "Each ribbon is cut this much longer for tying; the line"
+    Setting("ribbon_end_cm", BOUQUETS, "Ribbon for tying", "Each ribbon is cut this much longer for tying; the line"
             " of a strung arch is longer at both ends.", BOUQUET.end_cm, "cm", 0, 100, source=COMMON),
-    Setting("string_gap_cm", CRAFT, "Gap between balloons", "Balloons that hang one above another are this far"
+    Setting("string_gap_cm", BOUQUETS, "Gap between balloons", "Balloons that hang one above another are this far"
             " apart.", BOUQUET.gap_cm, "cm", 0, 100, source=COMMON),
-    Setting("ribbon_g_per_m", CRAFT, "Ribbon weight", "The weight of ribbon, by its length.",
+    Setting("ribbon_g_per_m", BOUQUETS, "Ribbon weight", "The weight of ribbon, by its length.",
             BOUQUET.ribbon_g_per_m, "g/m", 0, 20, source="computed from 5 mm polypropylene ribbon of 0.9 g/cm³"),
-    Setting("weight_factor", CRAFT, "Weight indoors", "Indoors, a weight is at least this many times as heavy as"
+    Setting("weight_factor", BOUQUETS, "Weight indoors", "Indoors, a weight is at least this many times as heavy as"
             " the pull of its balloons.", BOUQUET.weight_factor, "times", 1, 10, source=COMMON),
-    Setting("column_tolerance_cm", CRAFT, "Column height tolerance", "If no column comes as near as this to the"
+    Setting("column_tolerance_cm", ARCHES, "Column height tolerance", "If no column comes as near as this to the"
             " height asked for, the next lower and the next higher are offered.",
             ColumnDefaults().tolerance_m * 100, "cm", 0, 100, source=COMMON),
-    Setting("squeeze_percent", CRAFT, "Squeeze in arches", "Balloons on the inside of an arch may press into each"
+    Setting("squeeze_percent", ARCHES, "Squeeze in arches", "Balloons on the inside of an arch may press into each"
             " other by this share of their diameter, in percent.", ArchDefaults().squeeze * 100, "%", 1, 40,
             source=MEMORY),
-    Setting("garland_light", CRAFT, "Light garland", "A light garland has this many balloons, by its length.",
+    Setting("garland_light", GARLANDS, "Light garland", "A light garland has this many balloons, by its length.",
             GARLAND.light, "per m", 1, 200, source=COMMON),
-    Setting("garland_medium", CRAFT, "Medium garland", "A medium garland has this many balloons, by its length.",
+    Setting("garland_medium", GARLANDS, "Medium garland", "A medium garland has this many balloons, by its length.",
             GARLAND.medium, "per m", 1, 200, source=COMMON),
-    Setting("garland_full", CRAFT, "Full garland", "A full garland has this many balloons, by its length.",
+    Setting("garland_full", GARLANDS, "Full garland", "A full garland has this many balloons, by its length.",
             GARLAND.full, "per m", 1, 200, source=COMMON),
-    Setting("garland_mix", CRAFT, "Garland sizes", "A garland mixes these sizes, each with its share of all"
+    Setting("garland_mix", GARLANDS, "Garland sizes", "A garland mixes these sizes, each with its share of all"
             " balloons in percent.", write_mix(GARLAND.mix), high=120, source=MEMORY),
-    Setting("strung_spacing_m", CRAFT, "Strung arch spacing", "Balloons on a strung arch are this far apart"
+    Setting("strung_spacing_m", ARCHES, "Strung arch spacing", "Balloons on a strung arch are this far apart"
             " along the line, unless the design says otherwise.", STRUNG.spacing_m, "m", 0.05, 5, source=MEMORY),
-    Setting("strung_line_g_m", CRAFT, "Strung arch line", "The weight of the line of a strung arch, by its"
+    Setting("strung_line_g_m", ARCHES, "Strung arch line", "The weight of the line of a strung arch, by its"
             " length.", STRUNG.line_g_m, "g/m", 0, 50,
             source="computed from 5 mm polypropylene ribbon of 0.9 g/cm³"),
-    Setting("strung_tie_g", CRAFT, "Strung arch tie", "What ties one balloon to the line of a strung arch weighs"
+    Setting("strung_tie_g", ARCHES, "Strung arch tie", "What ties one balloon to the line of a strung arch weighs"
             " this much.", STRUNG.tie_g, "g", 0, 50, source=MEMORY),
-    Setting("water_most_percent", CRAFT, "Largest water weight", "A balloon filled with water as a weight is at"
+    Setting("water_most_percent", BOUQUETS, "Largest water weight", "A balloon filled with water as a weight is at"
             " most this share of its full diameter, in percent.", WATER.most * 100, "%", 10, 100, source=COMMON),
-    Setting("water_step_in", CRAFT, "Water weight step", "Sizes of water weights are rounded to this step on the"
+    Setting("water_step_in", BOUQUETS, "Water weight step", "Sizes of water weights are rounded to this step on the"
             " sizer.", WATER.step_in, "in", 0.05, 1, source=COMMON),
-    Setting("stuffing_largest_in", CRAFT, "Largest stuffing item", "An item in a stuffed balloon of the “Stuffed"
+    Setting("stuffing_largest_in", BAGGING, "Largest stuffing item", "An item in a stuffed balloon of the “Stuffed"
             " balloon size” is at most this wide when pressed together; other sizes follow in"
             " proportion.", STUFFING.largest_in, "in", 1, 30, source=COMMON),
-    Setting("stuffing_at_nominal_in", CRAFT, "Stuffed balloon size", "“Largest stuffing item” is meant for a"
+    Setting("stuffing_at_nominal_in", BAGGING, "Stuffed balloon size", "“Largest stuffing item” is meant for a"
             " stuffed balloon of this size.", STUFFING.at_nominal_in, "in", 5, 60, source=COMMON),
-    Setting("bag_length_percent", CRAFT, "Bag length", "A carrying bag is this long, in percent of its flat width.",
-            140.0, "%", 50, 500, source=MEMORY),
-    Setting("bag_closing_cm", CRAFT, "Bag closing", "Closing a carrying bag takes up this much of its length.",
+    Setting("bag_length_percent", BAGGING, "Bag length", "A carrying bag is this long, in percent of its flat"
+            " width.", 140.0, "%", 50, 500, source=MEMORY),
+    Setting("bag_closing_cm", BAGGING, "Bag closing", "Closing a carrying bag takes up this much of its length.",
             BAGS.closing_cm, "cm", 0, 100, source=MEMORY),
-    Setting("bag_most_layers", CRAFT, "Layers in a bag", "A carrying bag holds at most this many layers of"
+    Setting("bag_most_layers", BAGGING, "Layers in a bag", "A carrying bag holds at most this many layers of"
             " balloons, one above another.", BAGS.most_layers, "layers", 1, 10, source=MEMORY),
 )
 
 SETTINGS: tuple[Setting, ...] = (
-    Setting("name", THE_SHOP, "Shop name", "The name is shown at the top of every page.", "Our balloon shop",
+    Setting("name", SHOP, "Shop name", "The name is shown at the top of every page.", "Our balloon shop",
             high=60),
-    Setting("shop_address", THE_SHOP, "Shop address", "The address is printed on confirmations; leave it blank to"
+    Setting("shop_address", SHOP, "Shop address", "The address is printed on confirmations; leave it blank to"
             " leave it out.", "", high=200),
-    Setting("shop_phone", THE_SHOP, "Shop phone", "The phone number is printed on confirmations; leave it blank to"
+    Setting("shop_phone", SHOP, "Shop phone", "The phone number is printed on confirmations; leave it blank to"
             " leave it out.", "", high=60),
-    Setting("zone", THE_SHOP, "Time zone", "All times are typed and shown in this time zone. Type a"
+    Setting("zone", SHOP, "Time zone", "All times are typed and shown in this time zone. Type a"
             " city and choose from the list, for example Europe/London.", "UTC", high=60),
-    Setting("caution", THE_SHOP, "Caution", "This safety warning is shown wherever balloons are sold or handed"
+    Setting("caution", SHOP, "Caution", "This safety warning is shown wherever balloons are sold or handed"
             " over.", CAUTION, high=1000,
             source="15 U.S.C. 1278 and 16 CFR 1500.19(b)(2); other countries have their own"),
-    Setting("treat_minor", THE_SHOP, "Treatment price", "This is added to the price of each balloon that is treated"
+    Setting("treat_minor", EXTRAS, "Treatment price", "This is added to the price of each balloon that is treated"
             " to float longer.", 50, MONEY, 0, 1_000_000),
     *FLOAT_SETTINGS,
     Setting("prepare_minutes", WORK, "Preparation", "Each batch takes this many minutes of work before its first"
@@ -117,24 +128,24 @@ SETTINGS: tuple[Setting, ...] = (
             TIMES.treat_seconds, "s", 0, 900, source=COMMON),
     Setting("stuff_seconds", WORK, "Stuffing", "Putting the items into one stuffed balloon at the machine takes"
             " this many seconds.", TIMES.stuff_seconds, "s", 0, 3600, source=COMMON),
-    Setting("helium_l_per_s", WORK, "Helium flow", "A helium filling point gives this many litres per second.",
+    Setting("helium_l_per_s", POINTS, "Helium flow", "A helium filling point gives this many litres per second.",
             TIMES.helium_l_per_s, "L/s", 0.1, 50, source=COMMON),
-    Setting("air_l_per_s", WORK, "Air flow", "An air filling point gives this many litres per second.",
+    Setting("air_l_per_s", POINTS, "Air flow", "An air filling point gives this many litres per second.",
             TIMES.air_l_per_s, "L/s", 0.1, 50, source=COMMON),
-    Setting("helium_points", WORK, "Helium filling points", "Helium can be filled at this many places, by one"
+    Setting("helium_points", POINTS, "Helium filling points", "Helium can be filled at this many places, by one"
             " person each.", 1, "points", 0, 20),
-    Setting("air_points", WORK, "Air filling points", "Air can be filled at this many places, by one person each.",
-            1, "points", 0, 20),
-    Setting("stuffing_points", WORK, "Stuffing machines", "Latex can be stuffed at this many machines, by one"
+    Setting("air_points", POINTS, "Air filling points", "Air can be filled at this many places, by one person"
+            " each.", 1, "points", 0, 20),
+    Setting("stuffing_points", POINTS, "Stuffing machines", "Latex can be stuffed at this many machines, by one"
             " person each.", 1, "points", 0, 20),
     Setting("finishing_minutes", WORK, "Finishing", "Each order takes this many minutes after its last fill, for"
             " weights, assembly and bagging.", TIMES.finishing_minutes, "min", 0, 600, source=COMMON),
     Setting("drying_minutes", WORK, "Drying", "Treated balloons dry for this many minutes before they are bagged.",
             TIMES.drying_minutes, "min", 0, 1440, source=MEMORY),
-    Setting("idle_factor", WORK, "Ask if still filling", "If nobody taps a batch that was started for this many"
+    Setting("idle_factor", BOARD, "Ask if still filling", "If nobody taps a batch that was started for this many"
             " times its own work, the board asks whether it is still being filled, and the plan counts the rest as"
             " not filled.", IDLE_FACTOR, "times", 0.5, 20, source=MEMORY),
-    Setting("spares_percent", WORK, "Spares", "This share of the latex in an order is laid out as spares, in"
+    Setting("spares_percent", BOARD, "Spares", "This share of the latex in an order is laid out as spares, in"
             " percent, because some balloons burst.", 5.0, "%", 0, 100, source=MEMORY),
     Setting("tax_mode", PRICES, "Tax", "Your prices include tax, or tax is added to them; ask your tax adviser.",
             "none", high=20, choices=("none", "inclusive", "on top"),
@@ -145,11 +156,11 @@ SETTINGS: tuple[Setting, ...] = (
             " order is saved, in percent.", 0.0, "%", 0, 100),
     Setting("cancellation_fee_percent", PRICES, "Cancellation fee", "When an order is cancelled, this share of its"
             " price is offered as the fee that the shop keeps, in percent.", 0.0, "%", 0, 100),
-    Setting("delivery_minor", PRICES, "Delivery price", "The order form offers a delivery as an extra at this"
+    Setting("delivery_minor", EXTRAS, "Delivery price", "The order form offers a delivery as an extra at this"
             " price.", 0, MONEY, 0, 100_000_000),
-    Setting("set_up_minor", PRICES, "Set-up price", "The order form offers setting up at the venue as an extra at"
+    Setting("set_up_minor", EXTRAS, "Set-up price", "The order form offers setting up at the venue as an extra at"
             " this price.", 0, MONEY, 0, 100_000_000),
-    Setting("take_down_minor", PRICES, "Take-down price", "The order form offers a crew that fetches rentals and"
+    Setting("take_down_minor", EXTRAS, "Take-down price", "The order form offers a crew that fetches rentals and"
             " clears away the balloons as an extra at this price.", 0, MONEY, 0, 100_000_000),
     Setting("markup_percent", PRICES, "Mark-up", "A design without a price of its own is sold at its cost plus this"
             " share, in percent.", 150.0, "%", 0, 10_000, source=MEMORY),
@@ -167,7 +178,7 @@ SETTINGS: tuple[Setting, ...] = (
             " their surface.", 5.0, "mL", 0, 100, source=MEMORY),
     Setting("rental_uses", COSTS, "Uses of rentals", "A rental can go out this many times before it is worn out;"
             " each time costs its share of what the shop paid for it.", 20, "times", 1, 1000, source=MEMORY),
-    Setting("venue_minor", VENUE, "Venue fee", "This is added to the price of an order that a crew fills at the"
+    Setting("venue_minor", EXTRAS, "Venue fee", "This is added to the price of an order that a crew fills at the"
             " venue.", 8000, MONEY, 0, 100_000_000),
     Setting("crew", VENUE, "Crew size", "This many people leave the bench to fill at a venue, with one helium"
             " filling point and its cylinders.", 2, "people", 1, 20, source=COMMON),

@@ -9,14 +9,18 @@ from app.physics.leak import Rubber
 from app.physics.light import LightLimits
 from app.planning.window import Certainty
 from app.quoting.settings.setting import COMMON, MEMORY, MEMORY_FLOAT, Setting
-
-PLACES, PROMISE, LATEX, OTHERS = (
-    "Temperature and altitude",
-    "Promises to customers",
-    "How long latex floats",
-    "Foil and spheres",
+from app.quoting.settings.subjects import (
+    BOARD,
+    COAT,
+    LATEX,
+    LIGHT,
+    OUTDOORS,
+    PLACES,
+    PROMISE,
+    SIZES,
+    VARY,
 )
-LIGHT, SIZES, OUTDOORS = "Light", "Fill sizes with air", "Outdoors"
+
 LIMITS = LightLimits()
 _DEFAULTS = {
     f.name: f.default for owner in (Rubber, FloatDefaults, AirSizes, Certainty, Outdoors) for f in fields(owner)
@@ -54,9 +58,9 @@ FLOAT_SETTINGS: tuple[Setting, ...] = (
     Setting("promised_percent", PROMISE, "Share promised", "The shop promises that at least this share of the"
             " balloons filled alike are still up at the end, in percent: at 90, 22 of 24, and all of up to nine.",
             _percent("promised_share"), "%", 1, 100, source=MEMORY),
-    Setting("step_minutes", PROMISE, "Times rounded to", "Times that are offered to a customer are rounded to this"
+    Setting("step_minutes", BOARD, "Times rounded to", "Times that are offered to a customer are rounded to this"
             " many minutes.", 15, "min", 1, 60),
-    Setting("soon_minutes", PROMISE, "Due soon", "The board marks a batch as due this many minutes before it must"
+    Setting("soon_minutes", BOARD, "Due soon", "The board marks a batch as due this many minutes before it must"
             " be started.", 60, "min", 5, 600),
     Setting("calibration", LATEX, "Latex float time", "Enter a larger number if all your latex floats longer.",
             _default("calibration"), "h/g", 5, 100,
@@ -70,28 +74,28 @@ FLOAT_SETTINGS: tuple[Setting, ...] = (
             " at least this high; it carries its ribbon only up to there.", 1.5, "m", 0.2, 10, source=MEMORY),
     Setting("purity_percent", LATEX, "Helium purity", "The gas contains this share of helium, in percent, as the"
             " cylinder's label says; with less helium balloons sink sooner.", 100.0, "%", 50, 100),
-    Setting("coat_g", LATEX, "Treatment weight", "The treatment in one 11 in latex weighs this much; other"
+    Setting("coat_g", COAT, "Treatment weight", "The treatment in one 11 in latex weighs this much; other"
             " sizes follow by their surface.", _default("coat_g"), "g", 0, 10, source=MEMORY_FLOAT),
-    Setting("wet_hours", LATEX, "Treatment works after", "A treated balloon loses helium like an untreated one for"
+    Setting("wet_hours", COAT, "Treatment works after", "A treated balloon loses helium like an untreated one for"
             " this many hours, until its treatment has dried.", _default("wet_hours"), "h", 0, 24,
             source=MEMORY_FLOAT),
-    Setting("slowed", LATEX, "Effect of treatment", "A treated balloon whose treatment has dried loses helium this"
+    Setting("slowed", COAT, "Effect of treatment", "A treated balloon whose treatment has dried loses helium this"
             " many times more slowly.", _default("slowed"), "times", 1, 100,
             source="common practice: treated latex floats ten times as long"),
-    Setting("spread_untreated", LATEX, "Variation, untreated", "Float times of untreated latex differ by about this"
+    Setting("spread_untreated", VARY, "Variation, untreated", "Float times of untreated latex differ by about this"
             " share: 0.25 is a quarter more or less.", UNTREATED.total, "", 0.01, 2,
             source="computed from an assumed variation"),
-    Setting("spread_untreated_balloons", LATEX, "From balloon to balloon, untreated", "Of this variation, so much"
+    Setting("spread_untreated_balloons", VARY, "From balloon to balloon, untreated", "Of this variation, so much"
             " is from balloon to balloon; the rest is from day to day.", UNTREATED.of_balloons, "", 0, 2,
             source=MEMORY),
-    Setting("spread_treated", LATEX, "Variation, treated", "Float times of treated latex differ by about this"
+    Setting("spread_treated", VARY, "Variation, treated", "Float times of treated latex differ by about this"
             " share: 0.25 is a quarter more or less.", TREATED.total, "", 0.01, 2, source=MEMORY_FLOAT),
-    Setting("spread_treated_balloons", LATEX, "From balloon to balloon, treated", "Of this variation, so much is"
+    Setting("spread_treated_balloons", VARY, "From balloon to balloon, treated", "Of this variation, so much is"
             " from balloon to balloon; the rest is from day to day.", TREATED.of_balloons, "", 0, 2, source=MEMORY),
-    Setting("spread_film", OTHERS, "Variation, foil", "Float times of foil and spheres differ by about this share:"
+    Setting("spread_film", VARY, "Variation, foil", "Float times of foil and spheres differ by about this share:"
             " 0.25 is a quarter more or less.", FILM.total, "", 0.01, 2,
             source="“1 to 2 weeks”, read as what nine in ten do"),
-    Setting("spread_film_balloons", OTHERS, "From balloon to balloon, foil", "Of this variation, so much is from"
+    Setting("spread_film_balloons", VARY, "From balloon to balloon, foil", "Of this variation, so much is from"
             " balloon to balloon, because seams and valves differ; the rest is from day to day.", FILM.of_balloons,
             "", 0, 2, source=MEMORY),
     Setting("light_hours_sun", LIGHT, "Latex in the sun", "Latex is good for this many hours in the sun, whatever"

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from app.craft.garland import Mix
+from app.quoting.settings.subjects import Subject, effect_of
 from app.quoting.settings.zones import find_zone
 
 MONEY = "money"
@@ -23,7 +24,7 @@ class Setting:
     person reads for each, by default the value itself. source says what the default is based on."""
 
     key: str
-    group: str
+    subject: Subject
     label: str
     meaning: str
     default: float | int | str
@@ -33,6 +34,16 @@ class Setting:
     choices: tuple[str, ...] = ()
     choice_labels: tuple[str, ...] = ()
     source: str = ""
+
+    @property
+    def group(self) -> str:
+        """The title of its subject."""
+        return self.subject.title
+
+    @property
+    def effect(self) -> str:
+        """What a change of it does, in a sentence."""
+        return effect_of(self.key, self.subject)
 
     @property
     def is_text(self) -> bool:

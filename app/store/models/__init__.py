@@ -9,6 +9,7 @@ from app.store.models.orders import HistoryEntry, Order, OrderBatch, OrderLine, 
 from app.store.models.photos import Photo, PhotoImage
 from app.store.models.rentals import Rental, RentalReturn
 from app.store.models.shop import (
+    ClosedDaysRow,
     Counter,
     DayShift,
     OfficeChange,
@@ -24,6 +25,7 @@ from app.store.models.stock import Delivery, Lot, StockMove
 __all__ = [
     "BalloonTypeRow",
     "BenchPlan",
+    "ClosedDaysRow",
     "Counter",
     "Customer",
     "CustomerHistory",

@@ -58,6 +58,18 @@ class OpeningException(Base):
     closes: Mapped[int | None]
 
 
+class ClosedDaysRow(Base):
+    """Dates on which the shop is closed, both ends included. yearly: in every later year too."""
+
+    __tablename__ = "closed_days"
+    __table_args__ = (CheckConstraint("last >= first", name="range"), STRICT)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    first: Mapped[date]
+    last: Mapped[date]
+    reason: Mapped[str]
+    yearly: Mapped[bool]
+
+
 class WeekdayShift(Base):
     """A shift on a weekday, in minutes after local midnight, with its number of staff; several on one day add up.
     From 1440 on the minutes are of the next date.

@@ -1,7 +1,7 @@
 """This module words the answer of the order form: what is wrong and what to do about it, in as few words as
 possible."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 
 from app.planning.bench_window import BenchWindow
@@ -25,9 +25,11 @@ CLOSED = {
 }
 
 
-def closed_sentence(parts: tuple[OrderPart, ...]) -> str:
-    """Returns the sentence about the parts of an order that leave while the shop is closed; empty if none does."""
-    return CLOSED.get(parts, "")
+def closed_sentence(parts: tuple[OrderPart, ...], days: Iterable[tuple[date, str]], formats: Formats) -> str:
+    """Returns the sentences about the parts of an order that leave while the shop is closed; empty if none does.
+    days: the dates of them with why the shop is closed, where that is known."""
+    reasons = (f"Closed on {formats.day(day)}: {reason}." for day, reason in days)
+    return " ".join(one for one in (CLOSED.get(parts, ""), *reasons) if one)
 
 
 def moment_words(moment: datetime, formats: Formats, named_day: date) -> str:

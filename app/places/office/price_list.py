@@ -1,0 +1,210 @@
+"""Office: the price lists, of balloon types and of supplies: which goods and columns they have, and how they are
+saved."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar
+
+from sqlalchemy import select
+
+from app.actions.catalogue import balloon_types as balloon_actions
+from app.actions.catalogue import supplies as supply_actions
+from app.places.office.balloon_types import MONEY, stored_balloon_type
+from app.places.office.supplies import SupplyForm, stored_supply
+from app.quoting.states import SupplySort, SupplyUnit
+from app.store.models import BalloonTypeRow, SupplyRow
+from app.store.queries.stock import all_supplies
+from app.web.forms import CountedField, MoneyField, PriceOfOneField, ShopForm, WholeField
+from app.web.requests import request_context
+from app.web.wording.stock import COUNTED_IN, price_of_amount
+
+Goods = BalloonTypeRow | SupplyRow
+
+
+class BalloonPriceForm(ShopForm):
+    """The prices of one balloon type."""
+
+    field_names: ClassVar = MONEY
+
+    pack_size = WholeField("Pack size", 1, 100_000)
+    pack_cost = MoneyField("Cost of a pack")
+    price = MoneyField("Price")
+    fill = MoneyField("Filled only", optional=True)
+    top_up = MoneyField("Top-up", optional=True)
+    goods: BalloonTypeRow
+
+    def uses_field(self, name: str) -> bool:
+        """Returns whether the balloon type has this price."""
+        traits, floats = self.goods.material.traits, not self.goods.air_only
+        asked = {"fill": traits.takes_own and floats, "top_up": traits.can_be_topped_up and floats}
+        return asked.get(name, True)
+
+
+class SupplyPriceForm(ShopForm):
+    """The prices of one supply."""
+
+    field_names: ClassVar = SupplyForm.field_names
+
+    pack_size = CountedField("Pack size", 0.01, 100_000)
+    pack_cost = MoneyField("Cost of a pack")
+    price = PriceOfOneField("Price", optional=True)
+    deposit = MoneyField("Security deposit")
+    goods: SupplyRow
+
+    def uses_field(self, name: str) -> bool:
+        """Returns whether the supply has this price."""
+        return name != "deposit" or self.goods.sort == SupplySort.RENTAL
+
+
+@dataclass(frozen=True, slots=True)
+class PriceList:
+    """A page of prices. kind: the beginning of its endpoints; path: that of its address; subject: of its history;
+    columns: what may be typed; calculated: what follows from it, by the column after which it stands. change: saves
+    the prices of one and returns whether any is different; raises Refused."""
+
+    kind: str
+    path: str
+    title: str
+    goods_label: str
+    subject: str
+    columns: Mapping[str, str]
+    calculated: Mapping[str, str]
+    load: Callable[[], Sequence[Goods]]
+    make_form: Callable[[Any, Any], Any]
+    calculate: Callable[[Any], Mapping[str, str]]
+    change: Callable[[Any, Any], bool]
+    recalculates: bool
+
+
+def _balloon_types() -> list[BalloonTypeRow]:
+    """Returns the balloon types that are sold, by size."""
+    query = select(BalloonTypeRow).where(BalloonTypeRow.archived_at.is_(None))
+    return [*request_context().session.scalars(query.order_by(BalloonTypeRow.nominal_in, BalloonTypeRow.name))]
+
+
+def _balloon_form(row: BalloonTypeRow, sent: Any) -> BalloonPriceForm:
+    """Returns the form of one balloon type, filled in with what is saved or sent."""
+    amount = request_context().formats.amount
+    texts: dict[str, Any] = {field: amount(getattr(row, name)) for name, field in MONEY.items()}
+    form = BalloonPriceForm(sent, data=texts | {"pack_size": str(row.pack_size)}, suffix=row.id)
+    form.goods = row
+    return form
+
+
+def _balloon_calculated(row: BalloonTypeRow) -> dict[str, str]:
+    """Returns what follows from the prices of a balloon type."""
+    here = request_context()
+    treated = row.material.traits.can_be_treated and not row.air_only
+    return {
+        "pack_cost": here.formats.money_each(row.pack_minor, row.pack_size) if row.pack_minor else "",
+        "price": here.formats.money(row.price_minor + here.shop.treat_minor) if treated else "",
+    }
+
+
+def _change_balloon_type(row: BalloonTypeRow, form: BalloonPriceForm) -> bool:
+    before = balloon_actions.figures_of(row)
+    after = replace(
+        before,
+        pack_size=form.pack_size.value,
+        pack_minor=form.pack_cost.value,
+        price_minor=form.price.value,
+        fill_minor=form.fill.value_or_none,
+        top_up_minor=form.top_up.value_or_none,
+    )
+    if after == before:
+        return False
+    stored = stored_balloon_type(row.id)
+    stored.remember()
+    balloon_actions.change_balloon_type(request_context().session, row.id, after)
+    stored.write_history()
+    return True
+
+
+def _supplies() -> list[SupplyRow]:
+    """Returns the supplies that are offered."""
+    return [row for row in all_supplies(request_context().session) if row.archived_at is None]
+
+
+def _supply_form(row: SupplyRow, sent: Any) -> SupplyPriceForm:
+    """Returns the form of one supply, filled in with what is saved or sent."""
+    amount = request_context().formats.amount
+    texts = {
+        "pack_size": row.pack_size,
+        "pack_cost": amount(row.pack_minor),
+        "price": row.price_minor,
+        "deposit": amount(row.deposit_minor),
+    }
+    form = SupplyPriceForm(sent, data=texts, suffix=row.id)
+    form.goods = row
+    for field in (form.pack_size, form.price):
+        field.set_unit(COUNTED_IN[SupplyUnit(row.unit)])
+    return form
+
+
+def _supply_calculated(row: SupplyRow) -> dict[str, str]:
+    """Returns what follows from the prices of a supply."""
+    if not row.pack_minor:
+        return {"pack_cost": ""}
+    unit, formats = SupplyUnit(row.unit), request_context().formats
+    return {"pack_cost": price_of_amount(row.pack_minor, row.pack_size, unit, formats)}
+
+
+def _change_supply(row: SupplyRow, form: SupplyPriceForm) -> bool:
+    before = supply_actions.figures_of(row)
+    after = replace(
+        before,
+        pack_size=form.pack_size.value,
+        pack_minor=form.pack_cost.value,
+        price_minor=form.price.value_or_none,
+        deposit_minor=form.deposit.value_or_none or 0,
+    )
+    if after == before:
+        return False
+    stored = stored_supply(row.id)
+    stored.remember()
+    supply_actions.change_supply(request_context().session, row.id, after)
+    stored.write_history()
+    return True
+
+
+PRICE_LISTS = (
+    PriceList(
+        "balloon_type",
+        "balloon-types",
+        "Prices of balloon types",
+        "Balloon type",
+        "balloon prices",
+        {
+            "pack_size": "Pack size",
+            "pack_cost": "Cost of a pack",
+            "price": "Price",
+            "fill": "Filled only",
+            "top_up": "Top-up",
+        },
+        {"pack_cost": "Cost each", "price": "Treated"},
+        _balloon_types,
+        _balloon_form,
+        _balloon_calculated,
+        _change_balloon_type,
+        recalculates=True,
+    ),
+    PriceList(
+        "supply",
+        "supplies",
+        "Prices of supplies",
+        "Supply",
+        "supply prices",
+        {
+            "pack_size": "Pack size",
+            "pack_cost": "Cost of a pack",
+            "price": "Price",
+            "deposit": "Security deposit",
+        },
+        {"pack_cost": "Cost each"},
+        _supplies,
+        _supply_form,
+        _supply_calculated,
+        _change_supply,
+        recalculates=False,
+    ),
+)
