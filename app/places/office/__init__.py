@@ -12,6 +12,7 @@ from app.places.office import (
     long_work,
     rentals,
     review,
+    review_questions,
     settings,
     settings_history,
     shifts,
@@ -28,5 +29,16 @@ from app.places.office import (
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, *STOCK, designs, gas)
-for page_module in (settings, settings_history, backups, long_work, hours, shifts, *GOODS, rentals, review):
+for page_module in (
+    settings,
+    settings_history,
+    backups,
+    long_work,
+    hours,
+    shifts,
+    *GOODS,
+    rentals,
+    review,
+    review_questions,
+):
     page_module.register(office)
