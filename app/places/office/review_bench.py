@@ -7,7 +7,7 @@ from datetime import time
 from app.craft.comparing import surely_at_least
 from app.places.office.review_period import Period
 from app.places.office.review_sales import MOST_BARS, bars_of, orders_address, step_words
-from app.places.office.review_shown import Asked, Column, Picture, Question, ShownRow, Sort, Table
+from app.places.office.review_shown import Asked, CellRow, CellSort, PictureWithTable, Question, Table, TableColumn
 from app.store.queries.review_bench import (
     BenchRow,
     BurstRow,
@@ -29,10 +29,12 @@ from app.web.wording.review import (
     NO_COLOUR,
     PICTURE_WORDS,
     heat_text,
+    late_words,
     of_words,
     reason_words,
 )
 
+MOST_LOTS = 14
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
@@ -46,7 +48,7 @@ def what_burst(asked: Asked) -> Question:
     return Question("burst", tuple(pictures))
 
 
-def _burst_picture(name: str, rows: Iterable[BurstRow], formats: Formats) -> Picture:
+def _burst_picture(name: str, rows: Iterable[BurstRow], formats: Formats) -> PictureWithTable:
     some = sorted(rows, key=lambda row: (-_least(row), -row.burst, _lot_words(row, formats)))
     shown, bars = [], []
     for row in some:
@@ -54,17 +56,27 @@ def _burst_picture(name: str, rows: Iterable[BurstRow], formats: Formats) -> Pic
         share = row.burst / of if of else None
         what = (row.balloon_type, row.colour or NO_COLOUR, row.received_on)
         kept = {"burst-types": what[:1], "burst-colours": what[1:2], "burst-lots": what}[name]
-        shown.append(ShownRow((*kept, row.filled, row.burst, share, _least(row))))
+        shown.append(CellRow((*kept, row.filled, row.burst, share, _least(row))))
         if row.burst:
             words = _lot_words(row, formats)
             bars.append(BarRow(words, of_words(row.burst, of), (_least(row),), reach=share or 0.0))
-    heads = (Column("balloon_type", Sort.TEXT), Column("colour", Sort.TEXT), Column("received", Sort.DAY))
+    heads = (
+        TableColumn("balloon_type", CellSort.TEXT),
+        TableColumn("colour", CellSort.TEXT),
+        TableColumn("received", CellSort.DAY),
+    )
     kept_heads = {"burst-types": heads[:1], "burst-colours": heads[1:2], "burst-lots": heads}[name]
     columns = (
         *kept_heads,
-        *(Column("filled"), Column("burst"), Column("burst_share", Sort.SHARE), Column("at_least", Sort.SHARE)),
+        *(
+            TableColumn("filled"),
+            TableColumn("burst"),
+            TableColumn("burst_share", CellSort.SHARE),
+            TableColumn("at_least", CellSort.SHARE),
+        ),
     )
-    return Picture(bars_of(name, bars[:MOST_BARS]), Table(name, columns, tuple(shown)))
+    most = MOST_LOTS if name == "burst-lots" else MOST_BARS
+    return PictureWithTable(bars_of(name, bars[:most]), Table(name, columns, tuple(shown)))
 
 
 def _least(row: BurstRow) -> float:
@@ -86,10 +98,12 @@ def what_was_late(asked: Asked) -> Question:
     for row in rows:
         words = reason_words(row.reason)
         address = orders_address(asked.period, counted="late", reason=row.reason or "unsaid")
-        shown.append(ShownRow((words, row.late, row.missed), address))
-        bars.append(BarRow(words, f"{row.late} + {row.missed}", (float(row.late), float(row.missed)), address))
-    columns = (Column("reason", Sort.TEXT), Column("late"), Column("missed"))
-    return Question("late", (Picture(bars_of("late", bars, LATE_SERIES), Table("late", columns, tuple(shown))),))
+        shown.append(CellRow((words, row.late, row.missed), address))
+        bars.append(BarRow(words, late_words(row.late, row.missed), (float(row.late), float(row.missed)), address))
+    columns = (TableColumn("reason", CellSort.TEXT), TableColumn("late"), TableColumn("missed"))
+    return Question(
+        "late", (PictureWithTable(bars_of("late", bars, LATE_SERIES), Table("late", columns, tuple(shown))),)
+    )
 
 
 def when_it_is_busy(asked: Asked) -> Question:
@@ -105,7 +119,7 @@ def when_it_is_busy(asked: Asked) -> Question:
     )
 
 
-def _heat(name: str, rows: Sequence[HourRow], formats: Formats) -> Picture:
+def _heat(name: str, rows: Sequence[HourRow], formats: Formats) -> PictureWithTable:
     counts = {(row.hour, row.weekday): row.count for row in rows}
     hours = sorted({row.hour for row in rows})
     names = [short for _, short in weekday_names(formats.locale)]
@@ -113,18 +127,18 @@ def _heat(name: str, rows: Sequence[HourRow], formats: Formats) -> Picture:
         (formats.time_of_day(time(hour)), [counts.get((hour, day), 0) for day in range(7)])
         for hour in (range(hours[0], hours[-1] + 1) if hours else ())
     ]
-    shown = tuple(ShownRow((words, *values)) for words, values in lines)
-    columns = (Column("hour", Sort.TEXT), *map(_day_column, WEEKDAYS, names))
+    shown = tuple(CellRow((words, *values)) for words, values in lines)
+    columns = (TableColumn("hour", CellSort.TEXT), *map(_day_column, WEEKDAYS, names))
     if not rows:
-        return Picture(None, Table(name, columns, ()))
+        return PictureWithTable(None, Table(name, columns, ()))
     most = max(rows, key=lambda row: row.count)
     busiest = f"{names[most.weekday]} {formats.time_of_day(time(most.hour))}"
     text = heat_text(PICTURE_WORDS[name], sum(counts.values()), busiest)
-    return Picture(layout_heat(text, lines, names), Table(name, columns, shown))
+    return PictureWithTable(layout_heat(text, lines, names), Table(name, columns, shown))
 
 
-def _day_column(name: str, words: str) -> Column:
-    return Column(name, words=words)
+def _day_column(name: str, words: str) -> TableColumn:
+    return TableColumn(name, words=words)
 
 
 def hours_at_the_bench(asked: Asked) -> Question:
@@ -135,12 +149,12 @@ def hours_at_the_bench(asked: Asked) -> Question:
     for place, step in enumerate(period.steps):
         row = rows.get(place, BenchRow(place, 0, 0, 0))
         address = orders_address(Period(step.first, step.last, period.opening))
-        shown.append(ShownRow((step.first, step.last, row.batches, row.taken, row.planned), address))
+        shown.append(CellRow((step.first, step.last, row.batches, row.taken, row.planned), address))
         both = (float(row.taken), float(row.planned))
         bars.append(BarRow(step_words(step, formats), formats.minutes(row.taken), both, address))
     columns = (
-        *(Column("from", Sort.DAY), Column("to", Sort.DAY), Column("batches")),
-        *(Column("measured", Sort.MINUTES), Column("planned", Sort.MINUTES)),
+        *(TableColumn("from", CellSort.DAY), TableColumn("to", CellSort.DAY), TableColumn("batches")),
+        *(TableColumn("measured", CellSort.MINUTES), TableColumn("planned", CellSort.MINUTES)),
     )
     chart = bars_of("hours", bars, MEASURED) if rows else None
-    return Question("hours", (Picture(chart, Table("hours", columns, tuple(shown))),))
+    return Question("hours", (PictureWithTable(chart, Table("hours", columns, tuple(shown))),))

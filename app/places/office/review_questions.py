@@ -113,7 +113,8 @@ def _csv(table: Table, asked: Asked) -> Response:
 
 def _asked(form: DatesForm) -> Asked:
     here = request_context()
-    period = Period(*form.dates, here.shop.opening)
+    first, last = form.dates
+    period = Period(first, last, here.shop.opening)
     return Asked(here.session, period, here.shop, here.formats, start_of_today(here.context), here.now)
 
 

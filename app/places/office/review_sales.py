@@ -8,7 +8,7 @@ from flask import url_for
 
 from app.craft.cost import Margin
 from app.places.office.review_period import Period, Step
-from app.places.office.review_shown import Asked, Column, Picture, Question, ShownRow, Sort, Table
+from app.places.office.review_shown import Asked, CellRow, CellSort, PictureWithTable, Question, Table, TableColumn
 from app.store.queries.review_sales import (
     EarnedRow,
     PeriodFigures,
@@ -77,19 +77,28 @@ def what_was_sold(asked: Asked) -> Question:
         address = orders_address(Period(step.first, step.last, period.opening))
         values = (step.first, step.last, row.orders, row.quick_sales, row.balloons)
         money = (row.order_revenue_minor, row.quick_revenue_minor, *revenues)
-        shown.append(ShownRow((*values, *money), address))
+        shown.append(CellRow((*values, *money), address))
         bars.append(
             BarRow(step_words(step, formats), formats.money(revenues[0]), tuple(map(float, revenues)), address)
         )
     columns = (
-        *(Column("from", Sort.DAY), Column("to", Sort.DAY), Column("orders"), Column("quick_sales")),
-        *(Column("balloons"), Column("revenue_orders", Sort.MONEY), Column("revenue_quick_sales", Sort.MONEY)),
-        *(Column("revenue", Sort.MONEY), Column("revenue_before", Sort.MONEY)),
-        Column("revenue_year_before", Sort.MONEY),
+        *(
+            TableColumn("from", CellSort.DAY),
+            TableColumn("to", CellSort.DAY),
+            TableColumn("orders"),
+            TableColumn("quick_sales"),
+        ),
+        *(
+            TableColumn("balloons"),
+            TableColumn("revenue_orders", CellSort.MONEY),
+            TableColumn("revenue_quick_sales", CellSort.MONEY),
+        ),
+        *(TableColumn("revenue", CellSort.MONEY), TableColumn("revenue_before", CellSort.MONEY)),
+        TableColumn("revenue_year_before", CellSort.MONEY),
     )
     has_some = any(one for one in (rows, before, year))
     chart = bars_of("sold", bars, SERIES) if has_some else None
-    return Question("sold", (Picture(chart, Table("sold", columns, tuple(shown))),))
+    return Question("sold", (PictureWithTable(chart, Table("sold", columns, tuple(shown))),))
 
 
 def _revenue(row: SoldRow | None) -> int:
@@ -107,17 +116,21 @@ def what_earns(asked: Asked) -> Question:
         address = orders_address(asked.period, design=row.name)
         values = (row.name, row.orders, row.quantity, row.net_minor, row.cost_minor, margin.minor, share)
         mark = WARNING if is_below else ""
-        shown.append(ShownRow((*values, "!" if is_below else ""), address, mark))
+        shown.append(CellRow((*values, "!" if is_below else ""), address, mark))
         words = profit_words("–" if share is None else formats.percent(share), is_below=is_below)
         bars.append(BarRow(row.name, words, (max(share or 0.0, 0.0),), address, mark))
     columns = (
-        *(Column("what", Sort.TEXT), Column("orders", has_total=False), Column("sold")),
-        *(Column("without_tax", Sort.MONEY), Column("cost", Sort.MONEY), Column("profit", Sort.MONEY)),
-        *(Column("profit_share", Sort.SHARE), Column("below_minimum", Sort.TEXT)),
+        *(TableColumn("what", CellSort.TEXT), TableColumn("orders", has_total=False), TableColumn("sold")),
+        *(
+            TableColumn("without_tax", CellSort.MONEY),
+            TableColumn("cost", CellSort.MONEY),
+            TableColumn("profit", CellSort.MONEY),
+        ),
+        *(TableColumn("profit_share", CellSort.SHARE), TableColumn("below_minimum", CellSort.TEXT)),
     )
     line = (float(floor) / 100, formats.percent(float(floor) / 100))
     chart = bars_of("earned", bars[:MOST_BARS], limit=line, whole=1.0)
-    return Question("earned", (Picture(chart, Table("earned", columns, tuple(shown))),))
+    return Question("earned", (PictureWithTable(chart, Table("earned", columns, tuple(shown))),))
 
 
 def _share_or_none(row: EarnedRow) -> float | None:
@@ -134,16 +147,22 @@ def who_comes_back(asked: Asked) -> Question:
     """Returns the orders of customers who had ordered before, of new ones, and of those without a name."""
     rows = returning(asked.session, *asked.period.bounds)
     shown = [
-        ShownRow((RETURNING_WORDS[row.sort], row.customers or None, row.orders, row.revenue_minor)) for row in rows
+        CellRow((RETURNING_WORDS[row.sort], row.customers or None, row.orders, row.revenue_minor)) for row in rows
     ]
     bars = [
         BarRow(RETURNING_WORDS[row.sort], asked.formats.number(row.orders), (float(row.orders),)) for row in rows
     ]
     columns = (
-        *(Column("customer_sort", Sort.TEXT), Column("customers", has_total=False), Column("orders")),
-        Column("revenue", Sort.MONEY),
+        *(
+            TableColumn("customer_sort", CellSort.TEXT),
+            TableColumn("customers", has_total=False),
+            TableColumn("orders"),
+        ),
+        TableColumn("revenue", CellSort.MONEY),
     )
-    return Question("returning", (Picture(bars_of("returning", bars), Table("returning", columns, tuple(shown))),))
+    return Question(
+        "returning", (PictureWithTable(bars_of("returning", bars), Table("returning", columns, tuple(shown))),)
+    )
 
 
 def what_is_unpaid(asked: Asked) -> Question:
@@ -151,15 +170,19 @@ def what_is_unpaid(asked: Asked) -> Question:
     formats, shown, bars = asked.formats, [], []
     for row in unpaid(asked.session, asked.period.bounds[1]):
         address, day = url_for("counter.show", number=row.number), formats.local(row.ready_by).date()
-        shown.append(ShownRow((row.number, row.customer, day, row.due_minor), address))
+        shown.append(CellRow((row.number, row.customer, day, row.due_minor), address))
         words = f"{formats.short_date(day)} · {row.number} {row.customer}"
         bars.append(BarRow(words, formats.money(row.due_minor), (float(row.due_minor),), address))
     columns = (
-        *(Column("order", has_total=False), Column("customer", Sort.TEXT), Column("ready_by", Sort.DAY)),
-        Column("to_pay", Sort.MONEY),
+        *(
+            TableColumn("order", has_total=False),
+            TableColumn("customer", CellSort.TEXT),
+            TableColumn("ready_by", CellSort.DAY),
+        ),
+        TableColumn("to_pay", CellSort.MONEY),
     )
     chart = bars_of("unpaid", bars[:MOST_BARS])
-    return Question("unpaid", (Picture(chart, Table("unpaid", columns, tuple(shown))),))
+    return Question("unpaid", (PictureWithTable(chart, Table("unpaid", columns, tuple(shown))),))
 
 
 def what_was_lost(asked: Asked) -> Question:
@@ -167,16 +190,20 @@ def what_was_lost(asked: Asked) -> Question:
     shown, bars = [], []
     for row in lost(asked.session, *asked.period.bounds):
         address = url_for("counter.show", number=row.number)
-        shown.append(ShownRow((row.number, row.customer, row.price_minor, row.fee_minor, row.balloons), address))
+        shown.append(CellRow((row.number, row.customer, row.price_minor, row.fee_minor, row.balloons), address))
         price = asked.formats.money(row.price_minor)
         values = float(row.price_minor), float(row.fee_minor)
         bars.append(BarRow(f"{row.number} {row.customer}", price, values, address))
     columns = (
-        *(Column("order", has_total=False), Column("customer", Sort.TEXT), Column("price", Sort.MONEY)),
-        *(Column("fee", Sort.MONEY), Column("lost_balloons")),
+        *(
+            TableColumn("order", has_total=False),
+            TableColumn("customer", CellSort.TEXT),
+            TableColumn("price", CellSort.MONEY),
+        ),
+        *(TableColumn("fee", CellSort.MONEY), TableColumn("lost_balloons")),
     )
     chart = bars_of("lost", bars[:MOST_BARS], LOST_SERIES)
-    return Question("lost", (Picture(chart, Table("lost", columns, tuple(shown))),))
+    return Question("lost", (PictureWithTable(chart, Table("lost", columns, tuple(shown))),))
 
 
 def shares_of_orders(asked: Asked, figures: Sequence[PeriodFigures]) -> Question:
@@ -186,14 +213,22 @@ def shares_of_orders(asked: Asked, figures: Sequence[PeriodFigures]) -> Question
     for name, words in SHARE_WORDS.items():
         counts = [_count_of(one, name) for one in figures]
         shares = [count / one.orders if one.orders else None for count, one in zip_longest(counts, figures)]
-        shown.append(ShownRow((words, counts[0], figures[0].orders, *shares)))
+        shown.append(CellRow((words, counts[0], figures[0].orders, *shares)))
         bars.append(BarRow(words, of_words(counts[0], figures[0].orders), tuple(share or 0.0 for share in shares)))
     columns = (
-        *(Column("what", Sort.TEXT), Column("sold", has_total=False), Column("orders", has_total=False)),
-        *(Column("share", Sort.SHARE), Column("share_before", Sort.SHARE), Column("share_year_before", Sort.SHARE)),
+        *(
+            TableColumn("what", CellSort.TEXT),
+            TableColumn("sold", has_total=False),
+            TableColumn("orders", has_total=False),
+        ),
+        *(
+            TableColumn("share", CellSort.SHARE),
+            TableColumn("share_before", CellSort.SHARE),
+            TableColumn("share_year_before", CellSort.SHARE),
+        ),
     )
     chart = bars_of("shares", bars, SERIES, whole=1.0) if figures[0].orders else None
-    return Question("shares", (Picture(chart, Table("shares", columns, tuple(shown))),))
+    return Question("shares", (PictureWithTable(chart, Table("shares", columns, tuple(shown))),))
 
 
 def _count_of(figures: PeriodFigures, name: str) -> int:

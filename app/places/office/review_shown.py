@@ -13,7 +13,7 @@ from app.web.drawings.bar_chart import BarChart, HeatGrid
 from app.web.formats import Formats
 
 
-class Sort(StrEnum):
+class CellSort(StrEnum):
     """What a column holds. SHARE: a share of 1. MINUTES, MONEY: whole numbers."""
 
     TEXT = "text"
@@ -24,23 +24,23 @@ class Sort(StrEnum):
     MINUTES = "minutes"
 
 
-SUMMED = (Sort.COUNT, Sort.MONEY, Sort.MINUTES)
+SUMMED = (CellSort.COUNT, CellSort.MONEY, CellSort.MINUTES)
 Value = str | int | float | date | None
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TableColumn:
     """A column of a table. name: in the .csv, and for its words. has_total: whether its sum is shown. words:
     if they are not those of its name."""
 
     name: str
-    sort: Sort = Sort.COUNT
+    sort: CellSort = CellSort.COUNT
     has_total: bool = True
     words: str = ""
 
     @property
     def is_number(self) -> bool:
-        return self.sort not in (Sort.TEXT, Sort.DAY)
+        return self.sort not in (CellSort.TEXT, CellSort.DAY)
 
     @property
     def is_summed(self) -> bool:
@@ -48,7 +48,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownRow:
+class CellRow:
     """A row of a table. address: of its orders; empty without. mark: the word for a look of its own."""
 
     values: tuple[Value, ...]
@@ -61,8 +61,8 @@ class Table:
     """A table with the sums of its columns. name: of its .csv, and for its heading."""
 
     name: str
-    columns: tuple[Column, ...]
-    rows: tuple[ShownRow, ...]
+    columns: tuple[TableColumn, ...]
+    rows: tuple[CellRow, ...]
 
     @property
     def totals(self) -> tuple[int | None, ...]:
@@ -78,7 +78,7 @@ def _number(value: Value) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class PictureWithTable:
     """One picture of a question with its table. chart: None if there is nothing to draw."""
 
     chart: BarChart | HeatGrid | None
@@ -90,7 +90,7 @@ class Question:
     """One question of the review."""
 
     name: str
-    pictures: tuple[Picture, ...]
+    pictures: tuple[PictureWithTable, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,24 +105,24 @@ class Asked:
     now: datetime
 
 
-def cell_words(value: Any, sort: Sort, formats: Formats) -> str:
+def cell_words(value: Any, sort: CellSort, formats: Formats) -> str:
     """Returns a value as the page shows it."""
     if value is None:
         return "–"
-    write: dict[Sort, Any] = {
-        Sort.DAY: formats.short_date_with_year,
-        Sort.COUNT: formats.number,
-        Sort.MONEY: formats.money,
-        Sort.SHARE: formats.percent,
-        Sort.MINUTES: formats.minutes,
+    write: dict[CellSort, Any] = {
+        CellSort.DAY: formats.short_date_with_year,
+        CellSort.COUNT: formats.number,
+        CellSort.MONEY: formats.money,
+        CellSort.SHARE: formats.percent,
+        CellSort.MINUTES: formats.minutes,
     }
     return str(write[sort](value)) if sort in write else str(value)
 
 
-def cell_data(value: Any, sort: Sort, formats: Formats) -> str:
+def cell_data(value: Any, sort: CellSort, formats: Formats) -> str:
     """Returns a value as a program reads it."""
     if value is None:
         return ""
-    if sort is Sort.MONEY:
+    if sort is CellSort.MONEY:
         return formats.table_amount(value)
-    return f"{value:.4f}" if sort is Sort.SHARE else str(value)
+    return f"{value:.4f}" if sort is CellSort.SHARE else str(value)

@@ -55,7 +55,10 @@ def burst_by_type(session: Session, start: datetime, end: datetime) -> list[Burs
         .where(_was_filled(start, end))
         .group_by(OrderBatch.balloon_type_name)
     )
-    return [BurstRow(name, "", None, filled, burst) for name, filled, burst in session.execute(found)]
+    return [
+        BurstRow(balloon_type=name, colour="", received_on=None, filled=filled, burst=burst)
+        for name, filled, burst in session.execute(found)
+    ]
 
 
 def _moved(sort: StockMoveReason) -> ColumnElement[int]:
@@ -78,14 +81,20 @@ def _burst_from_stock(session: Session, start: datetime, end: datetime, *by: Any
 def burst_by_colour(session: Session, start: datetime, end: datetime) -> list[BurstRow]:
     """Returns each colour of what was taken from stock for the batches that were filled between two moments."""
     rows = _burst_from_stock(session, start, end, Lot.colour_folded)
-    return [BurstRow("", colour, None, filled, burst) for colour, filled, burst in rows]
+    return [
+        BurstRow(balloon_type="", colour=colour, received_on=None, filled=filled, burst=burst)
+        for colour, filled, burst in rows
+    ]
 
 
 def burst_by_lot(session: Session, start: datetime, end: datetime) -> list[BurstRow]:
     """Returns each lot from which was taken for the batches that were filled between two moments."""
     by = (BalloonTypeRow.name, Lot.colour, Lot.received_on, Lot.id)
     rows = _burst_from_stock(session, start, end, *by)
-    return [BurstRow(name, colour, day, filled, burst) for name, colour, day, _, filled, burst in rows]
+    return [
+        BurstRow(balloon_type=name, colour=colour, received_on=day, filled=filled, burst=burst)
+        for name, colour, day, _, filled, burst in rows
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +122,11 @@ def late_or_missed(
     for place, found in enumerate((gone, missing)):
         for reason, count in session.execute(found):
             counts.setdefault(reason, [0, 0])[place] = count
-    return [ReasonRow(reason, *both) for reason, both in counts.items() if any(both)]
+    return [
+        ReasonRow(reason=reason, late=late_ones, missed=missed)
+        for reason, (late_ones, missed) in counts.items()
+        if late_ones or missed
+    ]
 
 
 def is_missed(start: datetime, end: datetime, today: datetime, now: datetime) -> ColumnElement[bool]:

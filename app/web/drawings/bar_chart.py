@@ -36,7 +36,7 @@ class BarRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class ChartBar:
     """A bar. series: its place among those of its row, from 0. pattern: with which it is filled; empty for
     plain."""
 
@@ -51,7 +51,7 @@ class Bar:
 class DrawnRow:
     row: BarRow
     y: float
-    bars: tuple[Bar, ...]
+    bars: tuple[ChartBar, ...]
     reach: float
 
 
@@ -114,7 +114,7 @@ def _row(row: BarRow, top: float, scale: float) -> DrawnRow:
     for series, (value, height) in enumerate(zip(row.values, HEIGHTS[len(row.values)], strict=True)):
         if value > 0:
             pattern = {0: row.mark, 1: STRIPES}.get(series, "")
-            bars.append(Bar(series, pattern, y, round(min(max(value * scale, LEAST), WIDTH), 1), height))
+            bars.append(ChartBar(series, pattern, y, round(min(max(value * scale, LEAST), WIDTH), 1), height))
         y += height + 1
     return DrawnRow(row, top, tuple(bars), round(min(row.reach * scale, WIDTH), 1))
 

@@ -150,6 +150,11 @@ def of_words(hits: int, of: int) -> str:
     return f"{hits} of {of}"
 
 
+def late_words(late: int, missed: int) -> str:
+    """Returns how many orders were late and missed: “3 late, 1 missed”."""
+    return f"{late} late, {missed} missed"
+
+
 def profit_words(profit: str, *, is_below: bool) -> str:
     """Returns a share of profit: “12%”, “12% – below the minimum”."""
     return f"{profit} – below the minimum" if is_below else profit
