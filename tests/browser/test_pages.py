@@ -44,6 +44,7 @@ PAGES = (
     "/pickups/",
     "/pickups/?day={day}",
     "/office/review",
+    "/office/review/questions",
     "/office/",
     "/office/settings/history",
     "/office/hours",
@@ -92,6 +93,7 @@ PAGES = (
 NO_PAGES = {
     *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front"),
     *("counter.orders_csv", "office.buying_csv", "office.gas_csv", "office.rentals_csv", "office.review_csv"),
+    "office.question_csv",
     *("office.stock_csv", "office.work_times_csv"),
     *("bench.more", "counter.callers", "counter.goods", "day_echo", "hours_echo", "office.long_work"),
 }

@@ -8,15 +8,15 @@ beside each other where there is room, and between which paper may break.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-WIDTH, ROW, BAR_TOP = 360.0, 44.0, 20.0
-"""A row is as high as a finger needs."""
-HEIGHTS = {1: (14.0,), 2: (12.0, 7.0), 3: (9.0, 5.0, 5.0)}
+WIDTH, ROW, BAR_TOP = 360.0, 54.0, 21.0
+"""A row is as high as a finger needs, even where the picture is drawn smaller on a narrow phone."""
+HEIGHTS = {1: (18.0,), 2: (13.0, 9.0), 3: (11.0, 7.0, 7.0)}
 """The heights of the bars of one row, by how many there are."""
 STRIPES, WARNING = "stripes", "warning"
 """The patterns of bars, which tell them apart without their colours."""
 LEAST = 1.5
 """A bar of anything above nothing can be seen."""
-FEW_ROWS, MOST_ROWS, BESIDE = 14, 18, 3
+FEW_ROWS, MOST_ROWS, BESIDE = 14, 16, 3
 """A panel of so few rows is not cut; one of so many fits on a sheet of paper; so many stand beside each other."""
 CELL_WIDTH, CELL_HEIGHT, HEAD_WIDTH, HEAD_HEIGHT = 43.0, 28.0, 59.0, 22.0
 DEPTHS = 4
