@@ -13,6 +13,9 @@ LEAST_CHANGE = 0.1
 """A figure that differs by less than this share of what it was has not changed, however sure that is. Chosen, no
 source."""
 
+LEAST_CASES = 20
+"""A share of fewer, now or before, does not change. Chosen, no source."""
+
 
 def surely_at_least(hits: int, of: int) -> float:
     """Returns the share that so many of so many surely are at least: the lower end of Wilson's 95% interval; 0 of
@@ -47,9 +50,10 @@ def change_of_sum(now: float, before: float, squares: float) -> Change:
 
 
 def change_of_share(now: tuple[int, int], before: tuple[int, int]) -> Change:
-    """Returns the change of a share, each as so many of so many. Without cases on both sides nothing changed."""
+    """Returns the change of a share, each as so many of so many. With few cases on either side nothing
+    changed."""
     (hits, of), (hits_before, of_before) = now, before
-    if not of or not of_before:
+    if min(of, of_before) < LEAST_CASES:
         return Change(0.0, 0.0, 0.0)
     both = (hits + hits_before) / (of + of_before)
     spread = math.sqrt(both * (1 - both) * (1 / of + 1 / of_before))

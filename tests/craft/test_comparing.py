@@ -40,7 +40,9 @@ def test_it_is_a_share_and_never_more_than_what_was_seen(hits, more):
         (change_of_share((30, 100), (10, 100)), True),
         (change_of_share((2, 10), (1, 10)), False),
         (change_of_share((5, 5), (0, 0)), False),
-        (change_of_share((5, 5), (7, 7)), False),
+        (change_of_share((0, 19), (90, 100)), False),
+        (change_of_share((0, 20), (90, 100)), True),
+        (change_of_share((50, 50), (70, 70)), False),
     ],
 )
 def test_a_change_is_more_than_chance_and_at_least_a_tenth(change, is_one):

@@ -6,11 +6,13 @@ import shutil
 from datetime import date, timedelta
 
 import pytest
-from sqlalchemy import event, update
+from sqlalchemy import event, text, update
 
+from app.actions.gas.reconciliation import compare_used_with_filled
 from app.places.office.review_period import Period
 from app.places.office.review_questions import QUESTIONS, changes_between
 from app.store.models import Order
+from app.store.queries.gas import all_cylinders
 from app.store.queries.review_sales import PeriodFigures
 from tests.actions.builders import ctx
 from tests.conftest import DEMO_NOON, open_unsafely
@@ -62,7 +64,7 @@ def _tables(tags):
 
 def test_every_total_is_the_sum_of_what_its_table_shows(client):
     tables = _tables(_tags(client, **LAST_WEEKS))
-    assert len(tables) == 13
+    assert len(tables) == 14
     checked = 0
     for name, table in tables.items():
         for column, total in table["totals"].items():
@@ -150,7 +152,7 @@ def test_each_question_has_its_pictures_and_an_empty_one_says_so(client):
     assert [tag["data-question-of-review"] for tag in tags if "data-question-of-review" in tag] == [*QUESTIONS]
     pictures = sum(tag.get("data-role") == "chart" for tag in tags)
     nothing = sum("data-none" in tag for tag in tags)
-    assert (pictures + nothing, pictures > 8) == (13, True)
+    assert (pictures + nothing, pictures > 8) == (14, True)
     of_old = _tags(client, **{"from": "2010-01-01", "to": "2010-01-07"})
     assert not [tag for tag in of_old if tag.get("data-role") == "chart" and "data-none" in tag]
     assert sum("data-none" in tag for tag in of_old) >= 11
@@ -189,3 +191,26 @@ def test_at_most_three_changes_are_said(client):
     said = [tag["data-change"] for tag in _tags(client, **LAST_WEEKS) if "data-change" in tag]
     assert on_top.split() == said
     assert len(said) <= 3
+
+
+def test_helium_is_what_the_gauges_and_the_taps_say(client, lived):
+    with lived.reading() as session:
+        asked = ctx(session, now=DEMO_NOON)
+        compared = compare_used_with_filled(asked, all_cylinders(session))
+        known = [one for one in compared if not one.unread]
+    table = _tables(_tags(client, **LAST_WEEKS))["helium"]
+    drawn = [int(value) for head, value in table["cells"] if head == "litres_drawn"]
+    assert drawn == [round(one.used) for one in known] != []
+    assert table["totals"].get("litres_calculated", 0) == sum(round(one.filled) for one in known)
+
+
+def test_a_reason_leads_to_as_many_orders_as_it_counts(client, lived):
+    dates = {"from": "2026-11-01", "to": "2026-11-19"}
+    with lived.writing() as session:
+        session.execute(text("UPDATE orders SET ready_by = ready_by - 90000 WHERE late_reason = 'staff'"))
+    tags = _tags(client, **dates)
+    late = [int(value) for head, value in _tables(tags)["late"]["cells"] if head in ("late", "missed")]
+    address = next(tag["href"] for tag in tags if "reason=staff" in tag.get("href", ""))
+    (listed,) = (int(tag["data-rows"]) for _, tag in Page(client.get(address).text).tags if "data-page" in tag)
+    assert listed == sum(late[:2]) > 0
+    assert client.get("/counter/orders?counted=late&reason=moon").status_code == 422

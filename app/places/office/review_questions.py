@@ -16,6 +16,7 @@ from app.places.office.review_bench import (
     what_was_late,
     when_it_is_busy,
 )
+from app.places.office.review_gas import helium_drawn
 from app.places.office.review_period import Period, presets_of
 from app.places.office.review_sales import (
     shares_of_orders,
@@ -42,6 +43,7 @@ QUESTIONS: dict[str, Callable[[Asked], Question]] = {
     "returning": who_comes_back,
     "unpaid": what_is_unpaid,
     "hours": hours_at_the_bench,
+    "helium": helium_drawn,
     "shares": lambda asked: shares_of_orders(asked, _figures(asked)),
     "lost": what_was_lost,
 }
@@ -115,7 +117,7 @@ def _asked(form: DatesForm) -> Asked:
     here = request_context()
     first, last = form.dates
     period = Period(first, last, here.shop.opening)
-    return Asked(here.session, period, here.shop, here.formats, start_of_today(here.context), here.now)
+    return Asked(here.context, period, here.shop, here.formats, start_of_today(here.context), here.now)
 
 
 def _figures(asked: Asked) -> list[PeriodFigures]:

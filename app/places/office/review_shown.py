@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.places.office.review_period import Period
 from app.quoting.shop import Shop
 from app.web.drawings.bar_chart import BarChart, HeatGrid
@@ -97,12 +98,16 @@ class Question:
 class Asked:
     """What all questions ask with. today: the first moment of the shop's day."""
 
-    session: Session
+    context: Context
     period: Period
     shop: Shop
     formats: Formats
     today: datetime
     now: datetime
+
+    @property
+    def session(self) -> Session:
+        return self.context.session
 
 
 def cell_words(value: Any, sort: CellSort, formats: Formats) -> str:

@@ -17,6 +17,7 @@ QUESTION_WORDS = {
     "returning": "Who comes back",
     "unpaid": "What is unpaid",
     "hours": "Hours at the bench",
+    "helium": "Helium drawn and calculated",
     "shares": "Treated, delivered, with add-ons",
     "lost": "What was cancelled",
 }
@@ -44,6 +45,10 @@ QUESTION_HINTS = {
         "The time from the first to the last tap of each batch, against the time that was planned for it. "
         "Batches left open for more than 12 hours are left out."
     ),
+    "helium": (
+        "Between two readings of the gauges that were compared under Gas, of the last 90 days. "
+        "Times that wait for a reading are left out."
+    ),
     "shares": "Of the orders that were handed over, without quick sales.",
     "lost": (
         "Cancelled orders count neither as orders nor as revenue. Lost balloons were filled or burst for them."
@@ -61,6 +66,7 @@ PICTURE_WORDS = {
     "returning": "Orders",
     "unpaid": "Still to pay",
     "hours": "Hours measured and planned",
+    "helium": "Litres by the gauges and by the balloons",
     "shares": "Share of orders",
     "lost": "Price of what was cancelled",
 }
@@ -100,6 +106,9 @@ COLUMN_WORDS = {
     "ready_by": "Ready by",
     "to_pay": "To pay",
     "batches": "Batches",
+    "cylinders": "Cylinders",
+    "litres_drawn": "Litres drawn",
+    "litres_calculated": "Litres calculated",
     "measured": "Measured",
     "planned": "Planned",
     "share": "Share",
@@ -120,6 +129,7 @@ RETURNING_WORDS = {0: "Without a name", 1: "First order", 2: "Ordered before"}
 SHARE_WORDS = {"treated": "Treated", "delivered": "Delivered or filled at the venue", "extras": "With add-ons"}
 SERIES = ("this period", "period before", "year before")
 MEASURED = ("measured", "planned")
+DRAWN = ("drawn", "calculated")
 LATE_SERIES = ("late", "missed")
 LOST_SERIES = ("price", "fee kept")
 NO_COLOUR = "no colour given"
@@ -153,6 +163,11 @@ def of_words(hits: int, of: int) -> str:
 def late_words(late: int, missed: int) -> str:
     """Returns how many orders were late and missed: “3 late, 1 missed”."""
     return f"{late} late, {missed} missed"
+
+
+def litres_words(drawn: int, calculated: int) -> str:
+    """Returns what was drawn beside what was calculated: “812 L, 790 L calculated”."""
+    return f"{drawn} L, {calculated} L calculated"
 
 
 def profit_words(profit: str, *, is_below: bool) -> str:
