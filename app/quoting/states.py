@@ -37,6 +37,15 @@ class CancelReason(StrEnum):
         return self in (CancelReason.CUSTOMER, CancelReason.OTHER)
 
 
+class LateReason(StrEnum):
+    """Why an order was late or not made."""
+
+    STAFF = "staff"
+    STOCK = "stock"
+    STARTED_LATE = "started too late"
+    CUSTOMER = "customer late"
+
+
 class OrderPart(StrEnum):
     """The part of an order that one hand-over is for. An order without a later part is all MAIN."""
 

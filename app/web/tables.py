@@ -15,16 +15,22 @@ MARK = "\ufeff"
 _AMOUNT = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 
-def csv_response(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]], mark: str = "") -> Response:
-    """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula. mark: what it
-    begins with, so that a spreadsheet knows that it is UTF-8."""
+def csv_response(
+    file: str, head: Sequence[str], rows: Iterable[Sequence[Any]], *, with_mark: bool = False
+) -> Response:
+    """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula. with_mark:
+    whether it begins with the mark of UTF-8."""
+    mark = MARK if with_mark else ""
     return _as_file(make_response(mark + "".join(_written([[head], rows]))), file)
 
 
-def csv_stream(file: str, head: Sequence[str], pages: Iterable[Iterable[Sequence[Any]]]) -> Response:
+def csv_stream(
+    file: str, head: Sequence[str], pages: Iterable[Iterable[Sequence[Any]]], *, with_mark: bool = False
+) -> Response:
     """Returns the same as an answer that is sent page by page, for a table that may be long. The pages are read
     after the session of the request has closed."""
-    return _as_file(Response(_written(chain([[head]], pages))), file)
+    written = _written(chain([[head]], pages))
+    return _as_file(Response(chain([MARK], written) if with_mark else written), file)
 
 
 def _written(pages: Iterable[Iterable[Sequence[Any]]]) -> Iterator[str]:

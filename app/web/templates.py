@@ -11,7 +11,7 @@ from markupsafe import Markup, escape
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
 from app.quoting.missing import Missing, find_missing
-from app.quoting.states import OrderState
+from app.quoting.states import LateReason, OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
 from app.web.colours import colours_in, counted_looks, shop_colour_look
@@ -30,6 +30,7 @@ from app.web.wording.history import fill_reason_words, history_words
 from app.web.wording.order_state import CANNOT_BE_READY, state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
 from app.web.wording.outcome import EVENT_OVER, FLOAT_VERDICTS, VERDICTS, float_verdict_words, worse_side
+from app.web.wording.review import reason_words
 
 MOST_CHANGES = 20
 """So many changes of one thing are shown."""
@@ -67,6 +68,8 @@ def register_template_globals(app: Flask) -> None:
         balance_of_row=balance_of_row,
         setting_address=setting_address,
         state_of_order=state_of_order,
+        late_reasons=tuple(LateReason),
+        reason_words=reason_words,
         balance_words=balance_words,
         low_price_words=low_price_words,
         money_words=money_words,

@@ -44,6 +44,7 @@ PAGES = (
     "/pickups/",
     "/pickups/?day={day}",
     "/office/review",
+    "/office/review/questions",
     "/office/",
     "/office/settings?q=vat",
     "/office/settings/shop",
@@ -99,6 +100,7 @@ NO_PAGES = {
     *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front"),
     *("counter.orders_csv", "office.buying_csv", "office.gas_csv", "office.rentals_csv", "office.review_csv"),
     *("office.stock_csv", "office.work_times_csv", "office.balloon_type_prices_csv", "office.supply_prices_csv"),
+    "office.question_csv",
     *("bench.more", "counter.callers", "counter.goods", "day_echo", "hours_echo", "office.long_work"),
 }
 """Tables, pictures, the way to the front page, and what htmx asks for."""

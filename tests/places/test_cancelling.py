@@ -127,7 +127,7 @@ def test_the_review_counts_cancelled_orders_and_their_fees_apart_from_sales(clie
         (str(number), "660"),
         (str(second), "0"),
     ]
-    table = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").text, newline="")))
+    table = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").data.decode("utf-8-sig"), newline="")))
     columns = ("order", "revenue", "balloons", "payment", "to_pay", "cancelled_at", "cancellation_fee")
     assert [tuple(row[name] for name in columns) for row in table] == [
         (str(number), "", "", "fee to pay", "6.60", "2026-11-21T07:00:00+00:00", "6.60"),

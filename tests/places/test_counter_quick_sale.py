@@ -229,7 +229,7 @@ def test_the_review_and_its_table_count_sales(client):
     review = client.get("/office/review").text
     for name, number in (("orders", 3), ("on-time", 3), ("balloons", 5), ("bursts", 0)):
         assert f'data-{name}="{number}"' in review
-    rows = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").text, newline="")))
+    rows = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").data.decode("utf-8-sig"), newline="")))
     assert [(row["customer"], row["balloons"], row["revenue"]) for row in rows] == [
         (OVER_THE_COUNTER, "3", "3.30"),
         (OVER_THE_COUNTER, "2", "0.00"),

@@ -26,7 +26,7 @@ def _hand_over(client, number, bursts=0):
 def _csv(client, **dates):
     answer = client.get("/office/review.csv", query_string=dates)
     assert (answer.status_code, answer.mimetype) == (200, "text/csv")
-    return list(csv.DictReader(io.StringIO(answer.text, newline="")))
+    return list(csv.DictReader(io.StringIO(answer.data.decode("utf-8-sig"), newline="")))
 
 
 def _data(client, name, **dates):

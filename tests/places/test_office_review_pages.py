@@ -93,7 +93,7 @@ def test_few_orders_have_one_page(client):
 
 def test_the_table_has_all_of_them_in_the_order_of_the_pages(client, many):
     answer = client.get("/office/review.csv", query_string=ALL)
-    rows = list(csv.DictReader(io.StringIO(answer.text, newline="")))
+    rows = list(csv.DictReader(io.StringIO(answer.data.decode("utf-8-sig"), newline="")))
     assert [int(row["order"]) for row in rows] == sorted(many, reverse=True)
     assert sum(round(float(row["revenue"]) * 100) for row in rows) == sum(1000 + nth for nth in range(ORDERS))
 

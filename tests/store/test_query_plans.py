@@ -34,7 +34,8 @@ PLACES = {
     " days/read hours/read openapi.json",
 }
 EXEMPT = {
-    *("office.review", "office.review_csv", "counter.orders_csv", "office.work_times_csv", "office.stock_csv"),
+    *("office.review", "office.review_csv", "office.questions", "office.question_csv", "counter.orders_csv"),
+    *("office.work_times_csv", "office.stock_csv"),
     *("office.buying_csv", "office.gas_csv", "office.rentals_csv", "health.show_json", "static"),
     *("photos.pixels", "office.design_of_photo", "front", "bench.more", "office.long_work"),
 }

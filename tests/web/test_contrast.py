@@ -20,6 +20,8 @@ WORDS = [
         ("action-tint", "good-tint", "warning-tint", "bad-tint", "treated-tint", "event"),
     ),
     ("text", "mark"),
+    *product(("text",), ("heat-1", "heat-2")),
+    *product(("on-heat",), ("heat-3", "heat-4")),
     *((of, f"{of}-tint") for of in ("action", "good", "warning", "bad", "treated")),
     *product(("on-action",), ("action", "bad")),
 ]

@@ -45,6 +45,7 @@ def undo_leftover(context: Context, number: int) -> Order:
     order = load_order(context.session, number, to_change=True)
     if order.not_made_at:
         _set_not_made(context, order, None)
+        order.late_reason = None
         next_version(context, order, "“not made” undone", [])
         return order
     for batch in _load_leftover(context, number)[1]:

@@ -131,7 +131,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
         _refuse_after_take_down(context.session, order)
     mark_undone(context, tap)
     if tap.act == HandOverStep.HANDED_OVER:
-        order.state, order.handed_over_at = OrderState.OPEN, None
+        order.state, order.handed_over_at, order.late_reason = OrderState.OPEN, None, None
         consume_supplies(context, order)
         undone = replace(context, now=tap.undone_at or context.now)
         write_history(undone, order, f"hand-over undone{_of_part(order, tap.part)}", [])

@@ -1,19 +1,23 @@
 """Bench: orders of earlier days that nobody finished, and what became of them."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from app.quoting.states import LateReason
 from app.store.queries.bench import BoardRow, batches_of_earlier_days
+from app.store.queries.overdue import late_reasons
 from app.web.days import ShopDay
 from app.web.requests import request_context
 
 
 @dataclass(frozen=True, slots=True)
 class Leftover:
-    """An order that is over, with its batches that should have been finished before today."""
+    """An order that is over, with its batches that should have been finished before today. late_reason: why it was
+    not made; None until it is said."""
 
     number: int
     batches: tuple[BoardRow, ...]
+    late_reason: LateReason | None = None
 
     @property
     def first(self) -> BoardRow:
@@ -32,7 +36,11 @@ def leftovers_of(day: ShopDay) -> list[Leftover]:
     any."""
     here = request_context()
     rows = batches_of_earlier_days(here.session, day.start, here.now) if day.is_today else []
-    return sorted(_by_order(rows), key=lambda one: bool(one.outcome))
+    found = _by_order(rows)
+    not_made = [one.number for one in found if one.outcome == "not-made"]
+    reasons = late_reasons(here.session, not_made) if not_made else {}
+    said = [replace(one, late_reason=reasons.get(one.number)) for one in found]
+    return sorted(said, key=lambda one: bool(one.outcome))
 
 
 def _by_order(rows: Iterable[BoardRow]) -> list[Leftover]:

@@ -38,6 +38,7 @@ from app.web.htmx import (
     see_other,
     wants_part,
 )
+from app.web.late_reason import press_late_reason
 from app.web.requests import polled, request_context
 from app.web.wording.allergy import warn_of_batch
 from app.web.wording.batches import early_question
@@ -162,6 +163,13 @@ def settle_leftover(number: int) -> Response:
 def undo_leftover(number: int) -> Response:
     """Takes back what was said about an order of an earlier day."""
     leftovers.undo_leftover(request_context().context, number)
+    return _after_leftover()
+
+
+@bench.post("/bench/orders/<int:number>/late-reason")
+def say_why_not_made(number: int) -> Response:
+    """Saves why an order of an earlier day was not made, or takes it back."""
+    press_late_reason(number)
     return _after_leftover()
 
 

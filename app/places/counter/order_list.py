@@ -11,11 +11,13 @@ from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 from wtforms import BooleanField
 
+from app.actions.bench.leftovers import start_of_today
 from app.places.counter.order_now import RowNow, rows_now
-from app.quoting.states import Progress
+from app.quoting.states import LateReason, Progress
 from app.store.engine import Database
 from app.store.queries.customers import CallerRow, find_customers
 from app.store.queries.order_list import (
+    Counted,
     OrderListRow,
     OrderSearch,
     number_of_order,
@@ -29,7 +31,15 @@ from app.web.htmx import page_or_part, wants_part
 from app.web.requests import request_context, served_app
 from app.web.tables import csv_stream
 from app.web.wording.bill import balance_of_row, money_words
-from app.web.wording.order_list import HAND_OVERS, PROGRESS_CHOICES, goods_words, hand_over_time
+from app.web.wording.order_list import (
+    COUNTED_CHOICES,
+    HAND_OVERS,
+    PROGRESS_CHOICES,
+    REASON_CHOICES,
+    UNSAID,
+    goods_words,
+    hand_over_time,
+)
 from app.web.wording.order_state import CANNOT_BE_READY, missed_of, state_of_order
 
 PAGE_SIZE = 40
@@ -61,6 +71,8 @@ class OrderSearchForm(ShopForm):
     state = StrictChoiceField("State", choices=choices_of(PROGRESS_CHOICES), default="")
     unpaid = BooleanField("Unpaid")
     unready = BooleanField("Not ready", name="not_ready", id="not_ready")
+    counted = StrictChoiceField("Counted as", choices=choices_of(COUNTED_CHOICES), default="")
+    reason = StrictChoiceField("Reason", choices=choices_of(REASON_CHOICES), default="")
 
     @property
     def dates(self) -> tuple[date | None, date | None]:
@@ -138,6 +150,14 @@ def _search(form: OrderSearchForm) -> OrderSearch:
     if not form.values:
         return OrderSearch(start=bounds(here.context.today)[0], open_only=True, earliest_first=True)
     first, last = form.dates
+    reason = form.reason.data
+    counted = Counted(
+        late_only=form.counted.data == "late",
+        reason=LateReason(reason) if reason and reason != UNSAID else None,
+        any_reason=not reason,
+        today=start_of_today(here.context),
+        now=here.now,
+    )
     search = OrderSearch(
         text=form.q.value,
         start=bounds(first)[0] if first else None,
@@ -146,6 +166,7 @@ def _search(form: OrderSearchForm) -> OrderSearch:
         unpaid=form.unpaid.data,
         unready=form.unready.data,
         earliest_first=first is not None or form.unready.data,
+        counted=counted if form.counted.data else None,
     )
     return _with_goods(search, form.design.value)
 

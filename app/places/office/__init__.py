@@ -14,6 +14,7 @@ from app.places.office import (
     prices,
     rentals,
     review,
+    review_questions,
     settings,
     settings_history,
     shifts,
@@ -31,5 +32,6 @@ office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, prices, *STOCK, designs, gas)
 HOURS = (hours, closed_days, shifts)
-for page_module in (settings, settings_history, backups, long_work, *HOURS, *GOODS, rentals, review):
+REVIEW = (review, review_questions)
+for page_module in (settings, settings_history, backups, long_work, *HOURS, *GOODS, rentals, *REVIEW):
     page_module.register(office)

@@ -12,7 +12,7 @@ from wtforms import FileField
 from app.places.office.price_list import PriceList
 from app.web.forms import ShopForm
 from app.web.table_reader import TableRow, read_table
-from app.web.tables import MARK, csv_response
+from app.web.tables import csv_response
 
 NUMBER = "Number"
 MOST_BYTES = 1_000_000
@@ -88,7 +88,7 @@ class PriceFileForm(ShopForm):
 
 def price_csv(prices: PriceList, forms: Sequence[Any]) -> Response:
     """Returns the price list as a table: each price as it is typed, and what follows from it."""
-    return csv_response(f"{prices.path}-prices.csv", _head(prices), _rows(prices, forms), mark=MARK)
+    return csv_response(f"{prices.path}-prices.csv", _head(prices), _rows(prices, forms), with_mark=True)
 
 
 def _head(prices: PriceList) -> list[str]:

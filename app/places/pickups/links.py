@@ -20,6 +20,7 @@ class PickupLinks:
     undo: OfOrder
     pay: OfOrder
     place: OfOrder
+    late_reason: OfOrder
     tag: OfOrder
     order: OfOrder
     confirmation: OfOrder
@@ -34,6 +35,7 @@ class PickupLinks:
             undo=links_by_number("pickups.undo", day=day),
             pay=links_by_number("pickups.pay", day=day),
             place=links_by_number("pickups.place", day=day),
+            late_reason=links_by_number("pickups.say_why_late", day=day),
             tag=links_by_number("pickups.show_tag"),
             order=links_by_number("counter.show"),
             confirmation=links_by_number("counter.confirmation"),

@@ -36,6 +36,7 @@ from app.web.htmx import (
     see_other,
     wants_part,
 )
+from app.web.late_reason import press_late_reason
 from app.web.marks import MarkedKeys
 from app.web.requests import polled, request_context
 from app.web.wording.forms import PAGE_OUT_OF_DATE
@@ -92,6 +93,16 @@ def place(number: int) -> Response:
     """Saves where in the holding area the order stands."""
     form = save_place(number)
     return _board(placing=form, status=422) if form.problems else _after_tap()
+
+
+@pickups.post("/orders/<int:number>/late-reason")
+def say_why_late(number: int) -> Response:
+    """Saves why the order was late, or takes it back."""
+    try:
+        press_late_reason(number)
+    except Refused as refused:
+        return _board(refused, status=422)
+    return _after_tap()
 
 
 @pickups.post("/orders/<int:number>/undo")

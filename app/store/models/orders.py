@@ -10,7 +10,7 @@ from app.physics.light import Surroundings
 from app.physics.material import Material
 from app.quoting.policy import TaxMode
 from app.quoting.request import HandOver, Occasion, Service
-from app.quoting.states import OrderPart, OrderState
+from app.quoting.states import LateReason, OrderPart, OrderState
 from app.store.models.money import OrderExtra
 from app.store.models.rentals import Rental
 from app.store.types import STRICT, Base, EnumText, Json, enum_check, only_where
@@ -35,7 +35,8 @@ class Order(Base):
 
     cancelled_at, cancel_reason, cancel_fee_minor: when and why it was cancelled, and the fee that the shop keeps;
     None, empty and 0 unless it is cancelled, and of a quick sale that was undone. not_made_at: since when it is
-    known that it was not made in time; it stays open, but nobody works on it any more.
+    known that it was not made in time; it stays open, but nobody works on it any more. late_reason: why it was late
+    or not made; None until somebody says it.
 
     venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
     sold. total_minor: what the customer pays, with tax; rental_deposit_minor, the security deposit, comes on top
@@ -95,13 +96,14 @@ class Order(Base):
     finishing_minutes: Mapped[int]
     first_fill_by: Mapped[datetime | None]
     batches_numbered: Mapped[int]
-    taken_at: Mapped[datetime]
+    taken_at: Mapped[datetime] = mapped_column(index=True)
     customer_id: Mapped[int | None] = mapped_column(ForeignKey("customer.id"), index=True)
     handed_over_at: Mapped[datetime | None] = mapped_column(index=True)
     cancelled_at: Mapped[datetime | None] = mapped_column(index=True)
     cancel_reason: Mapped[str] = mapped_column(default="")
     cancel_fee_minor: Mapped[int] = mapped_column(default=0)
     not_made_at: Mapped[datetime | None]
+    late_reason: Mapped[LateReason | None] = mapped_column(EnumText(LateReason))
     discount: Mapped[str] = mapped_column(default="")
     discount_minor: Mapped[int] = mapped_column(default=0)
     tax_percent: Mapped[float] = mapped_column(default=0.0)

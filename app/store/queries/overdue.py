@@ -1,10 +1,12 @@
 """This module says which open orders are over, and which batches of earlier days nobody finished."""
 
+from collections.abc import Collection
 from datetime import datetime, timedelta
 
-from sqlalchemy import ColumnElement, and_, func, or_
+from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy.orm import Session
 
-from app.quoting.states import OrderState
+from app.quoting.states import LateReason, OrderState
 from app.store.models import Order, OrderBatch
 from app.store.types import Moment, UtcSeconds
 
@@ -41,3 +43,9 @@ def _should_have_begun(today: datetime, now: datetime) -> ColumnElement[bool]:
     is over."""
     of_open_order = (Order.state == OrderState.OPEN, OrderBatch.quantity > 0)
     return and_(*of_open_order, OrderBatch.inflate_by < today, is_over(now, now - MAX_OVERDUE))
+
+
+def late_reasons(session: Session, numbers: Collection[int]) -> dict[int, LateReason | None]:
+    """Returns why each of these orders was late or not made, by its number; None where nobody said it."""
+    found = select(Order.number, Order.late_reason).where(Order.number.in_(numbers))
+    return {number: reason for number, reason in session.execute(found)}

@@ -7,7 +7,7 @@ from typing import Any
 from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.quoting.request import HandOver
-from app.quoting.states import HandOverStep, OrderPart, OrderState
+from app.quoting.states import HandOverStep, LateReason, OrderPart, OrderState
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ class PickupRow:
     """One hand-over: of an order without a later part, of the main part of one that has it, or of its later part.
 
     due_minor: what is still to pay for the whole order, security deposits included; below 0, it is to be
-    paid back.
+    paid back. was_late: whether all of it left, and was ready too late. late_reason: why; None until it is said.
     """
 
     id: int
@@ -84,6 +84,8 @@ class PickupRow:
     paid_minor: int
     cancel_fee_minor: int
     set_ups: int
+    was_late: bool
+    late_reason: LateReason | None
     part: OrderPart = OrderPart.MAIN
     lines: list[PickupLine] = field(default_factory=list)
     sold_lines: list[tuple[str, int, Any]] = field(default_factory=list)

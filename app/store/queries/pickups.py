@@ -13,6 +13,7 @@ from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.pickup_rows import BatchProgress, PickupLine, PickupRow, StepTap
 from app.store.queries.progress import parts_with_step
 from app.store.queries.rentals import TAKEN_DOWN
+from app.store.queries.review_sales import is_late
 from app.store.queries.sales import not_quick_sale
 from app.store.queries.set_ups import set_ups_sold
 from app.store.rows import RowReader
@@ -62,6 +63,8 @@ PICKUPS = RowReader(
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
     set_ups=set_ups_sold(),
+    was_late=and_(Order.state == OrderState.HANDED_OVER, is_late()),
+    late_reason=Order.late_reason,
 )
 
 

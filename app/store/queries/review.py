@@ -101,42 +101,42 @@ class Totals:
     cost_minor: int
 
 
-_FINISHED = (
+FINISHED = (
     select(func.max(Tap.at))
     .where(Tap.order_id == Order.id, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
     .correlate(Order)
     .scalar_subquery()
 )
-_BALLOONS = (
+BALLOONS = (
     select(func.coalesce(func.sum(OrderBatch.filled), 0))
     .where(OrderBatch.order_id == Order.id)
     .correlate(Order)
     .scalar_subquery()
 )
-_LOST = (
+LOST = (
     select(func.coalesce(func.sum(Tap.count), 0))
     .where(Tap.order_id == Order.id, Tap.act.in_((TapAction.BURST, TapAction.LOSE)), Tap.undone_at.is_(None))
     .correlate(Order)
     .scalar_subquery()
 )
 _LEAVES = func.coalesce(Order.later_at, Order.ready_by)
-_DUE = case((Order.hand_over == HandOver.VENUE, Order.event_start), else_=_LEAVES)
-_NET = Order.total_minor - Order.tax_minor
-_COST = func.nullif(Order.cost_minor, 0)
+DUE = case((Order.hand_over == HandOver.VENUE, Order.event_start), else_=_LEAVES)
+NET = Order.total_minor - Order.tax_minor
+COST = func.nullif(Order.cost_minor, 0)
 COMPLETED = RowReader(
     CompletedRow,
     **STATE_COLUMNS,
     number=Order.number,
     customer=Order.customer,
-    ready_by=_DUE,
-    finished_at=_FINISHED,
+    ready_by=DUE,
+    finished_at=FINISHED,
     handed_over_at=Order.handed_over_at,
     verdict=Order.verdict,
-    balloons=_BALLOONS,
-    bursts=_LOST,
+    balloons=BALLOONS,
+    bursts=LOST,
     revenue_minor=Order.total_minor,
-    net_minor=_NET,
-    cost_minor=_COST,
+    net_minor=NET,
+    cost_minor=COST,
     due_minor=balance_due(),
     paid_minor=balance_paid(),
     cancel_fee_minor=Order.cancel_fee_minor,
@@ -146,7 +146,7 @@ CANCELLED = RowReader(
     **STATE_COLUMNS,
     number=Order.number,
     customer=Order.customer,
-    ready_by=_DUE,
+    ready_by=DUE,
     cancelled_at=Order.cancelled_at,
     cancel_reason=Order.cancel_reason,
     due_minor=balance_due(),
@@ -158,12 +158,12 @@ MISSED = RowReader(
     **STATE_COLUMNS,
     number=Order.number,
     customer=Order.customer,
-    ready_by=_DUE,
+    ready_by=DUE,
     paid_minor=balance_paid(),
 )
 
 
-def _sum(values: Any) -> ColumnElement[int]:
+def whole_sum(values: Any) -> ColumnElement[int]:
     """Returns a sum as a whole number, because PostgreSQL makes a decimal of it; 0 over nothing."""
     return cast(func.coalesce(func.sum(values), 0), BigInteger)
 
@@ -171,25 +171,25 @@ def _sum(values: Any) -> ColumnElement[int]:
 TOTALS = RowReader(
     Totals,
     orders=func.count(Order.id),
-    on_time=_sum(case((func.coalesce(_FINISHED, Order.handed_over_at) <= _DUE, 1), else_=0)),
-    balloons=_sum(_BALLOONS),
-    bursts=_sum(_LOST),
-    revenue_minor=_sum(Order.total_minor),
-    net_minor=_sum(_NET),
-    costed=func.count(_COST),
-    costed_net_minor=_sum(case((_COST.is_not(None), _NET), else_=0)),
-    cost_minor=_sum(_COST),
+    on_time=whole_sum(case((func.coalesce(FINISHED, Order.handed_over_at) <= DUE, 1), else_=0)),
+    balloons=whole_sum(BALLOONS),
+    bursts=whole_sum(LOST),
+    revenue_minor=whole_sum(Order.total_minor),
+    net_minor=whole_sum(NET),
+    costed=func.count(COST),
+    costed_net_minor=whole_sum(case((COST.is_not(None), NET), else_=0)),
+    cost_minor=whole_sum(COST),
 )
 
 
-def _is_completed(start: datetime, end: datetime) -> ColumnElement[bool]:
+def is_completed(start: datetime, end: datetime) -> ColumnElement[bool]:
     """Returns the condition that an order was handed over between two moments."""
     return and_(Order.handed_over_at >= start, Order.handed_over_at < end, Order.state != OrderState.CANCELLED)
 
 
 def totals(session: Session, start: datetime, end: datetime) -> Totals:
     """Returns the sums over all orders that were handed over between two moments."""
-    return TOTALS.read(session, TOTALS.select().where(_is_completed(start, end)))[0]
+    return TOTALS.read(session, TOTALS.select().where(is_completed(start, end)))[0]
 
 
 def completed(
@@ -199,7 +199,7 @@ def completed(
     those that are skipped."""
     order = (Order.handed_over_at, Order.number)
     # Chosen by their ids alone, so that nothing is added up for those that are skipped.
-    chosen = select(Order.id).where(_is_completed(start, end)).order_by(*order).limit(most).offset(skip)
+    chosen = select(Order.id).where(is_completed(start, end)).order_by(*order).limit(most).offset(skip)
     return COMPLETED.read(session, COMPLETED.select().where(Order.id.in_(chosen)).order_by(*order))
 
 
@@ -222,7 +222,7 @@ def missed(session: Session, start: datetime, end: datetime, today: datetime, no
     found = (
         MISSED.select()
         .where(Order.state == OrderState.OPEN, or_(Order.not_made_at.is_not(None), leftover))
-        .where(start <= _DUE, end > _DUE)
-        .order_by(_DUE, Order.number)
+        .where(start <= DUE, end > DUE)
+        .order_by(DUE, Order.number)
     )
     return MISSED.read(session, found)

@@ -3,12 +3,21 @@
 from datetime import date
 
 from app.quoting.request import HandOver
-from app.quoting.states import Progress
+from app.quoting.states import LateReason, Progress
 from app.store.queries.order_list import OrderListRow
 from app.web.formats import Formats
+from app.web.wording.review import reason_words
 
 PROGRESS_CHOICES = {"": "Any state"} | {one.value: one.replace("-", " ").capitalize() for one in Progress}
 """The states by which orders are listed, as the form offers them."""
+COUNTED_CHOICES = {"": "By date it leaves", "sold": "Handed over on these dates", "late": "Late or missed"}
+"""What the dates mean, as the review counts them."""
+UNSAID = "unsaid"
+REASON_CHOICES = {
+    "": "Any reason",
+    **{reason.value: reason_words(reason) for reason in LateReason},
+    UNSAID: reason_words(None),
+}
 HAND_OVERS = {
     HandOver.COLLECT: "Collection",
     HandOver.DELIVER: "Delivery",

@@ -1,0 +1,235 @@
+"""Office: the questions of the review about sales: what was sold, what earns, who comes back, what is unpaid,
+and the shares of orders. Each is asked in the database, and turned here into a picture and its table."""
+
+from collections.abc import Sequence
+from itertools import zip_longest
+
+from flask import url_for
+
+from app.craft.cost import Margin
+from app.places.office.review_period import Period, Step
+from app.places.office.review_shown import Asked, CellRow, CellSort, PictureWithTable, Question, Table, TableColumn
+from app.store.queries.review_sales import (
+    EarnedRow,
+    PeriodFigures,
+    SoldRow,
+    earned,
+    lost,
+    returning,
+    sold,
+    unpaid,
+)
+from app.web.drawings.bar_chart import WARNING, BarChart, BarRow, layout_bars
+from app.web.formats import Formats
+from app.web.wording.review import (
+    LOST_SERIES,
+    PICTURE_WORDS,
+    RETURNING_WORDS,
+    SERIES,
+    SHARE_WORDS,
+    chart_text,
+    of_words,
+    profit_words,
+)
+
+MOST_BARS = 28
+"""More are in the table alone."""
+
+
+def bars_of(
+    name: str,
+    rows: Sequence[BarRow],
+    series: Sequence[str] = (),
+    limit: tuple[float, str] | None = None,
+    whole: float | None = None,
+) -> BarChart | None:
+    """Returns the picture with these bars; None without any."""
+    if not rows:
+        return None
+    most = max(rows, key=lambda row: row.values[0])
+    text = chart_text(PICTURE_WORDS[name], len(rows), most.words, most.shown)
+    return layout_bars(text, rows, series, limit, whole)
+
+
+def orders_address(period: Period, **more: object) -> str:
+    """Returns the address of the list of what was handed over in a period."""
+    return url_for("counter.find", **{**period.arguments, "counted": "sold", **more})
+
+
+def step_words(step: Step, formats: Formats) -> str:
+    """Returns the date of a step, or its first and last."""
+    if step.first == step.last:
+        return formats.short_date(step.first)
+    return f"{formats.short_date(step.first)} – {formats.short_date(step.last)}"
+
+
+def what_was_sold(asked: Asked) -> Question:
+    """Returns what was sold by day or week, with the same steps of the period before and of the year before."""
+    period, formats = asked.period, asked.formats
+    rows, before, year = (
+        {row.span: row for row in sold(asked.session, one.step_bounds)}
+        for one in (period, period.before, period.year_before)
+    )
+    shown, bars = [], []
+    for place, step in enumerate(period.steps):
+        row = rows.get(place, SoldRow(place, 0, 0, 0, 0, 0))
+        revenues = [_revenue(one.get(place)) for one in (rows, before, year)]
+        address = orders_address(Period(step.first, step.last, period.opening))
+        values = (step.first, step.last, row.orders, row.quick_sales, row.balloons)
+        money = (row.order_revenue_minor, row.quick_revenue_minor, *revenues)
+        shown.append(CellRow((*values, *money), address))
+        bars.append(
+            BarRow(step_words(step, formats), formats.money(revenues[0]), tuple(map(float, revenues)), address)
+        )
+    columns = (
+        *(
+            TableColumn("from", CellSort.DAY),
+            TableColumn("to", CellSort.DAY),
+            TableColumn("orders"),
+            TableColumn("quick_sales"),
+        ),
+        *(
+            TableColumn("balloons"),
+            TableColumn("revenue_orders", CellSort.MONEY),
+            TableColumn("revenue_quick_sales", CellSort.MONEY),
+        ),
+        *(TableColumn("revenue", CellSort.MONEY), TableColumn("revenue_before", CellSort.MONEY)),
+        TableColumn("revenue_year_before", CellSort.MONEY),
+    )
+    has_some = any(one for one in (rows, before, year))
+    chart = bars_of("sold", bars, SERIES) if has_some else None
+    return Question("sold", (PictureWithTable(chart, Table("sold", columns, tuple(shown))),))
+
+
+def _revenue(row: SoldRow | None) -> int:
+    return row.order_revenue_minor + row.quick_revenue_minor if row else 0
+
+
+def what_earns(asked: Asked) -> Question:
+    """Returns the profit on each design and balloon type, worst first, and whether it is below the minimum."""
+    floor, formats = asked.shop.pricing.floor_percent, asked.formats
+    rows = sorted(earned(asked.session, *asked.period.bounds), key=_profit_share)
+    shown, bars = [], []
+    for row in rows:
+        margin = Margin(row.net_minor, row.cost_minor)
+        share, is_below = _share_or_none(row), margin.below(floor)
+        address = orders_address(asked.period, design=row.name)
+        values = (row.name, row.orders, row.quantity, row.net_minor, row.cost_minor, margin.minor, share)
+        mark = WARNING if is_below else ""
+        shown.append(CellRow((*values, "!" if is_below else ""), address, mark))
+        words = profit_words("–" if share is None else formats.percent(share), is_below=is_below)
+        bars.append(BarRow(row.name, words, (max(share or 0.0, 0.0),), address, mark))
+    columns = (
+        *(TableColumn("what", CellSort.TEXT), TableColumn("orders", has_total=False), TableColumn("sold")),
+        *(
+            TableColumn("without_tax", CellSort.MONEY),
+            TableColumn("cost", CellSort.MONEY),
+            TableColumn("profit", CellSort.MONEY),
+        ),
+        *(TableColumn("profit_share", CellSort.SHARE), TableColumn("below_minimum", CellSort.TEXT)),
+    )
+    line = (float(floor) / 100, formats.percent(float(floor) / 100))
+    chart = bars_of("earned", bars[:MOST_BARS], limit=line, whole=1.0)
+    return Question("earned", (PictureWithTable(chart, Table("earned", columns, tuple(shown))),))
+
+
+def _share_or_none(row: EarnedRow) -> float | None:
+    percent = Margin(row.net_minor, row.cost_minor).percent
+    return None if percent is None else float(percent) / 100
+
+
+def _profit_share(row: EarnedRow) -> tuple[float, str]:
+    share = _share_or_none(row)
+    return (-1e9 if share is None else share), row.name
+
+
+def who_comes_back(asked: Asked) -> Question:
+    """Returns the orders of customers who had ordered before, of new ones, and of those without a name."""
+    rows = returning(asked.session, *asked.period.bounds)
+    shown = [
+        CellRow((RETURNING_WORDS[row.sort], row.customers or None, row.orders, row.revenue_minor)) for row in rows
+    ]
+    bars = [
+        BarRow(RETURNING_WORDS[row.sort], asked.formats.number(row.orders), (float(row.orders),)) for row in rows
+    ]
+    columns = (
+        *(
+            TableColumn("customer_sort", CellSort.TEXT),
+            TableColumn("customers", has_total=False),
+            TableColumn("orders"),
+        ),
+        TableColumn("revenue", CellSort.MONEY),
+    )
+    return Question(
+        "returning", (PictureWithTable(bars_of("returning", bars), Table("returning", columns, tuple(shown))),)
+    )
+
+
+def what_is_unpaid(asked: Asked) -> Question:
+    """Returns the orders for which something is still to pay, the oldest first."""
+    formats, shown, bars = asked.formats, [], []
+    for row in unpaid(asked.session, asked.period.bounds[1]):
+        address, day = url_for("counter.show", number=row.number), formats.local(row.ready_by).date()
+        shown.append(CellRow((row.number, row.customer, day, row.due_minor), address))
+        words = f"{formats.short_date(day)} · {row.number} {row.customer}"
+        bars.append(BarRow(words, formats.money(row.due_minor), (float(row.due_minor),), address))
+    columns = (
+        *(
+            TableColumn("order", has_total=False),
+            TableColumn("customer", CellSort.TEXT),
+            TableColumn("ready_by", CellSort.DAY),
+        ),
+        TableColumn("to_pay", CellSort.MONEY),
+    )
+    chart = bars_of("unpaid", bars[:MOST_BARS])
+    return Question("unpaid", (PictureWithTable(chart, Table("unpaid", columns, tuple(shown))),))
+
+
+def what_was_lost(asked: Asked) -> Question:
+    """Returns the cancelled orders with their fees, and the balloons that were lost with them."""
+    shown, bars = [], []
+    for row in lost(asked.session, *asked.period.bounds):
+        address = url_for("counter.show", number=row.number)
+        shown.append(CellRow((row.number, row.customer, row.price_minor, row.fee_minor, row.balloons), address))
+        price = asked.formats.money(row.price_minor)
+        values = float(row.price_minor), float(row.fee_minor)
+        bars.append(BarRow(f"{row.number} {row.customer}", price, values, address))
+    columns = (
+        *(
+            TableColumn("order", has_total=False),
+            TableColumn("customer", CellSort.TEXT),
+            TableColumn("price", CellSort.MONEY),
+        ),
+        *(TableColumn("fee", CellSort.MONEY), TableColumn("lost_balloons")),
+    )
+    chart = bars_of("lost", bars[:MOST_BARS], LOST_SERIES)
+    return Question("lost", (PictureWithTable(chart, Table("lost", columns, tuple(shown))),))
+
+
+def shares_of_orders(asked: Asked, figures: Sequence[PeriodFigures]) -> Question:
+    """Returns the share of orders that are treated, delivered and with add-ons. figures: of the period, of the one
+    before, and of the year before."""
+    shown, bars = [], []
+    for name, words in SHARE_WORDS.items():
+        counts = [_count_of(one, name) for one in figures]
+        shares = [count / one.orders if one.orders else None for count, one in zip_longest(counts, figures)]
+        shown.append(CellRow((words, counts[0], figures[0].orders, *shares)))
+        bars.append(BarRow(words, of_words(counts[0], figures[0].orders), tuple(share or 0.0 for share in shares)))
+    columns = (
+        *(
+            TableColumn("what", CellSort.TEXT),
+            TableColumn("sold", has_total=False),
+            TableColumn("orders", has_total=False),
+        ),
+        *(
+            TableColumn("share", CellSort.SHARE),
+            TableColumn("share_before", CellSort.SHARE),
+            TableColumn("share_year_before", CellSort.SHARE),
+        ),
+    )
+    chart = bars_of("shares", bars, SERIES, whole=1.0) if figures[0].orders else None
+    return Question("shares", (PictureWithTable(chart, Table("shares", columns, tuple(shown))),))
+
+
+def _count_of(figures: PeriodFigures, name: str) -> int:
+    return {"treated": figures.treated, "delivered": figures.delivered, "extras": figures.with_extras}[name]

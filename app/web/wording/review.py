@@ -1,0 +1,213 @@
+"""This module has the words of the review: its questions, their columns, and what has changed since the last
+period."""
+
+from dataclasses import dataclass
+
+from app.craft.comparing import Change
+from app.quoting.states import LateReason
+from app.web.formats import Formats
+
+PRESET_WORDS = {"day": "Day", "week": "Week", "month": "Month (4 weeks)", "year": "Year (52 weeks)"}
+QUESTION_WORDS = {
+    "sold": "What was sold",
+    "earned": "What earns",
+    "burst": "What burst",
+    "late": "What was late or missed, and why",
+    "busy": "When the shop is busy",
+    "returning": "Who comes back",
+    "unpaid": "What is unpaid",
+    "hours": "Hours at the bench",
+    "helium": "Helium drawn and calculated",
+    "shares": "Treated, delivered, with add-ons",
+    "lost": "What was cancelled",
+}
+QUESTION_HINTS = {
+    "sold": "Revenue with tax of what was handed over. Quick sales stand in columns of their own.",
+    "earned": (
+        "Profit as a share of the price without tax, worst first. The price and cost of an order are shared"
+        " among its lines by what each was sold for. Orders whose cost is not known are left out."
+    ),
+    "burst": (
+        "Of the batches that were filled on these dates. The bar is what surely burst at least, the thin "
+        "line what did: few balloons say little, so 1 of 3 has a short bar and 30 of 90 a long one (95% "
+        "interval by Wilson, 1927). Colours and lots count what came from your stock."
+    ),
+    "late": (
+        "Late orders were ready later than agreed. Missed orders were not made, and count as neither sold nor late."
+    ),
+    "busy": (
+        "Times by the shop's clock. Quick sales are left out. Minutes at the bench run from the first to "
+        "the last tap of a batch and stand at the hour at which it was started."
+    ),
+    "returning": "By whether the customer had ordered before. Quick sales are left out.",
+    "unpaid": "As it is now, the oldest first, of orders up to the last of these dates.",
+    "hours": (
+        "The time from the first to the last tap of each batch, against the time that was planned for it. "
+        "Batches left open for more than 12 hours are left out."
+    ),
+    "helium": (
+        "Between two readings of the gauges that were compared under Gas, of the last 90 days. "
+        "Times that wait for a reading are left out."
+    ),
+    "shares": "Of the orders that were handed over, without quick sales.",
+    "lost": (
+        "Cancelled orders count neither as orders nor as revenue. Lost balloons were filled or burst for them."
+    ),
+}
+PICTURE_WORDS = {
+    "sold": "Revenue",
+    "earned": "Profit by design and balloon type",
+    "burst-types": "By balloon type",
+    "burst-colours": "By colour",
+    "burst-lots": "By lot",
+    "late": "Orders by reason",
+    "busy-orders": "Orders taken",
+    "busy-bench": "Minutes at the bench",
+    "returning": "Orders",
+    "unpaid": "Still to pay",
+    "hours": "Hours measured and planned",
+    "helium": "Litres by the gauges and by the balloons",
+    "shares": "Share of orders",
+    "lost": "Price of what was cancelled",
+}
+COLUMN_WORDS = {
+    "from": "From",
+    "to": "To",
+    "orders": "Orders",
+    "quick_sales": "Quick sales",
+    "balloons": "Balloons",
+    "revenue_orders": "Revenue of orders",
+    "revenue_quick_sales": "Revenue of quick sales",
+    "revenue": "Revenue",
+    "revenue_before": "Period before",
+    "revenue_year_before": "Year before",
+    "what": "What",
+    "sold": "Sold",
+    "without_tax": "Without tax",
+    "cost": "Cost",
+    "profit": "Profit",
+    "profit_share": "Profit %",
+    "below_minimum": "Below the minimum",
+    "balloon_type": "Balloon type",
+    "colour": "Colour",
+    "received": "Received",
+    "filled": "Filled",
+    "burst": "Burst",
+    "burst_share": "Burst %",
+    "at_least": "Surely at least",
+    "reason": "Reason",
+    "late": "Late",
+    "missed": "Missed",
+    "hour": "Hour",
+    "customer_sort": "Customers",
+    "customers": "How many",
+    "order": "Order",
+    "customer": "Customer",
+    "ready_by": "Ready by",
+    "to_pay": "To pay",
+    "batches": "Batches",
+    "cylinders": "Cylinders",
+    "litres_drawn": "Litres drawn",
+    "litres_calculated": "Litres calculated",
+    "measured": "Measured",
+    "planned": "Planned",
+    "share": "Share",
+    "share_before": "Period before",
+    "share_year_before": "Year before",
+    "price": "Price",
+    "fee": "Fee",
+    "lost_balloons": "Balloons lost",
+}
+REASON_WORDS = {
+    LateReason.STAFF: "Not enough staff",
+    LateReason.STOCK: "Stock or gas was short",
+    LateReason.STARTED_LATE: "Started too late",
+    LateReason.CUSTOMER: "Customer was late",
+    None: "Nobody said why",
+}
+RETURNING_WORDS = {0: "Without a name", 1: "First order", 2: "Ordered before"}
+SHARE_WORDS = {"treated": "Treated", "delivered": "Delivered or filled at the venue", "extras": "With add-ons"}
+SERIES = ("this period", "period before", "year before")
+MEASURED = ("measured", "planned")
+DRAWN = ("drawn", "calculated")
+LATE_SERIES = ("late", "missed")
+LOST_SERIES = ("price", "fee kept")
+NO_COLOUR = "no colour given"
+
+
+def reason_words(reason: LateReason | None) -> str:
+    """Returns why an order was late or not made, in words."""
+    return REASON_WORDS[reason]
+
+
+def chart_text(title: str, rows: int, longest: str, shown: str) -> str:
+    """Returns what a picture with bars says: how many bars, and which is the longest."""
+    if not rows:
+        return f"{title}: nothing on these dates."
+    bars = "1 bar" if rows == 1 else f"{rows} bars"
+    return f"{title}: {bars}. The longest is {longest}, {shown}. The table below has all numbers."
+
+
+def heat_text(title: str, total: int, busiest: str) -> str:
+    """Returns what a picture by hour and weekday says."""
+    if not total:
+        return f"{title}: nothing on these dates."
+    return f"{title}: {total} in all. The busiest hour is {busiest}. The table below has all numbers."
+
+
+def of_words(hits: int, of: int) -> str:
+    """Returns a share as both of its numbers: “1 of 3”."""
+    return f"{hits} of {of}"
+
+
+def late_words(late: int, missed: int) -> str:
+    """Returns how many orders were late and missed: “3 late, 1 missed”."""
+    return f"{late} late, {missed} missed"
+
+
+def litres_words(drawn: int, calculated: int) -> str:
+    """Returns what was drawn beside what was calculated: “812 L, 790 L calculated”."""
+    return f"{drawn} L, {calculated} L calculated"
+
+
+def profit_words(profit: str, *, is_below: bool) -> str:
+    """Returns a share of profit: “12%”, “12% – below the minimum”."""
+    return f"{profit} – below the minimum" if is_below else profit
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure that can change. name: as the sentence begins with it. is_share: of 1. is_money: in minor units."""
+
+    name: str
+    is_share: bool = False
+    is_money: bool = False
+
+
+FIGURES = {
+    "revenue": Figure("Revenue", is_money=True),
+    "orders": Figure("Orders handed over"),
+    "quick_sales": Figure("Quick sales"),
+    "missed": Figure("Missed orders"),
+    "late": Figure("Late orders", is_share=True),
+    "burst": Figure("Burst balloons", is_share=True),
+    "again": Figure("Orders of customers who came back", is_share=True),
+    "treated": Figure("Treated orders", is_share=True),
+    "delivered": Figure("Deliveries", is_share=True),
+    "extras": Figure("Orders with add-ons", is_share=True),
+}
+
+
+def change_sentence(name: str, change: Change, formats: Formats) -> str:
+    """Returns how a figure has changed: “Revenue rose from £120.00 to £180.00.”"""
+    figure = FIGURES[name]
+    before, now = (_figure_words(value, figure, formats) for value in (change.before, change.now))
+    verb = "rose" if change.now > change.before else "fell"
+    of_all = " of all" if figure.is_share else ""
+    return f"{figure.name} {verb} from {before} to {now}{of_all}."
+
+
+def _figure_words(value: float, figure: Figure, formats: Formats) -> str:
+    if figure.is_share:
+        return formats.percent(value)
+    return formats.money(round(value)) if figure.is_money else formats.number(value)
