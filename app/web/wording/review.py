@@ -46,7 +46,7 @@ QUESTION_HINTS = {
         "Batches left open for more than 12 hours are left out."
     ),
     "helium": (
-        "Between two readings of the gauges that were compared under Gas, of the last 90 days. "
+        "Between two readings of the cylinders, as compared under Gas, of the last 90 days. "
         "Times that wait for a reading are left out."
     ),
     "shares": "Of the orders that were handed over, without quick sales.",
@@ -66,7 +66,7 @@ PICTURE_WORDS = {
     "returning": "Orders",
     "unpaid": "Still to pay",
     "hours": "Hours measured and planned",
-    "helium": "Litres by the gauges and by the balloons",
+    "helium": "Litres drawn and calculated",
     "shares": "Share of orders",
     "lost": "Price of what was cancelled",
 }
