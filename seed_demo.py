@@ -1,5 +1,5 @@
-"""Fills a demo shop with invented orders around today: yesterday's are done, today's are under way, tomorrow's are
-still to do.
+"""Fills a demo shop with invented orders: a year of them that is over, yesterday's that are done, today's that are
+under way, and tomorrow's that are still to do.
 
 It can be run again: it adds orders only to a shop that has none, and deletes nothing.
 """
@@ -26,6 +26,7 @@ from app.demo.goods import add_designs, add_supplies, price_goods
 from app.demo.orders import DEMO_ORDERS, DemoOrder, build_demo_request, simulate_order
 from app.demo.photos import add_photos
 from app.demo.stock import add_cylinders, add_stock
+from app.demo.year.fill import add_year
 from app.quoting.states import HandOverStep, PaymentMethod, TapAction
 from app.serving import address_of, prepare_database, serve
 from app.store.lock import hold_database
@@ -36,7 +37,7 @@ from app.web.clock import now as this_moment
 from app.web.log import start_log
 
 SHOP: dict[str, float | int | str] = {
-    "name": "The Tethered Lark, Windlebury",
+    "name": "The Tethered Lark, Zephyrwick",
     "zone": "Europe/London",
     "currency_symbol": "£",
     "currency_code": "GBP",
@@ -54,12 +55,14 @@ SHOP: dict[str, float | int | str] = {
     "delivery_weekday": "Thursday",
     "holding_area_room": 160,
 }
+YEAR, MOST_DAYS = 365, 1095
 NOTHING_ADDED = "The shop has orders already. Nothing was added."
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 
 
-def fill_shop(session: Session, now: datetime) -> int:
-    """Fills the invented shop, and returns how many orders were added: 0 when it has orders already."""
+def fill_shop(session: Session, now: datetime, days: int = 0) -> int:
+    """Fills the invented shop, and returns how many orders were added: 0 when it has orders already. days: how many
+    days before those around today it has orders of, too."""
     if session.scalar(select(Order.id).limit(1)) is not None:
         return 0
     change_settings(session, SHOP)
@@ -69,13 +72,14 @@ def fill_shop(session: Session, now: datetime) -> int:
         add_designs(_context(session, STAFF[0], now))
         for person in STAFF:
             add_staff(session, person)
+    before = add_year(_context(session, STAFF[0], now), days, STAFF) if days else 0
     context = _context(session, STAFF[0], now)
     add_photos(context)
     add_stock(context)
+    add_cylinders(replace(context, who=STAFF[1]))
     for place, demo in enumerate(DEMO_ORDERS):
         _simulate_until_now(replace(context, who=STAFF[place % len(STAFF)]), place, demo)
-    add_cylinders(replace(context, who=STAFF[1]))
-    return len(DEMO_ORDERS)
+    return before + len(DEMO_ORDERS)
 
 
 def _context(session: Session, who: str, now: datetime) -> Context:
@@ -113,11 +117,22 @@ def _pay(context: Context, order: Order, key: str) -> None:
             add_payment(context, order.number, money, f"{key} paid {rental}")
 
 
+def _days(text: str) -> int:
+    """Returns a number of days. Raises ValueError."""
+    days = int(text)
+    if not 0 <= days <= MOST_DAYS:
+        raise ValueError(text)
+    return days
+
+
 def main(words: list[str] | None = None) -> None:
     """Fills the demo's database from the command line, and serves it if asked."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--serve", action="store_true", help="start the server afterwards")
     parser.add_argument("--reset", action="store_true", help="move the demo's file away and start with a new one")
+    parser.add_argument(
+        "--days", type=_days, default=YEAR, help=f"days that are over, at most {MOST_DAYS} (default: {YEAR})"
+    )
     add_server_options(parser)
     args = parser.parse_args(words)
     start_log()
@@ -135,7 +150,7 @@ def _fill_and_serve(config: Config, args: argparse.Namespace) -> None:
         set_database_aside(config.database_url, "before-reset")
     database = prepare_database(config.database_url, config.backups)
     with database.writing() as session:
-        filled = fill_shop(session, this_moment())
+        filled = fill_shop(session, this_moment(), args.days)
     database.engine.dispose()
     print(f"{filled} invented orders added." if filled else NOTHING_ADDED)
     if args.serve:

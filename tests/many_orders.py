@@ -7,16 +7,13 @@ the shop had lived so long.
 
 from sqlalchemy import BigInteger, Text, cast, func, insert, literal, literal_column, select, true, update
 
+from app.demo.year.lives import OF_ORDER, TABLES
 from app.store.models import Counter, Order, Rental, RentalReturn, StockMove
-from app.store.types import Base, DateColumn, UtcSeconds
+from app.store.types import DateColumn, UtcSeconds
 
-GROWING = (
-    *("customer", "customer_phone", "orders", "order_line", "order_extra", "batch", "tap", "payment"),
-    *("rental", "rental_return", "lot", "stock_move", "history_entry"),
-)
+GROWING = ("customer", "customer_phone", "lot", *OF_ORDER)
 """The tables that grow with the orders, each after those to which it refers."""
 KEYS = ("client_key", "key")
-TABLES = Base.metadata.tables
 
 
 def copy_into_the_past(session, wanted, hours_between=3):

@@ -17,6 +17,8 @@ from tests.conftest import DEMO_NOON, open_unsafely
 from tests.numbers_in import numbers_in
 
 LONDON = ZoneInfo("Europe/London")
+AROUND_TODAY = ("--days", "0")
+"""The demo without the year before."""
 MOMENTS = [
     datetime(2026, 7, 4, 22, 59, 59, tzinfo=UTC),  # a second to midnight there
     datetime(2026, 3, 29, 0, 59, tzinfo=UTC),  # the clocks go forward in a minute
@@ -33,7 +35,7 @@ def _numbers(file):
 
 
 def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
-    status, said = run_here(DEMO, tmp_path)
+    status, said = run_here(DEMO, tmp_path, *AROUND_TODAY)
     assert (status, numbers_in(said)) == (0, [len(seed_demo.DEMO_ORDERS)])
     assert [file.name for file in tmp_path.iterdir()] == ["demo.sqlite"]
     assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMO_ORDERS)
@@ -41,7 +43,7 @@ def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
 
 def test_the_demo_run_twice_neither_duplicates_nor_destroys_orders(tmp_path, demo_file):
     once = _numbers(shutil.copy(demo_file, tmp_path))
-    status, said = run_here(DEMO, tmp_path)
+    status, said = run_here(DEMO, tmp_path, *AROUND_TODAY)
     assert (status, said) == (0, f"{seed_demo.NOTHING_ADDED}\n")
     assert _numbers(tmp_path / "demo.sqlite") == once
     assert len(once) == len(seed_demo.DEMO_ORDERS)
@@ -56,14 +58,14 @@ def few_orders(monkeypatch):
 def test_a_second_reset_keeps_what_the_first_set_aside(tmp_path, demo_file, few_orders):
     shutil.copy(demo_file, tmp_path)
     first = shutil.copy(demo_file, tmp_path / "demo.sqlite.before-reset")
-    assert run_here(DEMO, tmp_path, "--reset")[0] == 0
+    assert run_here(DEMO, tmp_path, "--reset", *AROUND_TODAY)[0] == 0
     assert len([file for file in tmp_path.iterdir() if file.suffix != ".sqlite"]) == 2
     assert first.read_bytes() == demo_file.read_bytes()
 
 
 def test_a_reset_sets_the_old_file_aside_and_makes_a_new_one(tmp_path, demo_file, few_orders):
     before = _numbers(shutil.copy(demo_file, tmp_path))
-    status, said = run_here(DEMO, tmp_path, "--reset")
+    status, said = run_here(DEMO, tmp_path, "--reset", *AROUND_TODAY)
     assert (status, numbers_in(said)) == (0, [3])
     assert _numbers(tmp_path / "demo.sqlite.before-reset") == before
     assert len(_numbers(tmp_path / "demo.sqlite")) == 3
@@ -81,7 +83,7 @@ def test_a_sound_database_is_told_so(tmp_path, demo_file):
 def test_a_reset_without_a_file_begins_one(tmp_path, few_orders):
     """In the database that the environment names."""
     file = tmp_path / "elsewhere.db"
-    assert run_here(DEMO, tmp_path, "--reset", DATABASE_URL=f"sqlite:///{file}")[0] == 0
+    assert run_here(DEMO, tmp_path, "--reset", *AROUND_TODAY, DATABASE_URL=f"sqlite:///{file}")[0] == 0
     assert len(_numbers(file)) == len(seed_demo.DEMO_ORDERS)
     assert list(tmp_path.iterdir()) == [file]
 
@@ -129,10 +131,27 @@ def test_most_of_the_demo_is_safe_and_each_risk_is_accepted_and_none_is_hopeless
     database.engine.dispose()
     assert len(orders) == len(seed_demo.DEMO_ORDERS)
     risks = {(customer, verdict) for customer, verdict, _ in orders if verdict != "safe"}
-    assert risks == {("Rafferty Moss", "risky"), ("Windlebury Fete", "risky")}
+    assert risks == {("Rafferty Moss", "risky"), ("Zephyrwick Fete", "risky")}
     assert all((verdict == "safe") != bool(accepted) for _, verdict, accepted in orders)
 
 
 def test_the_demos_phone_numbers_are_ones_kept_for_fiction():
     """Ofcom keeps 01632 960000 to 960999 for drama."""
     assert all(demo.phone.startswith("01632 960") for demo in seed_demo.DEMO_ORDERS)
+
+
+def test_the_command_makes_as_many_days_as_it_is_told(tmp_path):
+    status, said = run_here(DEMO, tmp_path, "--days", "9")
+    database = open_unsafely(tmp_path / "demo.sqlite")
+    with database.reading() as session:
+        count = session.scalar(select(func.count(Order.id)))
+    database.engine.dispose()
+    assert (status, numbers_in(said)) == (0, [count])
+    assert count > len(seed_demo.DEMO_ORDERS)
+
+
+@pytest.mark.parametrize("days", ["-1", "5000", "many"])
+def test_the_command_refuses_days_that_cannot_be(tmp_path, days, capsys):
+    with pytest.raises(SystemExit):
+        seed_demo.main(["--days", days])
+    assert days in capsys.readouterr().err

@@ -32,7 +32,7 @@ def test_a_database_that_is_no_sqlite_file_is_not_set_aside(tmp_path):
 def test_the_demo_is_served_and_says_its_address(tmp_path):
     """Until Ctrl+C closes it."""
     log = tmp_path / "log"
-    with running([*TYPED[DEMO], "--serve"], log, by=signal.SIGINT) as port:
+    with running([*TYPED[DEMO], "--serve", "--days", "0"], log, by=signal.SIGINT) as port:
         status, page = get(port, "/bench")
     assert status == 200
     assert seed_demo.SHOP["name"] in page

@@ -25,7 +25,7 @@ def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
     ribbons = tuple(_ribbon(balloon, rise, parts[balloon]) for balloon in bouquet.balloons)
     needed = bouquet.needed_weight_g(grip)
     return Drawing(
-        _words(bouquet, needed),
+        _words(bouquet),
         _balls(bouquet, rise, parts),
         (ground, *ribbons, Path(weight, Stroke.LINE, closed=True)),
         (DrawingNote(1.5 * foot, rise / 2, f"{needed}\u00a0g"),),
@@ -52,7 +52,7 @@ def _balls(bouquet: Bouquet, rise: float, parts: Mapping[PlacedBalloon, int]) ->
     )
 
 
-def _words(bouquet: Bouquet, needed: int) -> str:
+def _words(bouquet: Bouquet) -> str:
     """Returns the drawing in words."""
     toppers = sum(balloon.piece.topper for balloon in bouquet.balloons)
     below = len(bouquet.balloons) - toppers
@@ -61,7 +61,7 @@ def _words(bouquet: Bouquet, needed: int) -> str:
         parts.append("1 balloon on top" if toppers == 1 else f"{toppers} balloons on top")
     tall = (bouquet.height_cm + bouquet.defaults.knot_below_cm) / 100
     layers = f"From the bottom: {', then '.join(parts)}."
-    return f"{layers} {tall:.2f}\u00a0m from knot to top. Weight: at least {needed}\u00a0g."
+    return f"{layers} {tall:.2f}\u00a0m from knot to top."
 
 
 def _balloons_in_words(balloons: int, build: Stacking) -> str:

@@ -18,7 +18,8 @@ class Stroke(StrEnum):
 class Ball:
     """A balloon. colour_index: which colour of the piece, counted from 0; None for foil, sphere and topper.
     film_index: of those, which colour of their own. part: which part of the piece it is in, counted from 0 in the
-    order in which they are put together."""
+    order in which they are put together. is_item: whether it is no balloon, but something inside one, which is
+    drawn as a box."""
 
     x: float
     y: float
@@ -26,6 +27,7 @@ class Ball:
     colour_index: int | None = 0
     film_index: int | None = None
     part: int = 0
+    is_item: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -131,7 +131,7 @@ def draw_stuffed(stuffing: Stuffing, filler_colours: int = 3) -> Drawing:
     balls = [Ball(0.0, neck + radius, radius, 1 + filler_colours), *filler]
     if stuffing.item:
         item = min(stuffing.item_in * CM_PER_INCH / 2, 0.9 * radius)
-        balls.append(Ball(0.0, neck + radius / 20 + item, item, 0, part=1))
+        balls.append(Ball(0.0, neck + radius / 20 + item, item, 0, part=1, is_item=True))
     tip = Path(((-neck / 2, 0.0), (neck / 2, 0.0), (0.0, neck)), Stroke.LINE, closed=True)
     inside = [stuffing.item] if stuffing.item else []
     inside += [] if stuffing.filler is Filler.NOTHING else [stuffing.filler.value]

@@ -12,6 +12,7 @@ from app.actions.stock.deliveries import add_delivery, next_deliveries
 from app.actions.stock.lots import Arrival, receive
 from app.craft.gas import PressureReading
 from app.planning.shoptime import day_bounds
+from app.quoting.catalogue import Catalogue
 from app.quoting.states import CylinderState
 
 LOTS = (
@@ -32,16 +33,20 @@ CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stub
 """Name, litres of water, full bar, and how many days ago they came."""
 
 
+def article_named(catalogue: Catalogue, name: str) -> Article:
+    """Returns what the shop can count, by its name."""
+    balloon_type = next((row.id for row in catalogue.balloon_types.values() if row.name == name), 0)
+    return Article(balloon_type, next((row.id for row in catalogue.supplies.values() if row.name == name), 0))
+
+
 def add_stock(context: Context) -> None:
     """Puts the stock and one delivery that is on its way into the shop."""
     catalogue, now = context.catalogue, context.now
-    articles = {row.name: Article(balloon_type_id=row.id) for row in catalogue.balloon_types.values()}
-    articles |= {row.name: Article(supply_id=row.id) for row in catalogue.supplies.values()}
     today = context.today
     for name, count_of_each, days_ago, colours in LOTS:
         came_on = today - timedelta(days=days_ago)
         for colour in colours:
-            arrival = Arrival(articles[name], colour, count_of_each, came_on)
+            arrival = Arrival(article_named(catalogue, name), colour, count_of_each, came_on)
             came_at = now - timedelta(days=days_ago)
             receive(
                 replace(context, now=came_at),
@@ -51,7 +56,7 @@ def add_stock(context: Context) -> None:
     first, _ = next_deliveries(context.shop.stock_defaults, today)
     add_delivery(
         context,
-        articles["11 in latex"],
+        article_named(catalogue, "11 in latex"),
         "teal",
         1,
         first,

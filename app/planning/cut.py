@@ -9,11 +9,12 @@ from app.planning.slot import FlowJob
 
 
 def groups_sharing_no_slot(flow: KeptFlow, batches: Iterable[N]) -> list[list[N]]:
-    """Returns the batches in groups that share no slot."""
+    """Returns the batches in groups that share no slot, the same ones in whatever order they are given, although a
+    batch that has no slot at all could go to either group beside it."""
     groups: list[list[N]] = []
     group_end = -1
     first = {batch: bisect_left(flow.starts, flow.jobs[batch].begin) for batch in batches}
-    for batch in sorted(first, key=first.__getitem__):
+    for batch in sorted(first, key=lambda batch: (first[batch], str(batch))):
         if not groups or first[batch] >= group_end:
             groups.append([])
         groups[-1].append(batch)

@@ -61,7 +61,7 @@ class KeptFlow:
 
     def copy(self) -> "KeptFlow":
         """Returns the same flow, which changes on its own."""
-        jobs = {batch: FlowJob(job.gas, job.begin, job.end, job.left) for batch, job in self.jobs.items()}
+        jobs = {batch: job.copy() for batch, job in self.jobs.items()}
         return KeptFlow([slot.copy() for slot in self.slots], [*self.starts], jobs)
 
     def on(self, bench: Bench) -> "KeptFlow":

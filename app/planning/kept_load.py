@@ -20,17 +20,15 @@ class KeptLoad:
     empty: Case
     batches: Mapping[str, Sequence[Batch]]
     flow: KeptFlow
-    jobs: Mapping[str, tuple[int, int, int, int]]
+    jobs: Mapping[str, FlowJob]
     present: set[str] = field(default_factory=set)
 
     @classmethod
     def of(cls, empty: Case, batches: Mapping[str, Sequence[Batch]]) -> "KeptLoad":
         """Returns the load of orders with these batches, none of which is in the flow yet."""
         case = empty.with_batches([batch for some in batches.values() for batch in some])
-        columns = (case.load.gas, case.begins, case.load.ends, case.load.work)
-        rows = zip(*(column.tolist() for column in columns), strict=True)
-        jobs = {batch.key: row for batch, row in zip(case.batches, rows, strict=True)}
-        moments = {moment for _, begin, end, _ in jobs.values() for moment in (begin, end)}
+        jobs = case.jobs()
+        moments = {moment for job in jobs.values() for moment in (job.begin, job.end)}
         return cls(empty, batches, KeptFlow.empty(case.bench, moments), jobs)
 
     def too_much(self, orders: Set[str]) -> TooMuch | None:
@@ -50,6 +48,6 @@ class KeptLoad:
             for batch in self.batches[key]:
                 self.flow.remove(batch.key)
         more = [batch.key for key in orders - self.present for batch in self.batches[key]]
-        for key in sorted(more, key=lambda key: (self.jobs[key][2], key)):
-            self.flow.add(key, FlowJob(*self.jobs[key]))
+        for key in sorted(more, key=lambda key: (self.jobs[key].end, key)):
+            self.flow.add(key, self.jobs[key].copy())
         self.present = {*orders}

@@ -37,7 +37,10 @@ def _filled(bench: Bench, load: Workload, begins: IntArray) -> KeptFlow:
     """Returns the flow of as much of the workload as fits. Batches have their numbers as names."""
     columns = (column.tolist() for column in (load.gas, begins, load.ends, load.work))
     flow = KeptFlow.empty(bench, [*begins.tolist(), *load.ends.tolist()])
-    flow.jobs = {batch: FlowJob(*job) for batch, job in enumerate(zip(*columns, strict=True))}
+    flow.jobs = {
+        batch: FlowJob(gas=gas, begin=begin, end=end, left=work)
+        for batch, (gas, begin, end, work) in enumerate(zip(*columns, strict=True))
+    }
     for batch in sorted(flow.jobs, key=lambda batch: flow.jobs[batch].end):
         flow.fill(batch)
     return flow

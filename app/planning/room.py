@@ -1,7 +1,7 @@
 """This module says how much later further batches must end to have room on a bench beside those that are placed."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from app.planning.flow import HANDS_ONLY
 from app.planning.kept_flow import KeptFlow
@@ -10,8 +10,6 @@ from app.planning.schedule import Batch, Case
 from app.planning.slot import FlowJob, Name
 from app.planning.too_much import TooMuch, find_too_much
 
-Row = tuple[int, int, int, int]
-"""The gas of a job, the seconds at which it begins and ends, and its hand-seconds."""
 NEVER = 1 << 40
 """More seconds than any bench has."""
 
@@ -20,15 +18,15 @@ NEVER = 1 << 40
 class Room:
     """The flow of the placed batches, kept from one question to the next.
 
-    gases: the number of each gas. placed: the batches beside which room was last asked for. rows, others: the gas,
-    begin, end and work of those, and of all others in the flow, by key.
+    gases: the number of each gas. placed: the batches beside which room was last asked for. rows, others: the work
+    on those, and on all others in the flow, by key, as it was before any of it had a place.
     """
 
     gases: Mapping[str | None, int]
     flow: KeptFlow
     placed: tuple[Batch, ...] = ()
-    rows: dict[str, Row] = field(default_factory=dict)
-    others: dict[str, Row] = field(default_factory=dict)
+    rows: dict[str, FlowJob] = field(default_factory=dict)
+    others: dict[str, FlowJob] = field(default_factory=dict)
 
     @classmethod
     def of(cls, empty: Case) -> "Room":
@@ -47,8 +45,8 @@ class Room:
         """
         if most < 0:
             return None
-        self._place(placed, {batch.key: self._row(batch) for batch in beside})
-        jobs, steps, met = {batch.key: FlowJob(*self._row(batch)) for batch in more}, 0, set[Name]()
+        self._place(placed, {batch.key: self._job(batch) for batch in beside})
+        jobs, steps, met = {batch.key: self._job(batch) for batch in more}, 0, set[Name]()
         work = {key: job.left for key, job in jobs.items()}
         for key, job in jobs.items():
             met.update(self.flow.met if self.flow.add(key, job) else ())
@@ -60,7 +58,7 @@ class Room:
                     self.flow.remove(key)
                 return None
             self._end_later(jobs, more_steps * step, met)
-        self.others |= {key: (job.gas, job.begin, job.end, work[key]) for key, job in jobs.items()}
+        self.others |= {key: replace(job, left=work[key]) for key, job in jobs.items()}
         return steps
 
     def too_much(self, more: Sequence[Batch], placed: tuple[Batch, ...]) -> TooMuch | None:
@@ -68,7 +66,7 @@ class Room:
         there is room."""
         self._place(placed, {})
         for batch in more:
-            self.flow.add(batch.key, FlowJob(*self._row(batch)))
+            self.flow.add(batch.key, self._job(batch))
         found = find_too_much(self.flow)
         for batch in more:
             self.flow.remove(batch.key)
@@ -89,14 +87,14 @@ class Room:
         for key in jobs:
             met.update(self.flow.met if self.flow.fill(key) else ())
 
-    def _place(self, placed: tuple[Batch, ...], wanted: dict[str, Row]) -> None:
+    def _place(self, placed: tuple[Batch, ...], wanted: dict[str, FlowJob]) -> None:
         """Lets the flow have the placed batches and these rows, and no others; what it has already keeps its
         place."""
         present, self.others = self.others, {**wanted}
         if placed is not self.placed:
             known = {batch.key: batch for batch in self.placed}
             rows = {
-                batch.key: self.rows[batch.key] if known.get(batch.key) is batch else self._row(batch)
+                batch.key: self.rows[batch.key] if known.get(batch.key) is batch else self._job(batch)
                 for batch in placed
             }
             present, wanted = self.rows | present, rows | wanted
@@ -105,12 +103,12 @@ class Room:
             self.flow.remove(key)
         self.flow.closed = []
         for key in [key for key, row in wanted.items() if present.get(key) != row]:
-            self.flow.add(key, FlowJob(*wanted[key]))
+            self.flow.add(key, wanted[key].copy())
 
-    def _row(self, batch: Batch) -> Row:
+    def _job(self, batch: Batch) -> FlowJob:
         """Returns the work on a batch in whole seconds."""
         begin, end = seconds_up(batch.not_before), seconds_down(batch.ready_by)
-        return self.gases[batch.gas], begin, end, -int(-batch.work_seconds // 1)
+        return FlowJob(gas=self.gases[batch.gas], begin=begin, end=end, left=-int(-batch.work_seconds // 1))
 
     def _delay(self, more: Mapping[str, FlowJob], met: set[Name]) -> int:
         """Returns how many seconds later those of the further jobs that were met must end, at least, to make up for

@@ -140,7 +140,10 @@ class Case:
     def jobs(self) -> dict[str, FlowJob]:
         """Returns the work on the batches by their keys, none of which has a place yet."""
         columns = (column.tolist() for column in (self.load.gas, self.begins, self.load.ends, self.load.work))
-        return {batch.key: FlowJob(*job) for batch, *job in zip(self.batches, *columns, strict=True)}
+        return {
+            batch.key: FlowJob(gas=gas, begin=begin, end=end, left=work)
+            for batch, gas, begin, end, work in zip(self.batches, *columns, strict=True)
+        }
 
     def keys(self, group: IntArray) -> list[str]:
         """Returns the keys of the batches with these numbers."""

@@ -64,3 +64,7 @@ class FlowJob:
     begin: int
     end: int
     left: int
+
+    def copy(self) -> "FlowJob":
+        """Returns the same job, which changes on its own."""
+        return FlowJob(gas=self.gas, begin=self.begin, end=self.end, left=self.left)

@@ -72,19 +72,25 @@ def window_now(row: BoardRow, window: BenchWindow, shop: Shop, now: datetime) ->
 def state_of(row: BoardRow, window: BenchWindow, now: datetime, shop: Shop, *, delayed: bool = False) -> BatchState:
     """Returns the state of a batch.
 
-    delayed: whether its order cannot be ready in time. Then the batch's own latest start counts, because the start
-    in the plan moves on with the clock.
+    delayed: whether its order cannot be ready in time.
     """
     given_up = _given_up(row)
     if given_up:
         return given_up
     if row.filled_at or row.started_at:
         return BatchState.FILLED if row.filled_at else _state_of_started(row, now, shop)
-    if _is_late(window, row.own_inflate_by if delayed else row.inflate_by, now):
+    latest = latest_start(row, delayed=delayed)
+    if _is_late(window, latest, now):
         return BatchState.LATE
     if window_now(row, window, shop, now).is_early(now):
         return BatchState.EARLY
-    return BatchState.DUE if now >= row.inflate_by - timedelta(minutes=shop.soon_minutes) else BatchState.OPEN
+    return BatchState.DUE if now >= latest - timedelta(minutes=shop.soon_minutes) else BatchState.OPEN
+
+
+def latest_start(row: BoardRow, *, delayed: bool) -> datetime:
+    """Returns the latest start that counts. delayed: whether its order cannot be ready in time. Then it is the
+    batch's own one, because the start in the plan lies too late and moves on with the clock."""
+    return min(row.own_inflate_by, row.inflate_by) if delayed else row.inflate_by
 
 
 def _given_up(row: BoardRow) -> BatchState | None:
@@ -121,7 +127,8 @@ def display_changes(
     """Returns the moments at which the clock alone changes what is shown of a batch. window: in which it may be
     filled, if that is known."""
     window, going = window or window_of(row, shop), going_on_of(row, shop)
-    due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
-    late = row.inflate_by + (MINUTE if window.is_empty else timedelta(seconds=1))
+    latest = {row.inflate_by, row.own_inflate_by}
+    due = [at - timedelta(minutes=shop.soon_minutes) for at in latest]
+    late = [at + (MINUTE if window.is_empty else timedelta(seconds=1)) for at in latest]
     turn = None if row.started_at else shop.opening.next_turn(now)
-    return [row.not_before, window.starts_from, due, late, going.until if going else None, turn]
+    return [row.not_before, window.starts_from, *due, *late, going.until if going else None, turn]

@@ -2,10 +2,10 @@
 strip."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime, timedelta
 from functools import cached_property, lru_cache
 
-from app.actions.records.batches import read_float_plan
+from app.actions.records.batches import read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
 from app.planning.bench_window import BenchWindow
@@ -13,14 +13,21 @@ from app.planning.early import Early, why_early
 from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict
 from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
-from app.web.batch_state import STATE_WORDS, BatchState, state_of, window_now, window_of
+from app.web.batch_state import BatchState, latest_start, state_of, window_now, window_of
+from app.web.batch_words import (
+    describe_fill_level,
+    describe_note,
+    describe_one_person,
+    describe_start,
+    describe_state,
+)
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.time_reasons import reasons_of
-from app.web.wording.batches import early_note, filled_words, idle_note, idle_question
+from app.web.wording.batches import changed_since_start, early_note, idle_question
 from app.web.wording.materials import nozzle_name
-from app.web.wording.orders import started_sentence, unsized_fill_level, window_sentence
-from app.web.wording.outcome import outcome_sentence
+from app.web.wording.orders import window_sentence
+from app.web.wording.outcome import float_verdict_words, outcome_sentence
 from app.web.wording.plan import PlanOfBatch, PlanWords
 from app.web.wording.why import describe_reasons
 
@@ -47,11 +54,31 @@ class BoardBatch:
 
     @cached_property
     def state(self) -> BatchState:
-        return state_of(self.row, self.window, self.now, self.shop, delayed=self.plan.delay is not None)
+        return state_of(self.row, self.window, self.now, self.shop, delayed=self.is_delayed)
+
+    @property
+    def is_delayed(self) -> bool:
+        """Whether the plan cannot have its order ready in time."""
+        return self.plan.delay is not None
+
+    @cached_property
+    def latest(self) -> datetime:
+        """The latest start that counts: with it, its order would not be late because of it."""
+        return latest_start(self.row, delayed=self.is_delayed)
+
+    @property
+    def is_planned_too_late(self) -> bool:
+        """Whether it is not begun and the plan starts it after its latest start."""
+        return not self.row.started_at and self.latest < self.row.inflate_by
+
+    @property
+    def starts_at_once(self) -> bool:
+        """Whether it is to be started now, because its order is late already."""
+        return self.is_planned_too_late and self.state in (BatchState.LATE, BatchState.DUE, BatchState.OPEN)
 
     @cached_property
     def state_word(self) -> str:
-        return _state_word(self.row, self.state, self.formats, self.now)
+        return describe_state(self.row, self.state, self.formats, self.now)
 
     @cached_property
     def float_plan(self) -> FloatPlan:
@@ -68,7 +95,10 @@ class BoardBatch:
     @cached_property
     def note(self) -> str:
         """The one thing to know about it besides its state."""
-        return _note(self.row, self.state, self.early, self.formats, self.now)
+        if self.early:
+            day = self.formats.local(self.now).date()
+            return early_note(self.early, self.float_plan.chance(self.now), self.formats, day)
+        return describe_note(self.row, self.state, self.formats, self.now)
 
     @cached_property
     def chance_now(self) -> str:
@@ -88,7 +118,7 @@ class BoardBatch:
 
     @property
     def size(self) -> str:
-        return _fill_level(self.row, self.formats)
+        return describe_fill_level(self.row, self.formats)
 
     @property
     def tip(self) -> str:
@@ -97,6 +127,11 @@ class BoardBatch:
 
     @cached_property
     def inflate_by(self) -> str:
+        """The latest start that counts."""
+        return self.formats.short_moment(self.latest, self.plan.day)
+
+    @cached_property
+    def planned_start(self) -> str:
         return self.formats.short_moment(self.row.inflate_by, self.plan.day)
 
     @cached_property
@@ -106,7 +141,7 @@ class BoardBatch:
     @property
     def one_person_note(self) -> str:
         """When one person must start the first of several batches, while there is no plan yet."""
-        return "" if self.plan.finish_start else _one_person_note(self.row, self.formats, self.plan.day)
+        return "" if self.plan.finish_start else describe_one_person(self.row, self.formats, self.plan.day)
 
     @cached_property
     def planned_times(self) -> str:
@@ -115,6 +150,12 @@ class BoardBatch:
     @cached_property
     def finishing_start(self) -> str:
         return self.plan.finish(self.formats)
+
+    @property
+    def finishes_late(self) -> bool:
+        """Whether the plan starts its order's finishing too late for the order to be ready in time."""
+        row, starts = self.row, self.plan.finish_start
+        return starts is not None and starts + timedelta(minutes=row.finishing_minutes) > row.ready_by
 
     @cached_property
     def delay_note(self) -> str:
@@ -129,6 +170,26 @@ class BoardBatch:
     def verdict(self) -> Verdict:
         """With its real start once it has one."""
         return self.outcome.verdict
+
+    @property
+    def is_over(self) -> bool:
+        """Whether its balloons need not float any more."""
+        return self.row.lasts_until is not None and self.row.lasts_until <= self.now
+
+    @property
+    def promised(self) -> Verdict:
+        """The verdict that it was saved with; once it was started, that of its start."""
+        return Verdict(self.row.verdict)
+
+    @property
+    def is_unsafe(self) -> bool:
+        """Whether its verdict is to be shown: it still must float, and is not safe or no longer as promised."""
+        return not self.is_over and (self.verdict is not Verdict.SAFE or self.promised is not self.verdict)
+
+    @property
+    def float_words(self) -> str:
+        """How long it lasts, and what was promised if that is something else."""
+        return float_verdict_words(self.promised, self.verdict)
 
     @property
     def was_started_early(self) -> bool:
@@ -150,13 +211,18 @@ class BoardBatch:
             "data-starts-from": self.formats.local(early.starts_from).isoformat() if early else False,
             "data-chance-now": self.chance_now or False,
             "data-burst": row.burst if row.left and row.burst else False,
-            "data-order-late": self.plan.delay is not None,
+            "data-order-late": self.is_delayed,
+            "data-planned": self.formats.local(row.inflate_by).isoformat() if self.is_planned_too_late else False,
         }
 
     @cached_property
     def chance(self) -> str:
-        """How sure it is to float to the end."""
-        until = self.formats.short_moment(self.row.lasts_until or self.row.ready_by, self.plan.day)
+        """How sure it is to float to the end; empty if it has none, and once that is past, only that."""
+        if self.row.lasts_until is None:
+            return ""
+        until = self.formats.short_moment(self.row.lasts_until, self.plan.day)
+        if self.is_over:
+            return f"They had to float until {until}, and that is over."
         return outcome_sentence(self.outcome, self.float_plan.endurance.promise, until, self.row.gas)
 
     @property
@@ -176,13 +242,14 @@ class BoardBatch:
 
     def _strip(self, *, slim: bool) -> Strip:
         row, formats, day = self.row, self.formats, self.plan.day
-        words = _started_sentence(row, formats, day) or window_sentence(
+        words = describe_start(row, formats, day) or window_sentence(
             self.window, formats, day, self.now, lasts=self.outcome.lasts
         )
-        hours = StripHours(
-            self.window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at
-        )
-        return layout(hours, f"{words} {self.chance}", formats, self.now, slim=slim)
+        window = self.window
+        if self.is_planned_too_late:
+            window = usable_window(row.not_before, self.latest, row.ready_by, row.hand_over, self.shop)
+        hours = StripHours(window, row.event_start, row.lasts_until, self.float_plan, self.verdict, row.started_at)
+        return layout(hours, f"{words} {self.chance}".rstrip(), formats, self.now, slim=slim)
 
     @cached_property
     def time_reasons(self) -> tuple[str, str, str, str]:
@@ -194,13 +261,6 @@ class BoardBatch:
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
     """Returns a batch as the pages show it; times on the plan's day have no weekday."""
     return BoardBatch(row, shop, formats, now, plan.of_batch(row.key, work_key(row.order_number, row.part)))
-
-
-def _fill_level(row: BoardRow, formats: Formats) -> str:
-    """Returns how far a batch is filled: its size if it goes through the sizer."""
-    is_sized = row.material.traits.is_sized(air_only=row.air_only)
-    share = 1.0 if row.material.traits.stretches else row.fill_share
-    return formats.size(row.fill_size_in) if is_sized else unsized_fill_level(share)
 
 
 def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
@@ -221,59 +281,3 @@ def _was_started_early(row: BoardRow, outcome: FloatOutcome) -> bool:
     if row.started_at is None or row.not_before is None or row.started_at >= row.not_before:
         return False
     return outcome.verdict is not Verdict.SAFE
-
-
-def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
-    """Returns when a batch was started and filled; empty until it is started."""
-    if row.started_at is None:
-        return ""
-    return started_sentence(row.started_at, row.filled_at, row.ready_by, formats, day)
-
-
-def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
-    """Returns when one person must start an order with several batches, if that is before this batch's own
-    latest start."""
-    if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:
-        return ""
-    return (
-        f"If one person fills the whole order, they must start by {formats.short_moment(row.first_fill_by, day)}."
-    )
-
-
-def _state_word(row: BoardRow, state: BatchState, formats: Formats, now: datetime) -> str:
-    """Returns the state of a batch in words; a late batch says how late it is."""
-    if state is BatchState.LATE:
-        return f"{formats.duration(now - min(row.inflate_by, row.own_inflate_by))} late"
-    if state is BatchState.NOT_NEEDED and row.filled:
-        return filled_words(row.filled, row.quantity)
-    return STATE_WORDS[state]
-
-
-def _note(row: BoardRow, state: BatchState, early: Early | None, formats: Formats, now: datetime) -> str:
-    """Returns the one thing to know about a batch besides its state."""
-    day = formats.local(now).date()
-    if early:
-        return early_note(early, formats, day)
-    if state is BatchState.IDLE:
-        taps = (row.last_progress_at, row.last_burst_at)
-        return idle_note(max(at for at in taps if at), formats, day)
-    if state in (BatchState.STARTED, BatchState.STOPPED):
-        return filled_words(row.filled, row.quantity)
-    if state is BatchState.NOT_NEEDED or not row.filled_at:
-        return ""
-    spare = f", {row.filled - row.quantity} spare" if row.filled > row.quantity else ""
-    return f"at {formats.clock(row.filled_at)}{spare}"
-
-
-def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:
-    """Returns what changed in the order after the batch was started: “Changed after the start: +6 red”."""
-    if not row.started_as:
-        return ()
-    was, now = dict(row.started_as["colours"]), dict(row.colours)
-    steps = {name: now.get(name, 0) - was.get(name, 0) for name in [*was, *now]}
-    counts = ", ".join(f"{step:+d} {name}".replace("-", "−") for name, step in steps.items() if step)
-    changed = [f"Changed after the start: {counts}."] if counts else []
-    size = row.started_as["fill_size_in"]
-    if size != row.fill_size_in:
-        changed.append(f"Fill to {formats.size(row.fill_size_in)}, no longer to {formats.size(size)}.")
-    return tuple(changed)

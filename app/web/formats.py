@@ -29,12 +29,17 @@ _MEASURE = re.compile(
 unit, by which it differs from the names of balloon types and supplies."""
 
 
+LONG_CM = 200
+"""From this on a length is in metres."""
+
+
 @dataclass(frozen=True, slots=True)
 class Formats:
     """How this shop shows times, temperatures, lengths and money.
 
     centimetres: whether balloon sizes are in cm. imperial: whether other lengths are in inches and feet, weights in
-    ounces and pounds, and wind in miles per hour.
+    ounces and pounds, and wind in miles per hour. in_metres: whether all lengths in metres or centimetres are in
+    metres.
     """
 
     zone: ZoneInfo
@@ -45,6 +50,7 @@ class Formats:
     decimals: int
     locale: str = locales.DEFAULT
     imperial: bool = False
+    in_metres: bool = False
 
     @classmethod
     def of(cls, shop: Shop) -> "Formats":
@@ -139,6 +145,11 @@ class Formats:
     def money(self, minor: int) -> str:
         """Returns minor units as a price: “£1,234.50”, “1.234,50 €”, “−£2.50”."""
         return self._price(minor, self.decimals, self.decimals)
+
+    @property
+    def currency_first(self) -> bool:
+        """Whether the currency stands before an amount: “£2.50”, but “2,50 €”."""
+        return locales.currency_first(self.locale, self.currency)
 
     def price_difference(self, minor: int) -> str:
         """Returns the difference of two prices: “+£3.00”, “−£1.50”, “same price”."""
@@ -259,7 +270,8 @@ class Formats:
     def length(self, cm: float) -> str:
         """Returns a length of ribbon, a width or a height, as “85 cm” or “2.2 m”, “33.5 in” or “7 ft 3 in”."""
         if not self.imperial:
-            return f"{self.number(cm)} cm" if cm < 200 else f"{self.number(cm / 100, 2)} m"
+            in_metres = self.in_metres or cm >= LONG_CM
+            return f"{self.number(cm / 100, 2)} m" if in_metres else f"{self.number(cm)} cm"
         if cm < 200:
             return f"{self.number(cm / INCH_CM, 1)} in"
         feet, inches = divmod(round(cm / INCH_CM), INCHES_PER_FOOT)

@@ -151,6 +151,11 @@ def _currency_places(code: str, symbol: str) -> tuple[str, str]:
     return before + (NO_BREAK if before[-1:].isalpha() else ""), (NO_BREAK if after[:1].isalpha() else "") + after
 
 
+def currency_first(code: str, symbol: str) -> bool:
+    """Returns whether the symbol stands before a price."""
+    return symbol in _currency_places(code, symbol)[0]
+
+
 @lru_cache(REMEMBERED)
 def price(code: str, units: int, decimals: int, fewest: int, symbol: str) -> str:
     """Returns units, of which 10 to the power of decimals are one of the currency, as a price with the shop's

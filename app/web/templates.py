@@ -1,6 +1,7 @@
 """This module gives the templates the functions and words that they may use."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 from typing import Any, cast
 
@@ -26,9 +27,9 @@ from app.web.setting_links import setting_address
 from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
-from app.web.wording.order_state import state_of_order
+from app.web.wording.order_state import CANNOT_BE_READY, state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
-from app.web.wording.outcome import FLOAT_VERDICTS, VERDICTS, worse_side
+from app.web.wording.outcome import EVENT_OVER, FLOAT_VERDICTS, VERDICTS, float_verdict_words, worse_side
 
 MOST_CHANGES = 20
 """So many changes of one thing are shown."""
@@ -61,6 +62,7 @@ def register_template_globals(app: Flask) -> None:
         office_changes=_office_changes,
         office_parts=office_parts,
         missing_of_shop=_missing_of_shop,
+        opens_next=opens_next,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
         setting_address=setting_address,
@@ -70,6 +72,9 @@ def register_template_globals(app: Flask) -> None:
         money_words=money_words,
         verdict_words=VERDICTS,
         float_words=FLOAT_VERDICTS,
+        float_verdict_words=float_verdict_words,
+        EVENT_OVER=EVENT_OVER,
+        CANNOT_BE_READY=CANNOT_BE_READY,
         OrderState=OrderState,
     )
     app.jinja_env.filters["tag_attributes"] = _tag_attributes
@@ -96,6 +101,15 @@ def _is_file_damaged() -> bool:
 def _office_changes(subject: str) -> list[OfficeChange]:
     """Returns the latest changes of something that the office changes, the newest first."""
     return office_history(request_context().session, subject, most=MOST_CHANGES)
+
+
+def opens_next() -> tuple[datetime, str] | None:
+    """Returns when the shop opens again if it is closed now, also as seen from today; None if it is open."""
+    here = request_context()
+    opens_at = here.shop.opening.first_open(here.now)
+    if opens_at <= here.now:
+        return None
+    return opens_at, here.formats.short_moment(opens_at, here.formats.local(here.now).date())
 
 
 def _missing_of_shop() -> Missing:

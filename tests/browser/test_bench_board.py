@@ -72,7 +72,7 @@ def test_eight_rows_of_next_are_seen_with_now(bench, served, panel):
     expect(bench.locator(".strip-key li").first).to_be_visible()
 
 
-LONG = "The Windlebury Choral and Operatic Society with its Children's Choir"
+LONG = "The Zephyrwick Choral and Operatic Society with its Children's Choir"
 MANY = "3 rose gold, 3 night blue, 3 forest green, 3 champagne, 3 hot pink, 3 burgundy, 3 lavender"
 
 
@@ -125,7 +125,7 @@ def test_after_the_last_tap_the_focus_is_on_the_next_start_and_an_undo_brings_it
     first, second = served.put_started_order(), served.put_order(customer="Liv Berg")
     choose_staff_name(bench, "Noor")
     bench.goto("/bench")
-    tap(panel.get_by_role("button", name="All 5 left"))
+    tap(panel.get_by_role("button", name="All 5 filled"))
     expect(panel).to_have_id(f"batch-{second}-1")
     assert _focused(bench) == f"start-{second}-1"
     bench.locator("#done > summary").click()
@@ -276,7 +276,7 @@ def _cancel(served, number):
 
 def test_no_sign_of_a_busy_board_sticks_out(page, served):
     for place in range(3):
-        served.put_order(customer=f"The Windlebury Choral and Operatic Society {place}")
+        served.put_order(customer=f"The Zephyrwick Choral and Operatic Society {place}")
     started = served.put_started_order()
     page.goto("/bench")
     page.locator(f"#more-{started}-1 > summary").click()

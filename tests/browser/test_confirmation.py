@@ -13,7 +13,7 @@ pytestmark = pytest.mark.browser
 def reached(served):
     """A shop that says where it is."""
     with served.database.writing() as session:
-        change_settings(session, {"shop_address": "4 Mill Lane, Windlebury", "shop_phone": "01632 960000"})
+        change_settings(session, {"shop_address": "4 Thistledown Lane, Zephyrwick", "shop_phone": "01632 960000"})
     yield served
     with served.database.writing() as session:
         change_settings(session, {"shop_address": "", "shop_phone": ""})

@@ -142,7 +142,7 @@ def small_targets(page, what):
 def _lived_in(served):
     """A shop with an order whose words are as long as the forms take them, one done, one not safe."""
     number = served.put_order(
-        customer="Wilhelmina-Alexandra Featherstonehaugh-Cholmondeley of Windlebury Over Water",
+        customer="Wilhelmina-Alexandra Featherstonehaugh-Cholmondeley of Zephyrwick Over Water",
         notes="An-unbroken-word-" * 20,
     )
     evening = Evening.of_today()

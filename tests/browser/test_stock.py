@@ -45,12 +45,12 @@ def test_what_comes_in_is_promised_filled_and_back_when_that_is_undone(page, ser
     assert _red(page) == ["40", "12", "–", "28"]
     served.tap(number, TapAction.START)
     open_ticket(page, number)
-    tap(page.get_by_role("button", name="All 12 left"))
-    expect(page.get_by_role("button", name="All 12 left")).to_have_count(0)
+    tap(page.get_by_role("button", name="All 12 filled"))
+    expect(page.get_by_role("button", name="All 12 filled")).to_have_count(0)
     assert _red(page) == ["28", "0", "–", "28"]
     open_ticket(page, number)
     tap(page.get_by_role("button", name="Undo").first)
-    expect(page.get_by_role("button", name="All 12 left")).to_be_visible()
+    expect(page.get_by_role("button", name="All 12 filled")).to_be_visible()
     assert _red(page) == ["40", "12", "–", "28"]
 
 

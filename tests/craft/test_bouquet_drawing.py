@@ -61,7 +61,7 @@ def test_colours_stay_and_a_topper_has_none():
         (
             [BALLOON],
             Stacking.LAYERS,
-            [1, 1.28, 12],
+            [1, 1.28],
         ),
         ([TOPPER] * 2, Stacking.LAYERS, [2]),
         ([BALLOON] * 3, Stacking.COLUMN, [3, 1.84]),
@@ -70,4 +70,4 @@ def test_colours_stay_and_a_topper_has_none():
 def test_the_words_say_the_same(pieces, build, numbers):
     drawing = draw_bouquet(_bouquet(pieces, build), 0.5)
     assert numbers_in(drawing.text)[: len(numbers)] == numbers
-    assert drawing.notes[0].text in drawing.text
+    assert drawing.notes[0].text not in drawing.text

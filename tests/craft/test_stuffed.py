@@ -91,6 +91,7 @@ def test_all_that_is_inside_is_drawn_inside(filler, item_in):
 def test_the_item_is_drawn_as_large_as_it_is():
     drawing = draw_stuffed(BEAR)
     assert drawing.balls[-1].radius == pytest.approx(4.5 * 2.54 / 2)
+    assert [ball.is_item for ball in drawing.balls] == [False] * (len(drawing.balls) - 1) + [True]
     assert drawing.bounds[1] == 0.0
     assert numbers_in(drawing.text) == [18]
     assert "bear" in drawing.text

@@ -186,7 +186,12 @@ def test_each_press_at_a_leftover_answers_with_the_board_and_can_be_undone(clien
 
 def test_what_was_not_made_says_so_on_the_pages_of_its_order(client, now, number):
     now.tick(timedelta(days=1))
+    confirmation = f"/counter/orders/{number}/confirmation"
+    made = client.get(confirmation).text
+    assert (marks(made, "state"), len(marks(made, "care"))) == ([], 1)
     client.post(f"/bench/orders/{number}/leftover", data={"outcome": "not-made", "client_key": "k"})
+    not_made = client.get(confirmation).text
+    assert (marks(not_made, "state"), marks(not_made, "care")) == (["not-made"], [])
     order, ticket = (client.get(page).text for page in (f"/counter/orders/{number}", f"/bench/batches/{number}-1"))
     assert marks(order, "not-made") == ["2026-11-22T07:00:00+00:00"]
     assert f'action="/bench/orders/{number}/leftover/undo"' in order
@@ -389,3 +394,13 @@ def test_what_is_filled_beyond_a_changed_order_is_spare(client):
     progress = ticket.partition('class="progress">')[2].partition("</p>")[0]
     assert numbers_in(progress) == [1, 1, 1]
     assert f'id="batch-{key}"' in board.partition('data-role="done"')[2]
+
+
+def test_what_has_not_happened_yet_by_the_clock_is_not_the_last_that_was_filled(client, now, number):
+    now.tick(timedelta(hours=2))
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    assert f'data-last="{number}-1"' in client.get("/bench").text
+    now.tick(-timedelta(hours=1))
+    page = client.get("/bench").text
+    assert f'id="batch-{number}-1"' in page
+    assert "data-last" not in page

@@ -10,6 +10,7 @@ from app.actions.records.orders import load_order
 from app.store.models import DesignSupplyRow, Lot, StockMove, SupplyRow
 from tests.actions.builders import BENCH_REASON, at, bouquet, design_line, line, order_request, tap
 from tests.actions.builders import take as take_straight
+from tests.places.marks import marks
 from tests.places.payloads import take, words
 
 WHY = "They are bought."
@@ -283,3 +284,28 @@ def test_what_should_have_left_long_ago_is_fetched_no_more(client, now):
     assert fetched(client)["red"]["fetch"] == "24"
     now.move_to(at(2, days=1))
     assert is_empty(client)
+
+
+def test_what_is_not_in_stock_stands_on_its_row_and_its_ticket(client):
+    receive(client, "red", "12")
+    receive(client, "white", "5", "white")
+    number = take(client, lines__0__colours="12 red, 12 white", stock_override=WHY)
+    board, ticket = (client.get(address).text for address in ("/bench", f"/bench/batches/{number}-1"))
+    assert (marks(board, "missing"), marks(ticket, "missing")) == (["white 7;"], ["white 7;"])
+    version = marks(board, "version")[0]
+    receive(client, "more", "7", "white")
+    again = client.get("/bench", query_string={"v": version})
+    assert again.status_code == 200
+    assert marks(again.text, "missing") == []
+
+
+def test_what_is_short_on_a_later_day_only_is_not_marked_today(client):
+    receive(client, "red", "24")
+    take(client, lines__0__colours="24 red")
+    take(client, client_key="b", lines__0__colours="24 red", stock_override=WHY, **SUNDAY)
+    assert marks(client.get("/bench").text, "missing") == []
+
+
+def test_of_what_is_not_counted_nothing_is_marked(client):
+    take(client, lines__0__colours="24 red")
+    assert marks(client.get("/bench").text, "missing") == []

@@ -176,3 +176,44 @@ def test_other_programs_are_told_who_cannot_be_ready(client, orders, plan):
         "ready_by": "2026-11-21T12:00:00Z",
         "ready_at": "2026-11-21T12:30:00Z",
     }
+
+
+def test_what_is_due_today_stands_first_today_though_it_is_planned_for_a_later_day(client, orders, plan, now):
+    """In the evening what should have been ready at noon no longer fits in today."""
+    late = orders(60, 60, 60, 60, 60)
+    now.move_to(at(16, 50))
+    plan()
+    page = client.get("/bench").text
+    rows = {one["id"]: one for one in marked(page, "ready-by") if "id" in one}
+    assert [*rows] == [f"batch-{number}-1" for number in late]
+    assert {row["data-state"] for row in rows.values()} == {"late"}
+    assert all("data-order-late" in row for row in rows.values())
+    assert any(row["data-planned"] > at(0, days=1).isoformat() for row in rows.values())
+    assert set(marks(page, "at-once")) == {"true"}
+    assert 'id="ahead"' not in page
+
+
+def test_a_ticket_says_first_that_its_order_is_late_and_that_its_finishing_starts_too_late(client, orders, plan):
+    *_, late = orders(60, 60, 60, 60, 60)
+    plan()
+    page = client.get(f"/bench/batches/{late}-1").text
+    assert page.index("data-order-late") < page.index('class="progress"')
+    assert marks(page, "finishing-late") == ["true"]
+    in_time = client.get(f"/bench/batches/{late - 1}-1").text
+    assert ("data-order-late" in in_time, marks(in_time, "finishing-late")) == (False, ["false"])
+
+
+def test_a_late_batch_counts_from_its_own_latest_start_and_says_when_it_is_planned(client, orders, plan, now):
+    late = orders(60, 60, 60, 60, 60)
+    now.move_to(at(16, 50))
+    plan()
+    page = client.get(f"/bench/batches/{late[-1]}-1").text
+    assert marks(page, "at-once") == ["true"]
+    (batch,) = [one for one in client.get("/bench.json").json["batches"] if one["key"] == f"{late[-1]}-1"]
+    said = page.partition('class="batch-time">')[2].partition("<")[0]
+    assert said == batch["own_inflate_by"][11:16]
+    assert batch["own_inflate_by"] < batch["inflate_by"]
+    order = client.get(f"/counter/orders/{late[-1]}").text
+    assert len(marked(order, "planned-late")) == 1
+    start, ready = re.findall(r'class="strip-mark[^"]*" d="M([\d.]+) ', page)[:2]
+    assert float(start) < float(ready)

@@ -135,3 +135,16 @@ def test_one_of_much_later_is_not_moved_forward():
     lead, between = _job("lead", at(10, 30), setting=11), _job("b", at(12), setting=9)
     near, far = (_sorted(lead, between, _job("same", at(14, later), setting=11)) for later in (30, 31))
     assert (near.joined, far.joined) == ({"same"}, frozenset())
+
+
+def test_what_stands_before_an_earlier_one_for_its_sizer_is_told_from_what_is_in_its_turn():
+    jobs = [
+        _job("a", at(11), setting=5),
+        _job("b", at(12)),
+        _job("c", at(13), setting=5),
+        _job("d", at(14), setting=5),
+    ]
+    found = _sorted(*jobs)
+    assert (found.next, found.joined, found.moved) == (("c", "d", "b"), {"c", "d"}, {"c", "d"})
+    in_turn = _sorted(jobs[0], jobs[2])
+    assert (in_turn.next, in_turn.joined, in_turn.moved) == (("c",), {"c"}, frozenset())

@@ -123,7 +123,7 @@ def test_what_must_wait_says_from_when(client, now):
 
 def test_foil_and_what_a_crew_fills_are_not_put_through_the_shops_sizer(client):
     foil = {"lines__0__what": "balloon_type:12", "lines__0__quantity": "2", "lines__0__colours": "2 silver"}
-    venue = {"hand_over": "venue", "address": "Windlebury Hall", "hand_over_time__hour": "12:00"}
+    venue = {"hand_over": "venue", "address": "Zephyrwick Hall", "hand_over_time__hour": "12:00"}
     numbers = [take(client, client_key=f"f{n}", **foil) for n in "12"]
     numbers += [take(client, client_key=f"v{n}", bench_override="By turns.", **venue) for n in "12"]
     assert _settings(client) == []
@@ -191,3 +191,20 @@ def test_a_ticket_says_how_long_one_fills(client, changes, told):
     """11.42 L and 14 L at 3 L/s; 6.26 L at 5 L/s: computed."""
     number = take(client, **changes, bench_override="By turns.")
     assert told in words(client.get(f"/bench/batches/{number}-1").text)
+
+
+def test_what_must_wait_is_not_filled_together_with_what_must_start_before(client):
+    """For 20:30 helium must wait until about half past ten; for noon it must start before that."""
+    take(client, lasts_until__hour="20:30", bench_override="By turns.")
+    take(
+        client,
+        client_key="soon",
+        hand_over_time__hour="10:30",
+        event_start__hour="11:00",
+        lasts_until__hour="13:00",
+        bench_override="By turns.",
+    )
+    take(client, client_key="open", bench_override="By turns.")
+    assert {key: start for key, _, start in _alike(client, "1001-1")} == {"1003-1": "wait"}
+    page = client.get("/bench/batches/1001-1").text
+    assert dict((key, start) for key, _, start in BATCH.findall(page))["1002-1"] == "apart"

@@ -135,6 +135,30 @@ def test_the_review_counts_cancelled_orders_and_their_fees_apart_from_sales(clie
     ]
 
 
+@pytest.mark.parametrize(("paid", "kept", "due"), [("", 0, 660), ("4", 400, 260), ("6.60", 660, 0), ("10", 660, 0)])
+def test_the_review_tells_fees_that_were_kept_from_those_still_to_pay(client, number, paid, kept, due):
+    if paid:
+        _pay(client, number, paid)
+    _cancel(client, number, fee="6.60")
+    text = client.get("/office/review").text
+    (totals,) = marked(text, "fees")
+    assert (totals["data-fees-kept"], totals["data-fees-due"]) == (str(kept), str(due))
+    assert marks(text, "fee-kept") == [str(kept)]
+
+
+@pytest.mark.parametrize(
+    ("settings", "is_first"), [({}, True), ({"locale": "en_DE", "currency_symbol": "€"}, False)]
+)
+def test_the_currency_of_a_field_stands_where_that_of_a_price_does(client, number, settings, is_first):
+    if settings:
+        assert client.post("/office/settings", data=settings).status_code == 303
+    for address, field in ((f"/counter/orders/{number}", "fee"), ("/office/balloon-types/4", "price")):
+        before, _, after = client.get(address).text.partition(f'id="{field}"')
+        box = before.rpartition('class="field-box"')[2]
+        assert ('class="unit"' in box) is is_first
+        assert ('class="unit"' in after.partition("</div>")[0]) is not is_first
+
+
 def test_a_quick_sale_that_was_undone_is_no_cancelled_order(client):
     client.post("/counter/quick-sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
     client.post("/counter/quick-sale/1001/undo")

@@ -2,6 +2,7 @@
 
 import html
 import re
+from datetime import timedelta
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -242,3 +243,54 @@ def test_what_cannot_be_opened_again_for_another_cause_says_so(client, number):
     answer = client.post(f"/counter/orders/{number}/reopen")
     assert answer.status_code == 422
     assert NOT_REOPENED.format(number=number) in words(answer.text)
+
+
+def _answer(client, **changes):
+    """The text of the answer, and the class of its button to save."""
+    text = _text(client, **changes)
+    (save,) = [attrs for attrs in marked(text, "save") if attrs.get("id") == "take"]
+    return text.partition('id="answer"')[2], save["class"]
+
+
+def test_to_save_is_the_strongest_button_only_where_all_is_well(client):
+    last = {"lasts_until__day": "2026-11-22", "lasts_until__hour": "02:00"}
+    assert [_answer(client)[1], _answer(client, **last)[1]] == ["main", "save-unsafe"]
+    _others(client, 4)
+    assert _answer(client)[1] == "save-unsafe"
+
+
+@pytest.mark.parametrize(
+    ("quantity", "starts", "causes", "folded"),
+    [("24", "12:00", ["float"], []), ("100", "18:00", ["bench", "float"], ["float"])],
+)
+def test_alternatives_are_folded_only_where_others_for_the_bench_stand_open(
+    client, now, quantity, starts, causes, folded
+):
+    """At ten nothing can be ready at ten past ten."""
+    now.tick(timedelta(hours=3))
+    last = {"lasts_until__day": "2026-11-22", "lasts_until__hour": "02:00", "hand_over_time__hour": "10:10"}
+    text, _ = _answer(client, lines__0__quantity=quantity, event_start__hour=starts, **last)
+    assert marks(text, "cause") == causes
+    assert [key for key in causes if f'id="cause-{key}"' in text] == folded
+
+
+def test_a_late_answer_says_of_each_chance_from_when_on_it_is_filled(client, now):
+    now.tick(timedelta(hours=4, minutes=30))
+    last = {"lasts_until__day": "2026-11-21", "lasts_until__hour": "23:30"}
+    text, _ = _answer(client, lines__0__quantity="200", **last)
+    (batch,) = marked(text, "inflate-by")
+    assert batch["data-verdict"] == "wont-last"
+    start = batch["data-inflate-by"].partition("T")[2]
+    assert start < "11:30"
+    (said,) = re.findall(r"<strong>([^<]*)</strong>", text.partition("data-inflate-by=")[2].partition("</div>")[0])
+    assert start in said
+    assert re.findall(r"\d\d:\d\d", said)[-1] == "23:30"
+
+
+def test_the_form_says_when_the_shop_opens_only_while_it_is_closed(client, now):
+    assert marks(client.get("/counter/").text, "opens-at") == ["2026-11-21T08:00:00+00:00"]
+    now.tick(timedelta(hours=1))
+    assert marks(client.get("/counter/").text, "opens-at") == []
+    now.tick(timedelta(hours=12))
+    (opens,) = marks(client.get("/counter/").text, "opens-at")
+    assert opens > "2026-11-22"

@@ -170,3 +170,12 @@ def test_the_part_is_what_stands_on_the_page(client, cast):
     asked = {"state": "cancelled"}
     part = client.get("/counter/orders", query_string=asked, headers={"HX-Request-Type": "partial"}).text
     assert part in _list(client, **asked)
+
+
+def test_a_page_says_what_is_wrong_in_its_form_and_the_list_alone_says_it_itself(client):
+    wrong = {"from": "notaday"}
+    sentence = client.get("/counter/orders", query_string=wrong, headers={"HX-Request-Type": "partial"}).text
+    (said,) = re.findall(r'<p class="problem">[^:]*: ([^<]+)</p>', sentence)
+    page = client.get("/counter/orders", query_string=wrong).text
+    assert 'data-problems="1"' in page
+    assert page.count(said) == 2

@@ -15,7 +15,7 @@ from app.quoting.request import OVER_THE_COUNTER, Service
 from app.store.models import BalloonTypeRow, Order
 from app.web.wording.forms import PAGE_OUT_OF_DATE, enter_whole
 from tests.places.marks import marked, marks, text_of
-from tests.places.payloads import Page, words
+from tests.places.payloads import Page, take, words
 
 SALE = {"client_key": "sale-1", "what": "sold-4", "quantity": "3"}
 
@@ -293,3 +293,18 @@ def test_a_tax_on_top_is_in_what_the_seller_asks(client, database):
     assert client.post("/counter/quick-sale", data=Page(page).values).status_code == 303
     with database.reading() as session:
         assert session.scalar(select(Order.total_minor)) == 264
+
+
+def test_of_a_sale_without_an_end_no_strip_is_drawn_and_no_time_but_that_of_the_sale_is_said(client):
+    number = _sell(client)
+    page = client.get(f"/counter/orders/{number}").text
+    ticket = client.get(f"/bench/batches/{number}-1").text
+    assert 'class="strip' not in page
+    assert 'class="strip' not in ticket
+    (batch,) = re.findall(r'<div class="order-batch">.*?</div>', page, re.DOTALL)
+    assert (set(re.findall(r"\d\d:\d\d", batch)), "%" in batch) == ({"07:00"}, False)
+    assert marked(page, "promised") == []
+
+
+def test_an_order_with_an_end_has_its_strip(client):
+    assert 'class="strip' in client.get(f"/counter/orders/{take(client)}").text

@@ -179,3 +179,22 @@ def test_days_that_are_over_begin_no_order(client):
     days = [attrs["href"] for tag, attrs in _page(client).tags if tag == "a" and "?day=" in attrs["href"]]
     assert days[0].endswith("2026-11-21")
     assert len(days) == 23
+
+
+def test_a_day_whose_crew_is_away_for_a_while_says_why_less_of_it_is_free(client, database):
+    """The crew fetches two poles two days later, in opening hours."""
+    with database.writing() as session:
+        extras = {
+            "extras": (rental(pole(session), 2),),
+            "hand_over": HandOver.DELIVER,
+            "arrives_at": at(14, 20),
+            "travel_minutes": 20,
+            "address": "The Corn Hall, 1 High Street",
+            "take_down_at": at(12, days=2),
+        }
+        take_directly(session, order_request(load_catalogue(session), bench_override="We try.", **extras))
+    days = _days(client)
+    away = int(days["2026-11-23"]["data-away"])
+    assert away > 0
+    assert int(days["2026-11-24"]["data-free"]) - int(days["2026-11-23"]["data-free"]) == away
+    assert days["2026-11-24"]["data-away"] == "0"

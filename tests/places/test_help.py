@@ -328,8 +328,34 @@ def test_sections_in_sections_keep_their_own_texts():
     outer, inner = read_sections(
         '<section id="a"><h2>Outer</h2><p>one</p><section id="b"><h3>Inner</h3><p>two</p></section>three</section>'
     )
-    assert (outer.title, outer.text, outer.depth) == ("Outer", "one three", 0)
-    assert (inner.title, inner.text, inner.depth) == ("Inner", "two", 1)
+    assert (outer.title, outer.text, outer.depth) == ("Outer", "one. three", 0)
+    assert (inner.title, inner.text, inner.depth) == ("Inner", "two.", 1)
+
+
+def test_the_texts_of_blocks_do_not_run_into_each_other():
+    (section,) = read_sections(
+        '<section id="a"><h2>Dry</h2><p>Dry them</p><dl><dt>Default</dt><dd>0.45</dd><dt>May be</dt>'
+        "<dd>0 to “2.”</dd></dl><ul><li>(see <b>bags</b>)</li><li>or ask?</li></ul></section>"
+    )
+    assert section.text == "Dry them. Default: 0.45. May be: 0 to “2.” (see bags). or ask?"
+
+
+def test_names_for_programs_are_found_and_stand_in_no_excerpt():
+    (section,) = read_sections(
+        '<section id="a"><h2>Data</h2><p>To read.</p><ul data-names><li>ready_by</li></ul><p>More</p></section>'
+    )
+    assert (section.text, section.names) == ("To read. More.", "ready by")
+    (hit,) = find_sections("ready_by", [(CHAPTER, [section])])
+    assert str(hit.excerpt) == "To read. More."
+
+
+def test_no_excerpt_of_the_help_has_a_raw_name(client):
+    for word in ("treated", "ready", "chance", "batch", "late", "inflate_by"):
+        page = client.get("/help", query_string={"q": word}).text
+        hits = page.partition('<ol class="help-hits">')[2].partition("</ol>")[0]
+        excerpts = [re.sub("<[^>]+>", "", one) for one in re.findall(r"<p>(.*?)</p>", hits, re.DOTALL)]
+        assert excerpts
+        assert not [one for one in excerpts if re.search(r"[a-z]_[a-z]", one)]
 
 
 def test_the_help_asks_the_database_no_more_than_the_smallest_page_does(app, client):

@@ -315,3 +315,10 @@ def test_a_delivery_with_set_up_says_who_goes_when_to_leave_and_when_they_are_ba
 def test_a_delivery_without_set_up_names_no_crew(client):
     take(client, hand_over="deliver", travel_minutes="20", address="The Corn Hall, 1 High Street")
     assert "data-set-up-crew" not in client.get("/pickups/").text
+
+
+def test_a_tag_can_be_printed_by_a_press(client):
+    number = take(client)
+    page = client.get(f"/pickups/{number}/tag").text
+    assert "data-print" in page
+    assert "print.js" in page

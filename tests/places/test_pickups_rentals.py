@@ -16,6 +16,7 @@ from app.store.queries.rentals import TAKEN_DOWN
 from app.web.wording.forms import enter_amount, enter_whole
 from tests.actions.builders import BENCH_REASON, at, order_request, take
 from tests.actions.rental_helpers import arch, hand_over, pole, rental
+from tests.places.marks import marks as data_of
 from tests.places.payloads import CALLED_OFF, Page, words
 from tests.places.test_office_gas import mark, marks
 from tests.places.test_query_budget import BUDGET, counted
@@ -412,3 +413,17 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
 
 def test_the_office_says_so_when_nothing_is_out(client):
     assert "none-out" in Page(client.get("/office/rentals").text).by_id
+
+
+def test_a_pick_up_says_what_is_to_pay_on_top_of_its_price(client, put):
+    back = {"gone": False, "return_by": at(18, days=1)}
+    number = put(**back)
+    card = _board(client)
+    assert f'id="order-{number}"' in card
+    (security,), (due,) = data_of(card, "security"), data_of(card, "balance")
+    assert int(security) == 4000
+    put(**back, key="paid", paid=4000)
+    assert data_of(_board(client), "security") == ["4000", "4000"]
+    put(gone=False, key="none", extras=lambda session: ())
+    assert len(data_of(_board(client), "security")) == 2
+    assert int(due) > int(security)

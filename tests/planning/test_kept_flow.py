@@ -128,7 +128,7 @@ def test_what_found_room_may_stay_there_and_what_found_none_leaves_nothing(chunk
             most = draw.choice((0, 3, 24))
             steps = room.steps_for([batch], tuple(placed), (), STEP.seconds, most)
             assert steps == first_fit(batch, placed, most), seed
-            _check_by_the_rules(room.flow, {key: row[-1] for key, row in {**room.rows, **room.others}.items()})
+            _check_by_the_rules(room.flow, {key: row.left for key, row in {**room.rows, **room.others}.items()})
             if first_fit(batch, [], 0) == 0 and draw.random() < 0.5:
                 assert room.steps_for([other], (), [batch], STEP.seconds, 24) == first_fit(other, [batch], 24), seed
             if steps is not None:

@@ -24,7 +24,7 @@ from app.quoting.rental_returns import (
 )
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
-from app.web.wording.orders import caller_summary
+from app.web.wording.caller import caller_summary
 from tests.actions.builders import MORNING, at, change, design_line, order_request, problems, take
 from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
 from tests.numbers_in import numbers_in

@@ -89,6 +89,16 @@ def _words_on_colours():
                 yield pair, f"{name}: {rule}"
 
 
+@pytest.mark.parametrize("look", LOOKS)
+def test_what_a_field_shows_while_it_is_empty_can_be_read(look):
+    """The browser's own colour for it is too faint on a dark field."""
+    (said,) = [said for rule, said in rules_of("house.css") if rule == "::placeholder"]
+    words = _tokens_set(said, "color")
+    tokens = _tokens()
+    assert "opacity: 1" in said
+    assert contrast(tokens[words][LOOKS[look]], tokens["field"][LOOKS[look]]) >= TEXT
+
+
 def test_what_a_rule_writes_on_a_colour_is_among_the_pairs():
     written = dict(_words_on_colours())
     assert len(written) > 8

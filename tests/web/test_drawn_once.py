@@ -8,7 +8,7 @@ from app.web.drawn_once import drawn_once
 
 RED = (("red", 5, "plain", "#c8102e"),)
 COLOURS = ("bench/_colours.html", "colours", RED, 0)
-BADGES = ("bench/_badges.html", "badges", "open", "safe", "Can start")
+BADGES = ("bench/_badges.html", "badges", "open", "Can start")
 
 
 @pytest.fixture(autouse=True)
@@ -30,9 +30,8 @@ def test_the_same_is_drawn_once(drawn):
         (COLOURS, (*COLOURS[:2], (("red", 5, "metallic", "#c8102e"),), 0)),
         (COLOURS, (*COLOURS[:2], (("red", 5, "plain", "#ff0000"),), 0)),
         (COLOURS, (*COLOURS[:2], RED, 2)),
-        (BADGES, (*BADGES[:2], "due", "safe", "Can start")),
-        (BADGES, (*BADGES[:2], "open", "risky", "Can start")),
-        (BADGES, (*BADGES[:2], "open", "safe", "start in 4 min")),
+        (BADGES, (*BADGES[:2], "due", "Can start")),
+        (BADGES, (*BADGES[:2], "open", "start in 4 min")),
     ],
 )
 def test_each_value_makes_another(drawn, other):

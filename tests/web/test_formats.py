@@ -382,3 +382,12 @@ def _measured(sentence):
 
 def test_what_was_weighed_is_rounded_to_the_nearest():
     assert [PLAIN.weighed(2.964, 2), replace(PLAIN, imperial=True).weighed(2.964, 2)] == ["2.96 g", "0.105 oz"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "is_first"),
+    [({}, True), ({"currency": "CHF"}, True), ({"locale": "en_DE", "currency": "€"}, False)],
+)
+def test_the_currency_stands_on_the_same_side_in_a_price_and_beside_a_field(changes, is_first):
+    formats = replace(PLAIN, **changes)
+    assert formats.currency_first is is_first is formats.money(1250).startswith(formats.currency)

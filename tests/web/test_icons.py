@@ -47,3 +47,10 @@ def test_risky_is_no_due_and_wont_last_is_no_late(shape):
 def test_the_help_explains_every_sign(client):
     shown = set(re.findall(r'class="icon icon-([\w-]+)"', client.get("/help/words").text))
     assert {*NAMES} <= shown
+
+
+def test_what_was_not_collected_and_what_has_not_left_have_signs_of_their_own(shape, app):
+    sign = '{% from "_macros/pickup_sign.html" import sign %}{{ sign(state) }}'
+    drawn = [app.jinja_env.from_string(sign).render(state=state) for state in ("not-collected", "not-left", "gone")]
+    assert len(set(drawn)) == 3
+    assert shape("not-left") != shape("handed-over")

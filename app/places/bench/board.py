@@ -18,6 +18,7 @@ from app.places.bench.sections import sort_into_sections
 from app.places.bench.sizer import settings_of
 from app.store.queries.bench import BoardRow, batches_after, batches_ahead, batches_of_day
 from app.store.queries.plan import plan_version
+from app.store.work_version import work_version
 from app.web.batch_state import display_changes
 from app.web.batch_view import BoardBatch
 from app.web.days import ShopDay, day_of_work
@@ -45,6 +46,13 @@ class ShownSections:
     done: tuple[ShownJob, ...]
     unsafe: tuple[ShownJob, ...]
     until: datetime
+
+    @property
+    def last_done(self) -> BoardRow | None:
+        """The batch that was filled last; None if none is."""
+        now = request_context().now
+        filled = (job.batch.row for job in self.done)
+        return next((row for row in filled if row.filled_at and row.filled_at <= now), None)
 
 
 def rows_of(day: ShopDay) -> list[BoardRow]:
@@ -87,7 +95,12 @@ def draw_board(
 def _versions() -> tuple[int | None, ...]:
     """Returns the versions of all that the board shows."""
     here = request_context()
-    return board_version(here.session), plan_version(here.session), here.shop_version
+    return (
+        board_version(here.session),
+        plan_version(here.session),
+        here.shop_version,
+        work_version(here.session),
+    )
 
 
 def _shown(day: ShopDay, ask: str) -> dict[str, Any]:
@@ -152,7 +165,7 @@ def _show(rows: Sequence[BoardRow], day: ShopDay, ask: str) -> ShownSections:
     sorting = (job.sorting for job in kept.values())
     found = sort_into_sections(sorting, here.context.who, works_from, soon, is_today=day.is_today)
     jobs = {
-        key: ShownJob(job, key in found.joined, _question(job.batch) if key == ask else "")
+        key: ShownJob(job, key in found.joined, key in found.moved, _question(job.batch) if key == ask else "")
         for key, job in kept.items()
     }
     in_sections = {name: tuple(jobs[key] for key in getattr(found, name)) for name in

@@ -30,7 +30,7 @@ class BoardDrawing(MarkedKeys):
     def row(self, job: ShownJob, role: str, draw: Callable[[ShownJob, str], str], address: str) -> Markup:
         """Returns the mark of a row, which is drawn unless it is kept as it is. address: where its taps go."""
         key = f"batch-{job.batch.row.key}"
-        self.rows[key] = _kept_of(job, (role, job.is_joined, address), lambda: draw(job, role))
+        self.rows[key] = _kept_of(job, (role, job.is_joined, job.is_moved, address), lambda: draw(job, role))
         return Markup(f"{SIGN}-row-{key};")
 
     def panel(self, job: ShownJob, draw: DrawPanel, address: str, *, is_big: bool, is_own: bool) -> Markup:

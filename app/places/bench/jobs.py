@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from app.actions.records.open_work import work_key
+from app.places.bench.missing import missing_of
 from app.places.bench.sections import Job
 from app.places.bench.sizer import is_sized, point_of
 from app.quoting.states import OrderState
@@ -23,12 +24,14 @@ LONGEST_COUNTED = timedelta(hours=1)
 
 @dataclass(frozen=True, slots=True)
 class JobSource:
-    """All that the board shows of a batch, but for the moment. today: the date on the shop's clock."""
+    """All that the board shows of a batch, but for the moment. today: the date on the shop's clock. missing: how
+    many of which of its colours are not in stock."""
 
     row: BoardRow
     plan: PlanOfBatch
     shop_version: int | None
     today: date
+    missing: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +67,13 @@ class KeptJob:
 
 @dataclass(frozen=True, slots=True)
 class ShownJob:
-    """A batch in its section. is_joined: whether the sizer stays as it is for the one before. question: asked
-    before it is started too early; else empty."""
+    """A batch in its section. is_joined: whether the sizer stays as it is for the one before. is_moved: whether it
+    stands before others with an earlier latest start for that. question: asked before it is started too early; else
+    empty."""
 
     kept: KeptJob
     is_joined: bool = False
+    is_moved: bool = False
     question: str = ""
 
     @property
@@ -90,6 +95,11 @@ class ShownJob:
         return row_label(self.batch.inflate_by, row.quantity, row.balloon_type_name, self.badge, row.key)
 
     @property
+    def missing(self) -> tuple[tuple[str, int], ...]:
+        """How many of which of its colours are not in stock."""
+        return self.kept.source.missing
+
+    @property
     def has_notes(self) -> bool:
         """Whether something may have to be said besides: of the sizer, of a change or of bursts."""
         return bool(self.is_joined or self.batch.row.started_as or self.batch.row.bursts)
@@ -104,7 +114,7 @@ def kept_job(row: BoardRow, plan: PlanWords) -> KeptJob:
     """Returns a batch as the board shows it at this moment."""
     here, kept, place = request_context(), served_app().kept_jobs, (row.key, plan.day)
     of_plan = plan.of_batch(row.key, work_key(row.order_number, row.part))
-    source = JobSource(row, of_plan, here.shop_version, here.formats.local(here.now).date())
+    source = JobSource(row, of_plan, here.shop_version, here.formats.local(here.now).date(), missing_of(row))
     known: KeptJob | None = kept.get(place)
     if known and known.is_shown(source, here.now):
         return known
@@ -118,11 +128,11 @@ def kept_job(row: BoardRow, plan: PlanWords) -> KeptJob:
 def _badge(batch: BoardBatch) -> str:
     """Returns the state of a batch with the time that still counts. No minutes are counted while the shop is
     closed, because nobody is there to start at their end."""
-    here, row = request_context(), batch.row
+    here = request_context()
     if batch.early and not _counts_down(batch):
         return wait_words(batch.early, here.formats, here.formats.local(here.now).date())
     if batch.early or batch.state is BatchState.DUE:
-        return due_words((batch.early.starts_from if batch.early else row.inflate_by) - here.now)
+        return due_words((batch.early.starts_from if batch.early else batch.latest) - here.now)
     return batch.state_word
 
 
@@ -146,7 +156,7 @@ def _is_counted(batch: BoardBatch) -> bool:
     row, now = batch.row, batch.now
     if row.started_at or row.not_made_at:
         return False
-    return row.inflate_by - timedelta(minutes=batch.shop.soon_minutes) <= now < row.inflate_by + LONGEST_COUNTED
+    return batch.latest - timedelta(minutes=batch.shop.soon_minutes) <= now < batch.latest + LONGEST_COUNTED
 
 
 def _last_tap(row: BoardRow) -> ShownTap | None:
@@ -162,7 +172,7 @@ def _sorting(batch: BoardBatch) -> Job:
     return Job(
         row.key,
         batch.state,
-        row.inflate_by,
+        batch.latest,
         early.starts_from if early else None,
         started_by=row.started_by,
         setting=(row.gas, point_of(row), round(row.fill_size_in, 2)) if is_sized(row) else None,

@@ -13,6 +13,7 @@ from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, more, staff
 from app.places.bench.board import change_times, draw_board, kept_board, rows_of
 from app.places.bench.drawn_board import DrawnBoard, find_shown, keep_shown
+from app.places.bench.missing import missing_of
 from app.places.bench.more import load_row
 from app.places.bench.risks import due_on
 from app.places.bench.sizer import find_same_setting, show_fill
@@ -209,6 +210,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         status,
         batch=batch,
         fill_time=fill_time,
+        missing=missing_of(row),
         undoable=last_tap(taps),
         next_job=next_job_after(row, read_rows) if row.started_at else None,
         fill=show_fill(row),

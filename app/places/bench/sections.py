@@ -45,7 +45,8 @@ class Sections:
 
     now: the panels, first the one on which the eye falls: what the name of this device is filling, else what to
     start next. others: what others are filling, and what must be stopped. joined: the ones of `next` that need no
-    other setting of the sizer than what stands before them.
+    other setting of the sizer than what stands before them. moved: the ones of these that stand before a batch with
+    an earlier latest start.
     """
 
     now: tuple[str, ...] = ()
@@ -54,6 +55,7 @@ class Sections:
     too_early: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
     joined: frozenset[str] = frozenset()
+    moved: frozenset[str] = frozenset()
 
     @property
     def left(self) -> int:
@@ -80,18 +82,26 @@ def sort_into_sections(
     lead = own or _first(ready, works_from) or early[:1]
     rest = [job for job in ready if job not in lead]
     following = stand_together(lead, rest, early, works_from) if is_today else rest
+    joined = _joined(lead[-1:], following)
     return Sections(
         now=_keys(lead),
         others=_keys([*(job for job in running if job not in own), *to_stop]),
         next=_keys(following),
         too_early=_keys(job for job in early if job not in lead),
         done=_keys(_done(in_order)),
-        joined=frozenset(
+        joined=joined,
+        moved=frozenset(
             job.key
-            for before, job in zip([*lead[-1:], *following], following if lead else following[1:], strict=False)
-            if job.setting is not None and job.setting == before.setting
+            for place, job in enumerate(following)
+            if job.key in joined and any(later.latest < job.latest for later in following[place:])
         ),
     )
+
+
+def _joined(lead: Sequence[Job], following: Sequence[Job]) -> frozenset[str]:
+    """Returns which of the batches that follow need no other setting of the sizer than the one before."""
+    pairs = zip([*lead, *following], following if lead else following[1:], strict=False)
+    return frozenset(job.key for before, job in pairs if job.setting is not None and job.setting == before.setting)
 
 
 def _first(ready: Sequence[Job], works_from: datetime) -> Sequence[Job]:

@@ -1,7 +1,7 @@
 """The sizer settings that several of the day's batches share, and how long one balloon takes to fill."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -90,7 +90,7 @@ def find_same_setting(
     if not is_sized(row):
         return None, []
     here = request_context()
-    day = board_day(here.now if row.started_at else row.inflate_by, here)
+    day = board_day(here.now if row.started_at else min(row.inflate_by, row.ready_by), here)
     rows = [one for one in rows_of(day) if is_sized(one)]
     for setting in shared_settings(map(_sizer_batch, rows)):
         keys = [batch.key for batch in setting.batches]
@@ -128,6 +128,8 @@ def _sizer_batch(row: BoardRow) -> SizerBatch:
 def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
     """Returns the setting in words, without the batch of the key `without`. day: its times are shown without their
     weekday."""
+    own = next((batch for batch in setting.batches if batch.key == without), None)
+    waits_until = own.earliest if own and not own.started else None
     return ShownSetting(
         request_context().formats.size(setting.inches),
         setting.gas,
@@ -135,7 +137,7 @@ def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
         *_common_start(setting, day),
         len(setting.batches) - 1,
         tuple(
-            ShownBatchLeft(batch.key, batch.left, *_start(batch, day))
+            ShownBatchLeft(batch.key, batch.left, *_start(batch, day, waits_until))
             for batch in setting.batches
             if batch.key != without
         ),
@@ -156,8 +158,13 @@ def _common_start(setting: SizerSetting, day: date) -> tuple[Start, str]:
     return start, f"start all {words}"
 
 
-def _start(batch: SizerBatch, day: date) -> tuple[Start, str]:
-    """Returns when the batch can be started, also in words."""
+def _start(batch: SizerBatch, day: date, waits_until: datetime | None = None) -> tuple[Start, str]:
+    """Returns when the batch can be started, also in words. waits_until: the earliest start of the one with which
+    it would be filled together."""
+    if waits_until and waits_until > request_context().now:
+        if batch.started or batch.inflate_by < waits_until:
+            return Start.APART, _start(batch, day)[1]
+        batch = replace(batch, earliest=max(batch.earliest or waits_until, waits_until))
     if batch.started:
         return Start.STARTED, "being filled"
     if batch.earliest and batch.earliest > batch.inflate_by:

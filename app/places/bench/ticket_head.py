@@ -12,7 +12,7 @@ from app.quoting.reasons import latest_finish_start
 from app.quoting.states import OrderState
 from app.store.models import Tap
 from app.store.queries.bench import BoardRow, batches_ahead
-from app.web.batch_state import BatchState, state_of, window_of
+from app.web.batch_state import BatchState, latest_start, state_of, window_of
 from app.web.days import ShopDay, board_day
 from app.web.requests import request_context
 
@@ -84,7 +84,7 @@ def next_job_after(row: BoardRow, rows_of: Callable[[ShopDay], list[BoardRow]]) 
     )
     if found is None:
         return None
-    start_by = here.formats.short_moment(found.inflate_by, local_day(here.now, here.formats.zone))
+    start_by = here.formats.short_moment(_latest(found), local_day(here.now, here.formats.zone))
     return NextJob(found, start_by, _fills_alike(row, found))
 
 
@@ -94,15 +94,22 @@ def _first_other(rows: Sequence[BoardRow], row: BoardRow) -> BoardRow | None:
 
 
 def _to_start(rows: Sequence[BoardRow]) -> list[BoardRow]:
-    """Returns the batches that nobody has started, in the same order."""
+    """Returns the batches that nobody has started, by their latest start."""
     here = request_context()
-    return [
+    found = (
         one
         for one in rows
         if one.left
         and one.order_state == OrderState.OPEN
         and state_of(one, window_of(one, here.shop), here.now, here.shop) in TO_START
-    ]
+    )
+    return sorted(found, key=_latest)
+
+
+def _latest(row: BoardRow) -> datetime:
+    """Returns the latest start of a batch that counts."""
+    order = work_key(row.order_number, row.part)
+    return latest_start(row, delayed=any(delay.order == order for delay in request_context().plan.delays))
 
 
 def _fills_alike(row: BoardRow, other: BoardRow) -> bool:

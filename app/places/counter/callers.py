@@ -1,6 +1,6 @@
 """Counter: who is calling, found while their name or phone is typed, and their earlier orders beside the form."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -9,6 +9,7 @@ from flask import Blueprint, render_template, request, url_for
 from app.actions.orders.customers import phone_problem
 from app.actions.records.sold_rows import rebuild_extra, rebuild_line
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.places.counter.order_now import RowNow, rows_now
 from app.places.counter.prefill import form_of
 from app.places.counter.repeat import carry_typed, clear_for_new_date, undo_of_repeat, without_repeats
 from app.quoting.catalogue import Catalogue
@@ -37,10 +38,11 @@ MOST_ORDERS = 5
 
 @dataclass(frozen=True, slots=True)
 class ChosenCaller:
-    """The customer for whom the form is, with their latest orders."""
+    """The customer for whom the form is, with their latest orders. now: what has become of these, by number."""
 
     row: CallerRow
     orders: Sequence[PastOrder]
+    now: Mapping[int, RowNow]
 
 
 def register(counter: Blueprint) -> None:
@@ -77,7 +79,8 @@ def chosen_caller_of(form: OrderForm, order: Order | None) -> ChosenCaller | Non
     row = find_customer(request_context().session, chosen) if chosen and order is None else None
     if row is None or fold_text(" ".join((form.customer.data or "").split())) != fold_text(row.name):
         return None
-    return ChosenCaller(row, past_orders(request_context().session, row.id, MOST_ORDERS))
+    orders = past_orders(request_context().session, row.id, MOST_ORDERS)
+    return ChosenCaller(row, orders, rows_now(orders))
 
 
 def choose_caller_or_repeat(form: OrderForm, what: str, number: int) -> OrderForm:

@@ -8,6 +8,7 @@ from wtforms import BooleanField, FieldList, HiddenField
 from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile
 from app.actions.orders.customer_history import CustomerDetails, history_of_customer
 from app.actions.orders.customers import MOST_PHONES, change_customer, load_customer, merge_customers
+from app.places.counter.order_now import rows_now
 from app.quoting.errors import Refused
 from app.store.models import Customer
 from app.store.queries.customers import find_duplicates, past_orders
@@ -115,12 +116,14 @@ def _page(customer: Customer, form: CustomerForm, status: int = 200, saved: Cust
     """Returns the page. saved: the customer with whom this one was merged meanwhile."""
     session = request_context().session
     form.offer_another()
+    orders = past_orders(session, customer.id)
     page = render_template(
         "counter/customer.html",
         customer=customer,
         form=form,
         saved=saved,
-        orders=past_orders(session, customer.id),
+        orders=orders,
+        orders_now=rows_now(orders),
         duplicates=[] if saved else find_duplicates(session, customer),
         history=history_of_customer(session, customer),
     )

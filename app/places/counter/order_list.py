@@ -11,6 +11,7 @@ from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 from wtforms import BooleanField
 
+from app.places.counter.order_now import RowNow, rows_now
 from app.quoting.states import Progress
 from app.store.engine import Database
 from app.store.queries.customers import CallerRow, find_customers
@@ -29,7 +30,7 @@ from app.web.requests import request_context, served_app
 from app.web.tables import csv_stream
 from app.web.wording.bill import balance_of_row, money_words
 from app.web.wording.order_list import HAND_OVERS, PROGRESS_CHOICES, goods_words, hand_over_time
-from app.web.wording.order_state import state_of_order
+from app.web.wording.order_state import CANNOT_BE_READY, missed_of, state_of_order
 
 PAGE_SIZE = 40
 MOST_PAGES = 10_000
@@ -104,8 +105,9 @@ def find() -> Any:
         "counter/_orders.html",
         200 if is_valid else 422,
         form=form,
+        is_part=wants_part(),
         text=form.q.data or "",
-        rows=[_shown(row) for row in found[:PAGE_SIZE]],
+        rows=_all_shown(found[:PAGE_SIZE]),
         search=search,
         is_coming=not form.values,
         pages=_pages(form.values, page, has_next=len(found) > PAGE_SIZE),
@@ -119,8 +121,9 @@ def orders_csv() -> Response:
     form = OrderSearchForm(request.args)
     if not form.validate():
         raise BadRequest(form.problems[0].sentence)
-    formats, database = request_context().formats, served_app().database
-    return csv_stream("orders.csv", CSV_HEAD, _table(database, _search(form), formats))
+    here = request_context()
+    words = TableWords(here.formats, here.now, frozenset(delay.number for delay in here.plan.delays))
+    return csv_stream("orders.csv", CSV_HEAD, _table(served_app().database, _search(form), words))
 
 
 def _page_number() -> int:
@@ -170,12 +173,24 @@ class ShownOrder:
     hand_over: str
     at: str
     goods: str
+    now: RowNow
 
 
-def _shown(row: OrderListRow) -> ShownOrder:
+def _all_shown(rows: Sequence[OrderListRow]) -> list[ShownOrder]:
+    """Returns the rows with what has become of their orders by now."""
+    now = rows_now(rows)
+    return [_shown(row, now[row.number]) for row in rows]
+
+
+def _shown(row: OrderListRow, now: RowNow) -> ShownOrder:
     here = request_context()
-    at = hand_over_time(row, here.context.today, here.formats)
-    return ShownOrder(row, HAND_OVERS[row.hand_over], at, goods_words(row))
+    return ShownOrder(
+        row=row,
+        hand_over=HAND_OVERS[row.hand_over],
+        at=hand_over_time(row, here.context.today, here.formats),
+        goods=goods_words(row),
+        now=now,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +209,22 @@ def _pages(values: dict[str, Any], page: int, *, has_next: bool) -> Pages:
     return Pages(page, address(page - 1) if page > 1 else "", address(page + 1) if has_next else "")
 
 
-def _table(database: Database, search: OrderSearch, formats: Formats) -> Iterator[list[tuple[object, ...]]]:
+@dataclass(frozen=True, slots=True)
+class TableWords:
+    """What the words of the table need. late: the numbers of the orders that can't be ready in time."""
+
+    formats: Formats
+    now: datetime
+    late: frozenset[int]
+
+    def state(self, row: OrderListRow) -> str:
+        """Returns the state of an order, and what was missed or can't be: “Not started, can't be ready”."""
+        missed = missed_of(row, row, self.now)
+        more = missed.words if missed else CANNOT_BE_READY if row.number in self.late else ""
+        return f"{state_of_order(row).words}{f', {more.lower()}' if more else ''}"
+
+
+def _table(database: Database, search: OrderSearch, words: TableWords) -> Iterator[list[tuple[object, ...]]]:
     """Yields the rows of the table some at a time, each time with a session of its own: a slow download keeps
     none open."""
     after: tuple[datetime, int] | None = None
@@ -202,13 +232,14 @@ def _table(database: Database, search: OrderSearch, formats: Formats) -> Iterato
         with database.reading() as session:
             rows = search_orders(session, search, CSV_STEP, after=after)
         if rows:
-            yield [_cells(row, formats) for row in rows]
+            yield [_cells(row, words) for row in rows]
         if len(rows) < CSV_STEP:
             return
         after = place_of(rows[-1])
 
 
-def _cells(row: OrderListRow, formats: Formats) -> tuple[object, ...]:
+def _cells(row: OrderListRow, words: TableWords) -> tuple[object, ...]:
+    formats = words.formats
     return (
         row.number,
         row.customer,
@@ -216,7 +247,7 @@ def _cells(row: OrderListRow, formats: Formats) -> tuple[object, ...]:
         HAND_OVERS[row.hand_over],
         f"{formats.local(row.leaves_hands_at):%Y-%m-%d %H:%M}",
         goods_words(row, len(row.sold)),
-        state_of_order(row).words,
+        words.state(row),
         money_words(balance_of_row(row), formats),
         formats.table_amount(row.total_minor),
         formats.table_amount(row.due_minor),

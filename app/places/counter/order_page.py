@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from flask import Blueprint, render_template, request
@@ -12,17 +12,17 @@ from app.actions.errors import NotFound
 from app.actions.orders.cancel_loss import loss_if_cancelled
 from app.actions.photos.photos import is_finished
 from app.actions.records.history import history_of
-from app.actions.records.open_work import work_key
 from app.actions.records.orders import load_order
 from app.actions.records.rebuild_request import rebuild_request
 from app.places.counter.cancel_form import CancelForm, cancel_form_of
+from app.places.counter.order_now import order_now, ready_line
 from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState
 from app.store.models import HistoryEntry, Order, OrderLine, Photo, Tap
-from app.store.queries.bench import BoardRow, batches_of_order
+from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.photos import photos_of_order
 from app.store.queries.progress import progress_of_order
@@ -35,18 +35,16 @@ from app.web.htmx import new_key
 from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
+from app.web.wording.caller import caller_summary
 from app.web.wording.cancelling import loss_sentences
+from app.web.wording.order_state import is_event_over
 from app.web.wording.orders import (
-    caller_summary,
     confirmation_times,
     hand_over_words,
     is_set_up_early,
-    ready_words,
 )
 from app.web.wording.outdoors import advise_order, weights_of_designs, weights_of_singles
 from app.web.wording.plan import PlanWords
-
-LATEST = datetime.max.replace(tzinfo=UTC)
 
 
 class ReopenForm(ShopForm):
@@ -104,6 +102,8 @@ def order_page(
         replace(show_batch(row, here.shop, here.formats, here.now, plan), weight=weights.get(row.key, ""))
         for row in rows
     ]
+    progress = progress_of_order(here.session, order.id)
+    now = order_now(order, progress, rows, plan)
     history, as_of = history_of(here.session, order), request.args.get("as_of")
     money = show_money(order, paying)
     then = next((entry for entry in history if entry.id == read_id(as_of)), None)
@@ -114,7 +114,7 @@ def order_page(
         order=order,
         lines=[(line, colours_of_line(line)) for line in order.lines],
         then=then,
-        progress=progress_of_order(here.session, order.id),
+        progress=progress,
         reopening=reopening,
         cancel_loss=_cancel_loss(order),
         cancelling=cancelling or cancel_form_of(order, here.shop.pricing, here.formats),
@@ -122,7 +122,9 @@ def order_page(
         photographed=show_photos(order, photographing),
         leaves=hand_over_words(order, here.formats),
         set_up_early=is_set_up_early(order),
-        caller_summary=caller_summary(order, money.account.balance, here.formats),
+        caller_summary=caller_summary(order, money.account.balance, here.formats, now),
+        now=now,
+        is_event_over=is_event_over(order, here.now),
         allergy=warn_of_order(order),
         trip=trip_of(rebuild_request(order)),
         rentals=rentals_of_order(here.session, number) if order.rentals or order.take_down_at else None,
@@ -131,8 +133,8 @@ def order_page(
         gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
-        ready=_ready(order, rows, plan),
-        worst_batch=_worst(order, batches),
+        ready=ready_line(order, rows, plan, now),
+        worst_batch=None if now.is_too_late(order.lasts_until) else _worst(order, batches),
         was_started_early=any(batch.was_started_early for batch in batches),
         batches=batches,
         sheets=[show_sheet(one.sheet, here.formats) for one in _sheet(order)],
@@ -149,38 +151,6 @@ def colours_of_line(line: OrderLine) -> list[tuple[str, int]]:
         for name, count in part["colours"]:
             counts[name] = counts.get(name, 0) + count
     return sorted(((name, count) for name, count in counts.items() if name), key=lambda one: -one[1])
-
-
-@dataclass(frozen=True, slots=True)
-class ReadyLine:
-    """Whether an order can be ready in time. state: “ready” or “late” by the plan of the bench; “unknown” if the
-    plan does not have all that is left to fill. ready_at: when a late order would be ready; None if it is not
-    late, or not ready on the next days either."""
-
-    state: str
-    ready_at: datetime | None
-    text: str
-
-
-def _ready(order: Order, rows: Sequence[BoardRow], plan: PlanWords) -> ReadyLine | None:
-    """Returns whether an open order can be ready in time; None if it is no longer open, or was not made."""
-    if order.state != OrderState.OPEN or order.not_made_at:
-        return None
-    keys = dict.fromkeys(work_key(row.order_number, row.part) for row in rows)
-    delays = [plan.delays[key] for key in keys if key in plan.delays]
-    worst = max(delays, key=lambda delay: delay.ready_at or LATEST, default=None)
-    to_fill = [row.key for row in rows if row.quantity and row.filled_at is None]
-    is_planned = bool(to_fill) and all(key in plan.blocks for key in to_fill)
-    text = ready_words(_must_be_ready_by(order, rows), worst, plan.formats, is_planned=is_planned)
-    state = "late" if worst else "ready" if is_planned else "unknown"
-    return ReadyLine(state, worst.ready_at if worst else None, text)
-
-
-def _must_be_ready_by(order: Order, rows: Sequence[BoardRow]) -> datetime:
-    """Returns when the order must be finished: at the venue only after its crew has left the shop."""
-    if order.hand_over != HandOver.VENUE:
-        return order.ready_by
-    return max((row.ready_by for row in rows), default=order.ready_by)
 
 
 def _worst(order: Order, batches: Sequence[BoardBatch]) -> BoardBatch | None:

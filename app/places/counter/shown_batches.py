@@ -11,7 +11,7 @@ from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
-from app.web.wording.answer import day_without_weekday, fill_sentence
+from app.web.wording.answer import day_without_weekday, fill_sentence, in_time_sentence
 from app.web.wording.orders import started_sentence, unsized_fill_level
 from app.web.wording.outcome import outcome_sentence
 from app.web.wording.outdoors import weight_sentence
@@ -21,9 +21,10 @@ from app.web.wording.why import describe_reasons
 @dataclass(frozen=True, slots=True)
 class QuotedBatch:
     """A batch in words, with its float strip. name: of its balloon type. not_before, inflate_by: its window in the
-    shop's zone. started: its real start there, empty until it has one. window: in words, when it may be filled or
-    was started. speaks: whether the answer shows it without being asked; the others are in the details of the
-    line. lines: the numbers of the lines that have balloons in it."""
+    shop's zone. chance_in_time: the chance for an order that is late now, with what it is about. started: its real
+    start there, empty until it has one. window: in words, when it may be filled or was started. speaks: whether the
+    answer shows it without being asked; the others are in the details of the line. lines: the numbers of the lines
+    that have balloons in it."""
 
     name: str
     quantity: int
@@ -34,6 +35,7 @@ class QuotedBatch:
     started: str
     window: str
     chance: str
+    chance_in_time: str
     why: tuple[str, ...]
     weight: str
     strip: Strip
@@ -72,6 +74,7 @@ def show_quoted_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Format
         started=time_attribute(started, formats),
         window=sentence,
         chance=chance,
+        chance_in_time=in_time_sentence(chance, window.inflate_by, formats, now),
         why=tuple(formats.in_shop_units(why) for why in plan.fill.size.why),
         weight=weight_sentence(plan.fill.weight_g, formats),
         strip=layout(hours, f"{sentence} {chance}", formats, now),

@@ -19,7 +19,7 @@ from app.web.days import read_date
 from app.web.drawings.load_bar import LoadBar, layout_load_bar
 from app.web.locales import first_weekday
 from app.web.requests import request_context
-from app.web.wording.weeks import count_words, free_words, load_words
+from app.web.wording.weeks import away_words, count_words, free_words, load_words
 
 WEEKS = 4
 ONE_DAY = timedelta(days=1)
@@ -32,7 +32,8 @@ FIRST_DAY, LAST_DAY = date(2000, 1, 10), date(2100, 1, 1)
 @dataclass(frozen=True, slots=True)
 class ShownDay:
     """A day of the weeks ahead. load: None if the day is over. free, planned: how it stands, in words. facts: what
-    leaves and what is out, in words. late: how many orders of that day can't be ready."""
+    leaves and what is out, in words. late: how many orders of that day can't be ready. away: for how many
+    minutes of work crews are away from the bench."""
 
     day: date
     is_today: bool
@@ -45,6 +46,7 @@ class ShownDay:
     deliveries: int
     rentals_out: int
     late: int
+    away: int
     facts: tuple[str, ...]
 
     @property
@@ -120,6 +122,7 @@ def _shown(day: date, known: _Known) -> ShownDay:
     deliveries = sum(row.hand_over is HandOver.DELIVER for row in leaving)
     crews = sum(row.hand_over is HandOver.VENUE for row in leaving)
     out = sum(_pieces_out(span, start, end) for span in known.rentals) if load else 0
+    away = _minutes_away(known, start, end) if load else 0
     late = sum(start <= delay.ready_by < end for delay in known.delays)
     counted = (
         (deliveries, "delivery", "deliveries"),
@@ -139,7 +142,11 @@ def _shown(day: date, known: _Known) -> ShownDay:
         deliveries=deliveries,
         rentals_out=out,
         late=late,
-        facts=tuple(count_words(*one) for one in counted if one[0]),
+        away=away,
+        facts=(
+            *((away_words(away, here.formats),) if away else ()),
+            *(count_words(*one) for one in counted if one[0]),
+        ),
     )
 
 
@@ -149,6 +156,13 @@ def _load(known: _Known, start: datetime, end: datetime) -> DayLoad | None:
     if end <= now:
         return None
     return load_between(known.blocks, known.shifts, known.absences, max(start, now), end)
+
+
+def _minutes_away(known: _Known, start: datetime, end: datetime) -> int:
+    """Returns for how many minutes of the staff's work crews are away on a day, of today from now on."""
+    begin = max(start, request_context().now)
+    all_there, there = (load_between((), known.shifts, absences, begin, end) for absences in ((), known.absences))
+    return all_there.available - there.available
 
 
 def _free_words(load: DayLoad | None, *, is_closed: bool, is_today: bool) -> str:

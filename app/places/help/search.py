@@ -42,7 +42,7 @@ def find_sections(typed: str, chapters: Iterable[tuple[Chapter, list[Section]]])
         (sum(bool(pattern.search(_fold(section.title)[0])) for pattern in patterns), chapter, section)
         for chapter, sections in chapters
         for section in sections
-        if _has_all(f"{section.title} {section.text}", patterns)
+        if _has_all(f"{section.title} {section.text} {section.names}", patterns)
     ]
     found.sort(key=lambda one: -one[0])
     return [

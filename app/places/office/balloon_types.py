@@ -37,7 +37,7 @@ from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.stored_form import StoredForm
 from app.web.wording.float_time import float_time_words
-from app.web.wording.materials import MATERIAL_WORDS
+from app.web.wording.materials import MATERIAL_WORDS, full_words, mass_hint, shape_hint
 
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
 """The field of each price, by its name in the store."""
@@ -272,6 +272,9 @@ def _balloon_type_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None,
         row=row,
         held=material_lock_problem(request_context().session, row) if row else None,
         materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
+        full_words=full_words,
+        shape_hint=shape_hint,
+        mass_hint=mass_hint,
         floats=bool(row and median_float_time(row.balloon_type).hours),
         float_time=_float_time_words(row.balloon_type) if row else "",
     )

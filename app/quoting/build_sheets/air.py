@@ -167,7 +167,7 @@ def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ..
     taken = {size: count for size, count in piece.counts if count}
     if counted == taken:
         return ()
-    return (f"This garland needs {_by_size(taken)}, but it has {_by_size(counted)}.",)
+    return (f"Fill {_by_size(counted)}. By the shop's mix it would be {_by_size(taken)}.",)
 
 
 def _counts(found: Sequence[BalloonGroup]) -> tuple[tuple[float, int], ...]:

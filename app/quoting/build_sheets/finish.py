@@ -12,7 +12,7 @@ from app.physics.balloon import Gas
 from app.quoting.build_sheets.bouquets import WITH_OWN_RIBBONS, in_turn
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 from app.quoting.build_sheets.sheet import RequiredWeight
-from app.quoting.build_sheets.weights import ChosenWeight
+from app.quoting.build_sheets.weights import ChosenWeight, is_enough
 
 BAGGED = (*WITH_OWN_RIBBONS, Construction.BASE, Construction.STUFFED, Construction.LOOSE)
 
@@ -41,12 +41,15 @@ def weight_steps(
     """Returns the one step that weighs the piece down; nothing if no helium is in it.
 
     A strung arch has a weight at each end; every other piece has one for all. Only if nothing is put together and
-    its recipe has a weight for each balloon, each has its own.
+    its recipe has a weight for each balloon, each has its own. The least weight is said only if none is chosen that
+    is enough.
     """
     if required_weight is None:
         return ()
     name = chosen.name if chosen else ""
     grams, construction = required_weight.at_venue_g, build_input.build.construction
+    if is_enough(required_weight, chosen):
+        grams = 0
     if required_weight.each_end:
         return (PieceStep(PieceAct.WEIGHT_ENDS, count=2, grams=grams, name=name),)
     rising = sum(group.count for group in build_input.balloons if group.rises)

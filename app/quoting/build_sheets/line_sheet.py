@@ -1,7 +1,7 @@
 """How a line of an order is put together: drawing, cut list, weights, bags, steps, and what is wrong with it."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from app.craft.assembly import loose_steps, stuffed_steps
@@ -10,7 +10,7 @@ from app.craft.bouquet import Cut
 from app.craft.build import Construction
 from app.craft.drawing import Ball, Drawing
 from app.craft.piece import CM_PER_INCH
-from app.craft.piece_steps import PieceStep
+from app.craft.piece_steps import PieceAct, PieceStep
 from app.craft.step_aids import draw_loose
 from app.quoting.build_sheets.air import (
     make_arch_sheet,
@@ -24,7 +24,7 @@ from app.quoting.build_sheets.finish import extra_steps, own_steps, putting_away
 from app.quoting.build_sheets.helium import make_bouquet_sheet, make_strung_sheet
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names, film_names
 from app.quoting.build_sheets.sheet import BuildSheet, Fact, RequiredWeight, required_weight_of_all, sentence
-from app.quoting.build_sheets.weights import ChosenWeight, Water, chosen_weight, too_light, water_for
+from app.quoting.build_sheets.weights import ChosenWeight, Water, chosen_weight, is_enough, too_light, water_for
 from app.quoting.catalogue import Catalogue
 from app.quoting.defaults import bags_of
 from app.quoting.shop import Shop
@@ -87,12 +87,13 @@ def make_line_sheet(
         _required_weight(made, extra, build_place, shop),
         chosen_weight(build_input.supplies, catalogue),
     )
+    holds = is_enough(required_weight, chosen)
     names = (*made.colours, *(name for group in extra for name, _ in group.colours if name not in made.colours))
     bagging, bag_trouble = _bag_up(build_input, made, shop, catalogue)
     return LineSheet(
         title=build_input.title,
         quantity=build_input.quantity,
-        drawing=made.drawing,
+        drawing=_with_chosen(made.drawing, chosen) if made.drawing and holds else made.drawing,
         colours=names,
         films=made.films,
         facts=(*made.facts, *_extra(extra)),
@@ -101,13 +102,11 @@ def make_line_sheet(
         lift_g=made.lift_g,
         required_weight=required_weight,
         chosen=chosen,
-        water=water_for(required_weight.at_venue_g, catalogue, shop) if required_weight else None,
+        water=water_for(required_weight.at_venue_g, catalogue, shop) if required_weight and not holds else None,
         bagging=bagging,
         cautions=(*made.cautions, *_too_light(build_input, required_weight, chosen), *bag_trouble),
         steps=(
-            *made.steps,
-            *extra_steps(extra, names),
-            *own_steps(build_input.steps),
+            *_with_own(made.steps, extra_steps(extra, names), own_steps(build_input.steps)),
             *weight_steps(build_input, required_weight, chosen),
             *putting_away(build_input, build_place, bagging, fits_no_bag=bool(bag_trouble)),
         ),
@@ -130,13 +129,34 @@ def _loose_sheet(
         colours=colour_names(build_input.balloons),
         films=film_names(build_input.balloons),
         steps=(
-            *_stuffing_steps(build_input),
-            *loose_steps(rising, shop.pricing.ribbon_m * 100),
-            *own_steps(build_input.steps),
+            *_with_own(
+                _stuffing_steps(build_input),
+                loose_steps(rising, shop.pricing.ribbon_m * 100),
+                own_steps(build_input.steps),
+            ),
             *weight_steps(build_input, required_weight, chosen_weight(build_input.supplies, catalogue)),
             *putting_away(build_input, build_place, None, fits_no_bag=False),
         ),
     )
+
+
+def _with_own(
+    steps: Sequence[PieceStep], more: Iterable[PieceStep], own: Sequence[PieceStep]
+) -> tuple[PieceStep, ...]:
+    """Returns all steps of building: the shop's own ones come last, but of what is stuffed right after the items
+    are put in, as nothing inside can be moved once it is closed."""
+    after = (PieceAct.SMALL_BALLOONS, PieceAct.CLOSE_COLLAR)
+    closed = next((at for at, step in enumerate(steps) if step.act in after), len(steps))
+    if closed == len(steps):
+        return (*steps, *more, *own)
+    return (*steps[:closed], *own, *steps[closed:], *more)
+
+
+def _with_chosen(drawing: Drawing, chosen: ChosenWeight | None) -> Drawing:
+    """Returns a drawing with the grams of the chosen weight beside it, instead of the least that holds it."""
+    if chosen is None or chosen.grams is None:
+        return drawing
+    return replace(drawing, notes=tuple(replace(note, text=f"{chosen.grams:g}\u00a0g") for note in drawing.notes))
 
 
 def _draw_loose(balloons: Sequence[BalloonGroup]) -> Drawing:

@@ -106,4 +106,6 @@ def count_cautions(build_input: BuildInput, counted: int, taken: int, name: str)
     """Returns a caution if a piece takes another number of balloons than were counted for it."""
     if not build_input.has_final_counts or counted == taken:
         return ()
-    return (f"The {name} needs {taken} balloons, but it has {counted}.",)
+    if counted > taken:
+        return (f"Fill all {counted}: the {name} takes {taken}, {counted - taken} stay spare.",)
+    return (f"The {name} needs {taken} balloons: add {taken - counted} to its {counted}.",)

@@ -29,6 +29,13 @@ class ChosenWeight:
     units: float
 
 
+def is_enough(required_weight: RequiredWeight | None, chosen: ChosenWeight | None) -> bool:
+    """Returns whether a weight is chosen that holds the piece."""
+    if required_weight is None or chosen is None:
+        return False
+    return next(too_light(required_weight, chosen), None) is None
+
+
 @dataclass(frozen=True, slots=True)
 class Water:
     """count: how many balloons of water are used together."""

@@ -211,7 +211,7 @@ def batches_of_day(
     session: Session, start: datetime, end: datetime, *, is_today: bool, now: datetime | None = None
 ) -> list[BoardRow]:
     """Returns the batches that must start between two moments, by inflate-by; for today also unfinished ones from
-    before.
+    before, and what must be ready by the end of today though it is planned for a later day.
 
     Of cancelled orders it returns only batches that were started, because somebody must be told to stop; of those
     that a changed order no longer needs, only the ones with filled balloons. Quick sales are not among them. now:
@@ -219,7 +219,8 @@ def batches_of_day(
     """
     wanted = _begins_in(start, end)
     if is_today:
-        undone = and_(OrderBatch.filled_at.is_(None), or_(start > PLANNED, OrderBatch.started_at.is_not(None)))
+        is_due = or_(start > PLANNED, OrderBatch.started_at.is_not(None), OrderBatch.ready_by < end)
+        undone = and_(OrderBatch.filled_at.is_(None), is_due)
         wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN, Order.not_made_at.is_(None)))
     started = OrderBatch.started_at.is_not(None)
     found = _rows().where(
@@ -246,9 +247,11 @@ def _is_of_earlier_days(today: datetime, now: datetime) -> ColumnElement[bool]:
 
 
 def batches_after(session: Session, end: datetime) -> list[BoardRow]:
-    """Returns the next MAX_BATCHES_AFTER batches that should start from this moment on and are not begun."""
+    """Returns the next MAX_BATCHES_AFTER batches that should start and be ready from this moment on and are not
+    begun."""
     found = _rows().where(
         _begins_in(end),
+        OrderBatch.ready_by >= end,
         OrderBatch.started_at.is_(None),
         OrderBatch.quantity > 0,
         Order.state == OrderState.OPEN,
@@ -258,9 +261,11 @@ def batches_after(session: Session, end: datetime) -> list[BoardRow]:
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardRow]:
-    """Returns the next MAX_BATCHES_AHEAD batches of later days that may be filled already."""
+    """Returns the next MAX_BATCHES_AHEAD batches of later days that may be filled already. end: of today; what must
+    be ready by then is work of today, whenever it is planned."""
     found = _rows().where(
         _begins_in(end),
+        OrderBatch.ready_by >= end,
         or_(OrderBatch.not_before <= now, OrderBatch.not_before.is_(None)),
         OrderBatch.started_at.is_(None),
         OrderBatch.quantity > 0,

@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, Select, and_, literal, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
+from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.queries.money import balance_due, balance_paid
@@ -50,8 +51,14 @@ class Callers:
 class PastOrder:
     """An earlier order of a customer. From state to parts_gone: see `STATE_COLUMNS`."""
 
+    id: int
     number: int
+    hand_over: HandOver
     ready_by: datetime
+    later_at: datetime | None
+    arrives_at: datetime | None
+    travel_minutes: int
+    lasts_until: datetime | None
     state: OrderState
     not_made_at: datetime | None
     wanted: int
@@ -70,8 +77,14 @@ class PastOrder:
 
 PAST_ORDERS = RowReader(
     PastOrder,
+    id=Order.id,
     number=Order.number,
+    hand_over=Order.hand_over,
     ready_by=Order.ready_by,
+    later_at=Order.later_at,
+    arrives_at=Order.arrives_at,
+    travel_minutes=Order.travel_minutes,
+    lasts_until=Order.lasts_until,
     **STATE_COLUMNS,
     verdict=Order.verdict,
     total_minor=Order.total_minor,
@@ -147,7 +160,7 @@ def _has_phone(shown: str) -> ColumnElement[bool]:
 def past_orders(session: Session, customer_id: int, limit: int | None = None) -> list[PastOrder]:
     """Returns the orders of a customer, the latest first, each with its lines in words."""
     rows = session.execute(
-        PAST_ORDERS.select(Order.id)
+        PAST_ORDERS.select()
         .where(Order.customer_id == customer_id)
         .order_by(Order.ready_by.desc(), Order.id.desc())
         .limit(limit)

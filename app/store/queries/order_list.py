@@ -56,6 +56,8 @@ class OrderListRow:
     hand_over: HandOver
     ready_by: datetime
     arrives_at: datetime | None
+    later_at: datetime | None
+    lasts_until: datetime | None
     travel_minutes: int
     set_ups: int
     verdict: str
@@ -95,6 +97,8 @@ ORDER_LIST = RowReader(
     hand_over=Order.hand_over,
     ready_by=Order.ready_by,
     arrives_at=Order.arrives_at,
+    later_at=Order.later_at,
+    lasts_until=Order.lasts_until,
     travel_minutes=Order.travel_minutes,
     set_ups=set_ups_sold(),
     verdict=Order.verdict,

@@ -97,6 +97,13 @@ class PickupRow:
     """Name and number of what is lent with the order; it goes with the main part."""
 
     @property
+    def security_minor(self) -> int:
+        """What is to pay on top of the price: the security deposits of what is lent; 0 if the order owes only a
+        fee."""
+        owes_only_fee = self.state == OrderState.CANCELLED or self.not_made_at
+        return 0 if owes_only_fee else max(self.due_minor + self.paid_minor - self.total_minor, 0)
+
+    @property
     def leaves_at(self) -> datetime:
         return self.later_at if self.part is OrderPart.LATER and self.later_at else self.ready_by
 

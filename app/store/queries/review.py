@@ -63,6 +63,16 @@ class CancelledRow(OrderProgress):
     paid_minor: int
     cancel_fee_minor: int
 
+    @property
+    def fee_due_minor(self) -> int:
+        """What of the fee is still to pay."""
+        return max(0, min(self.due_minor, self.cancel_fee_minor))
+
+    @property
+    def fee_kept_minor(self) -> int:
+        """What of the fee was paid and is kept."""
+        return self.cancel_fee_minor - self.fee_due_minor
+
 
 @dataclass(frozen=True, slots=True)
 class MissedRow(OrderProgress):

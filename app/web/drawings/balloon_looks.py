@@ -25,6 +25,9 @@ class BalloonLook:
     is_film: bool = False
 
 
+ITEM_LOOK = BalloonLook("", "sheet-item", Finish.UNKNOWN)
+
+
 @dataclass(frozen=True, slots=True)
 class PieceColours:
     """The names of a piece's colours. latex: by `Ball.colour_index`. films: of foil and spheres, by
@@ -34,7 +37,9 @@ class PieceColours:
     films: Sequence[str] = ()
 
     def look_of(self, ball: Ball) -> BalloonLook:
-        """Returns how a balloon of the drawing looks."""
+        """Returns how a balloon of the drawing, or an item inside one, looks."""
+        if ball.is_item:
+            return ITEM_LOOK
         if ball.film_index is not None:
             return self._film(ball.film_index)
         if ball.colour_index is not None:

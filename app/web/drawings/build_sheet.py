@@ -10,10 +10,10 @@ from app.craft.piece_steps import PieceStep
 from app.craft.step_drawings import draw_steps
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
-from app.quoting.build_sheets.weights import ChosenWeight, Water
+from app.quoting.build_sheets.weights import ChosenWeight, Water, is_enough
 from app.web.drawings.balloon_looks import BalloonLook, PieceColours
 from app.web.drawings.picture import Picture, picture_of, step_pictures
-from app.web.formats import Formats
+from app.web.formats import LONG_CM, Formats
 from app.web.wording.piece_steps import NumberedStep, show_steps
 
 AT_EACH_END = " at each end"
@@ -57,7 +57,8 @@ class ShownSheet:
 
 
 def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
-    """Returns a build sheet as the pages show it."""
+    """Returns a build sheet as the pages show it. If one of its lengths is in metres, all are."""
+    formats = replace(formats, in_metres=any(cm >= LONG_CM for cm in _lengths_cm(sheet)))
     colours = PieceColours(sheet.colours, sheet.films)
     picture = _in_shop_units(picture_of(sheet.drawing, colours), formats) if sheet.drawing else None
     return ShownSheet(
@@ -74,6 +75,16 @@ def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
         cautions=tuple(formats.in_shop_units(caution) for caution in sheet.cautions),
         steps=_show_steps(sheet, colours, formats),
     )
+
+
+def _lengths_cm(sheet: LineSheet) -> Iterator[float]:
+    """Yields the lengths that a sheet says."""
+    yield sheet.cut_m * sheet.quantity * 100
+    yield from (cut.length_cm for cut in sheet.cuts)
+    yield from (cm for step in sheet.steps for cm in step.cm)
+    for fact in sheet.facts:
+        if not isinstance(fact.value, str):
+            yield fact.value * 100 if fact.measure is Measure.M else fact.value
 
 
 def _in_shop_units(picture: Picture, formats: Formats) -> Picture:
@@ -111,7 +122,9 @@ def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
     if sheet.lift_g is not None:
         yield "Net lift", formats.weighed(sheet.lift_g)
     if sheet.required_weight:
-        yield from _weights(sheet.required_weight, formats)
+        yield from _weights(
+            sheet.required_weight, formats, is_chosen=is_enough(sheet.required_weight, sheet.chosen)
+        )
     if sheet.chosen and sheet.required_weight:
         yield "Chosen weight", _chosen(sheet.chosen, formats)
     if sheet.water:
@@ -126,9 +139,12 @@ def _described(fact: Fact, formats: Formats) -> str:
     return formats.length(fact.value * 100 if fact.measure is Measure.M else fact.value)
 
 
-def _weights(required_weight: RequiredWeight, formats: Formats) -> Iterator[tuple[str, str]]:
+def _weights(required_weight: RequiredWeight, formats: Formats, *, is_chosen: bool) -> Iterator[tuple[str, str]]:
+    """Yields the least weights. is_chosen: whether a weight is chosen that is enough where the piece goes; then
+    that one is said instead of the least indoors."""
     ends = AT_EACH_END if required_weight.each_end else ""
-    yield f"Weight indoors{ends}", f"at least {formats.grams(required_weight.indoors_g)}"
+    if not is_chosen:
+        yield f"Weight indoors{ends}", f"at least {formats.grams(required_weight.indoors_g)}"
     outdoors, wind = formats.grams(required_weight.outdoors_g), formats.wind(required_weight.wind_m_s)
     yield f"Weight outdoors{ends}", f"at least {outdoors} in {wind} wind"
 

@@ -193,7 +193,7 @@ def _labels_above(hours: StripHours, formats: Formats, scale: _StripScale, now: 
     if window.earliest is None or window.earliest <= now:
         return (_label_within(x, f"until {by}"),)
     if window.is_empty:
-        after = f"not before {formats.weekday_clock(window.earliest, today)}"
+        after = f"wait until {formats.weekday_clock(window.earliest, today)}"
         return _two_labels(_label_within(x, by), _label_within(scale.x(window.earliest), after))
     earliest = formats.short_moment(window.earliest, today)
     by = formats.short_moment(window.inflate_by, formats.local(window.earliest).date())

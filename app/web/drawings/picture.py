@@ -18,18 +18,20 @@ LEAST_SHINE_PX = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """A balloon in pixels. is_new: whether the step of the picture adds it."""
+    """A balloon in pixels. is_new: whether the step of the picture adds it. is_item: whether it is something inside
+    a balloon, drawn as a box."""
 
     x: float
     y: float
     radius: float
     look: BalloonLook
     is_new: bool = True
+    is_item: bool = False
 
     @property
     def has_shine(self) -> bool:
         """Whether the light on its skin is drawn."""
-        return self.radius >= LEAST_SHINE_PX
+        return self.radius >= LEAST_SHINE_PX and not self.is_item
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +121,8 @@ def _step_picture(step: StepDrawing, bounds: tuple[float, float, float, float], 
 
 
 def _circle(ball: Ball, sheet: _Sheet, colours: PieceColours, *, is_new: bool = True) -> Circle:
-    return Circle(*sheet.at(ball.x, ball.y), round(ball.radius * sheet.scale, 1), colours.look_of(ball), is_new)
+    x, y = sheet.at(ball.x, ball.y)
+    return Circle(x, y, round(ball.radius * sheet.scale, 1), colours.look_of(ball), is_new, ball.is_item)
 
 
 def _stroke(path: Path, sheet: _Sheet, *, is_new: bool = True) -> DrawnStroke:

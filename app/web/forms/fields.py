@@ -25,10 +25,12 @@ class TypedField(StringField, Generic[Value]):
     """A field that turns what was typed into a value, or into a sentence.
 
     optional: may be left empty; its value is `empty` then. error_sentence: shown instead of any other sentence when
-    the field is wrong. low, high: the range, if there is one; a form may set them before it is validated.
+    the field is wrong. low, high: the range, if there is one; a form may set it before it is validated. unit_first:
+    whether its unit stands before what is typed.
     """
 
     unit = ""
+    unit_first = False
     low: float = 0
     high: float = 0
 
@@ -134,6 +136,10 @@ class MoneyField(TypedField[int]):
     @property
     def unit(self) -> str:  # type: ignore[override]
         return request_context().formats.currency
+
+    @property
+    def unit_first(self) -> bool:  # type: ignore[override]
+        return request_context().formats.currency_first
 
     @property
     def words(self) -> str:

@@ -179,8 +179,15 @@ def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day
     missed = "If the caller waits: "
     if request.event_start and arrives_at > request.event_start:
         length = formats.duration(arrives_at - request.event_start)
-        missed = f"If the caller waits, they miss the first {length} of the event. "
+        missed = f"If the caller waits, they miss the first {length} of the event. Filled from now on: "
     batch = min(run.batches, key=lambda batch: (-batch.window.verdict.rank, batch.window.chance))
     end = formats.short_moment(request.lasts_until, day)
     said = outcome_sentence(batch.window.outcome, batch.fill.endurance.promise, end, batch.fill.spec.gas)
-    return f"{missed}{said}"
+    return f"{missed}{said[0].lower()}{said[1:]}"
+
+
+def in_time_sentence(chance: str, inflate_by: datetime, formats: Formats, now: datetime) -> str:
+    """Returns a sentence about a batch of an order that is late now: what would become of it if it were ready in
+    time, and from when on it had to be filled for that. chance: what becomes of it, as a sentence."""
+    start = moment_words(inflate_by, formats, formats.local(now).date())
+    return f"Filled from {start}, to be ready in time: {chance[0].lower()}{chance[1:]}"

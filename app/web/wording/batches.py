@@ -6,22 +6,28 @@ from datetime import date, datetime, timedelta
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
 from app.planning.early import Early, EarlyReason
+from app.store.queries.bench import BoardRow
 from app.web.formats import Formats
 
 EARLY_REASONS = {
     EarlyReason.CLOSED: "not open yet",
-    EarlyReason.SINKS: "would sink",
+    EarlyReason.SINKS: "may sink",
     EarlyReason.LIGHT: "too much light",
 }
 
 
-def early_note(early: Early, formats: Formats, day: date) -> str:
+SURE_TO_SINK = "0%"
+"""The chance to float, as it is said, of what is certain to sink."""
+
+
+def early_note(early: Early, chance: float, formats: Formats, day: date) -> str:
     """Returns why a batch must wait and until when, with times as seen from a day. One that would last just as well
-    is planned for later, and whoever is here may start it."""
+    is planned for later, and whoever is here may start it. chance: to float to the end if it is started now."""
     at = formats.short_moment(early.starts_from, day)
     wait = f"wait until {at}" if early.costs_float_time else f"planned from {at}"
     wait = f"start at {at}, no earlier" if early.no_earlier else wait
-    return f"{EARLY_REASONS[early.reason]}: {wait}"
+    sinks = early.reason is EarlyReason.SINKS and percent(chance) == SURE_TO_SINK
+    return f"{'will sink' if sinks else EARLY_REASONS[early.reason]}: {wait}"
 
 
 def row_label(inflate_by: str, quantity: int, balloon_type: str, state: str, key: str) -> str:
@@ -46,9 +52,10 @@ def early_question(asked: TooEarly, formats: Formats, day: date) -> str:
     at = formats.short_moment(asked.early.starts_from, day)
     now, planned = percent(asked.chance), percent(asked.planned)
     chances = f": the chance to stay up is {now}, not {planned}" if now != planned else ""
+    sink = "will" if now == SURE_TO_SINK else "may"
     why = {
         EarlyReason.CLOSED: "The shop is not open yet.",
-        EarlyReason.SINKS: f"If you start now, they may sink before the end{chances}.",
+        EarlyReason.SINKS: f"If you start now, they {sink} sink before the end{chances}.",
         EarlyReason.LIGHT: "If you start now, they are in the light for too long.",
     }[asked.early.reason]
     when = f"Start at {at}, no earlier." if asked.early.no_earlier else f"You can start at {at}."
@@ -72,3 +79,17 @@ def filled_words(filled: int, quantity: int) -> str:
         return f"{filled} filled, not needed any more"
     spare = f", {filled - quantity} spare" if filled > quantity else ""
     return f"{min(filled, quantity)} of {quantity} filled{spare}"
+
+
+def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:
+    """Returns what changed in the order after the batch was started: “Changed after the start: +6 red”."""
+    if not row.started_as:
+        return ()
+    was, now = dict(row.started_as["colours"]), dict(row.colours)
+    steps = {name: now.get(name, 0) - was.get(name, 0) for name in [*was, *now]}
+    counts = ", ".join(f"{step:+d} {name}".replace("-", "−") for name, step in steps.items() if step)
+    changed = [f"Changed after the start: {counts}."] if counts else []
+    size = row.started_as["fill_size_in"]
+    if size != row.fill_size_in:
+        changed.append(f"Fill to {formats.size(row.fill_size_in)}, no longer to {formats.size(size)}.")
+    return tuple(changed)

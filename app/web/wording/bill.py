@@ -78,9 +78,11 @@ def _fee_words(balance: Balance, formats: Formats) -> str:
     return f"fee of {fee} to pay" if balance.due_minor == balance.fee_minor else f"{due} of the fee of {fee} to pay"
 
 
-def price_words(order: Order, balance: Balance, formats: Formats) -> Iterator[str]:
+def price_words(order: Order, balance: Balance, formats: Formats, *, is_past: bool = False) -> Iterator[str]:
     """Yields sentences about the extras, when rentals come back, what is to be paid and what was paid; about an
-    order that was cancelled or not made only what becomes of its money."""
+    order that was cancelled or not made only what becomes of its money. is_past: whether it should have left
+    already, so that nothing is paid in advance any more."""
+    is_past = is_past or order.state == OrderState.HANDED_OVER
     if balance.owes_only_fee:
         yield from _without_price(balance, formats)
         return
@@ -90,8 +92,8 @@ def price_words(order: Order, balance: Balance, formats: Formats) -> Iterator[st
         yield f"Our crew takes everything down on {formats.moment(order.take_down_at)}."
     if order.return_by:
         yield f"You bring the rentals back by {formats.moment(order.return_by)}."
-    yield from _pays(order, balance, formats)
-    if order.state == OrderState.HANDED_OVER and balance.state is PaymentState.TO_PAY:
+    yield from _pays(order, balance, formats, is_past=is_past)
+    if is_past and balance.state is PaymentState.TO_PAY:
         yield f"{formats.money(balance.due_minor)} is still to pay."
     yield from _paid_so_far(balance, formats)
 
@@ -119,7 +121,7 @@ def _paid_so_far(balance: Balance, formats: Formats) -> Iterator[str]:
         yield "Everything is paid."
 
 
-def _pays(order: Order, balance: Balance, formats: Formats) -> Iterator[str]:
+def _pays(order: Order, balance: Balance, formats: Formats, *, is_past: bool) -> Iterator[str]:
     taxed = ", tax included" if order.tax_mode != TaxMode.NONE and order.tax_percent else ""
     yield f"The price is {formats.money(order.total_minor)}{taxed}."
     if order.rental_deposit_minor:
@@ -129,6 +131,6 @@ def _pays(order: Order, balance: Balance, formats: Formats) -> Iterator[str]:
             f" them. Together that is {formats.money(both)}."
         )
     is_deposit_open = balance.paid_minor < order.deposit_asked_minor and balance.due_minor
-    if is_deposit_open and order.state != OrderState.HANDED_OVER:
+    if is_deposit_open and not is_past:
         asked = formats.money(order.deposit_asked_minor)
         yield f"You pay a deposit of {asked} in advance; it is part of the price."

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from app.physics.balloon import Gas
-from app.physics.material import Material, Tip
+from app.physics.material import Material, Tip, Traits
 
 AIR_TIP = "air pump"
 
@@ -54,3 +54,20 @@ TIP_WORDS: Mapping[Tip, str] = {
 def nozzle_name(material: Material, gas: Gas) -> str:
     """“low-pressure foil tip”: what that gas goes through into a balloon of the material."""
     return TIP_WORDS[material.traits.tip] if gas is Gas.HELIUM else AIR_TIP
+
+
+def full_words(traits: Traits) -> str:
+    """Returns in what state its float time is told: “full and untreated”, or “full” if it cannot be treated."""
+    return "full and untreated" if traits.can_be_treated else "full"
+
+
+def shape_hint(traits: Traits) -> str:
+    """Returns what the shape of a balloon type is for."""
+    if traits.hours_are_computed:
+        return "It is calculated as round, whatever its shape."
+    return "For the pictures; its litres and hours are those stated below."
+
+
+def mass_hint(traits: Traits) -> str:
+    """Returns how the weight of one is found."""
+    return f"{'Empty and untreated' if traits.can_be_treated else 'Empty'}. Weigh 10 together and divide by 10."

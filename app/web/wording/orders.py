@@ -4,17 +4,12 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from app.actions.orders.surplus import Surplus
-from app.craft.price import Balance
-from app.physics.light import Surroundings
 from app.planning.bench_window import BenchWindow
-from app.planning.window import Verdict
-from app.quoting.request import ExtraSort, HandOver, Occasion
-from app.quoting.states import OrderPart, OrderState
-from app.store.models import Order, OrderLine, Tap
+from app.quoting.request import ExtraSort, HandOver
+from app.store.models import Order, Tap
 from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
 from app.web.requests import UNKNOWN_PERSON
-from app.web.wording.bill import price_words
 
 SAVED_MEANWHILE = "Somebody else saved this order while you were typing. Save again to replace their changes."
 
@@ -75,7 +70,7 @@ def hand_over_words(order: Order, formats: Formats) -> str:
     if order.is_quick_sale:
         return f"Sold on {_dated(order.ready_by, formats)}"
     if order.hand_over == HandOver.DELIVER and order.arrives_at:
-        arrives, why = _delivered(order, order.arrives_at)
+        arrives, why = delivered_words(order, order.arrives_at)
         return f"Delivery to {order.address} on {_dated(arrives, formats)}{why}"
     if order.hand_over == HandOver.VENUE and order.arrives_at:
         arrives = order.ready_by + timedelta(minutes=order.travel_minutes)
@@ -92,7 +87,7 @@ def is_set_up_early(order: Order) -> bool:
     return sets_up and order.ready_by + timedelta(minutes=order.travel_minutes) < order.arrives_at
 
 
-def _delivered(order: Order, agreed: datetime) -> tuple[datetime, str]:
+def delivered_words(order: Order, agreed: datetime) -> tuple[datetime, str]:
     """Returns when a delivery arrives, and why if that is before the hour that was agreed."""
     if not is_set_up_early(order):
         return agreed, ""
@@ -107,14 +102,14 @@ def confirmation_times(order: Order, formats: Formats) -> Iterator[str]:
         end = formats.short_moment(order.lasts_until, formats.local(order.event_start).date())
         yield f"Event: {_dated(order.event_start, formats)} to {end}"
     if order.later_at:
-        yield f"Later part: {_dated(_later_hand_over(order, order.later_at), formats)}"
+        yield f"Later part: {_dated(later_hand_over(order, order.later_at), formats)}"
     if order.return_by:
         yield f"Rentals back by {_dated(order.return_by, formats)}"
     if order.take_down_at:
         yield f"Take-down by our crew on {_dated(order.take_down_at, formats)}"
 
 
-def _later_hand_over(order: Order, later_at: datetime) -> datetime:
+def later_hand_over(order: Order, later_at: datetime) -> datetime:
     """Returns when the later part is collected or delivered. later_at: when it must be ready."""
     return later_at + timedelta(minutes=order.travel_minutes)
 
@@ -136,102 +131,9 @@ def ready_words(ready_by: datetime, delay: SavedDelay | None, formats: Formats, 
     return f"{late}. It will be ready at about {at}."
 
 
-def caller_summary(order: Order, balance: Balance, formats: Formats) -> str:
-    """Returns what to say to the caller before hanging up, with a weekday beside every time."""
-    if balance.is_cancelled and not order.is_quick_sale:
-        cancelled = f"Order {order.number} for {order.customer} is cancelled."
-        return " ".join((cancelled, *price_words(order, balance, formats)))
-    if order.not_made_at:
-        paid = (f"You have paid {formats.money(balance.paid_minor)}.",) if balance.paid_minor else ()
-        money = price_words(order, balance, formats) if balance.is_not_made else ()
-        return " ".join((_what(order, formats), "It was not made.", *paid, *money))
-    sentences = (
-        _what(order, formats),
-        _when(order, formats),
-        _float_risk(order, formats),
-        _where(order, formats),
-        _how(order, formats),
-        _later_part(order, formats),
-        *price_words(order, balance, formats),
-    )
-    return " ".join(filter(None, sentences))
-
-
-def _what(order: Order, formats: Formats) -> str:
-    lines = "; ".join(f"{_line_described(line)}{_with_it(line, formats)}" for line in order.lines)
-    whose = "" if order.occasion == Occasion.NOW else f" for {order.customer}"
-    return f"Order {order.number}{whose}: {lines}."
-
-
-def _when(order: Order, formats: Formats) -> str:
-    if order.lasts_until is None:
-        return ""
-    if order.event_start is None:
-        return f"They must float until {formats.moment(order.lasts_until)}."
-    end = formats.short_moment(order.lasts_until, formats.local(order.event_start).date())
-    return f"The event is on {formats.moment(order.event_start)} to {end}."
-
-
-def _float_risk(order: Order, formats: Formats) -> str:
-    """Returns a sentence about balloons of an open order that may not last, so that the caller has heard it."""
-    if order.state != OrderState.OPEN or order.lasts_until is None or order.verdict == Verdict.SAFE:
-        return ""
-    until = formats.short_moment(order.lasts_until, formats.local(order.event_start or order.ready_by).date())
-    if order.verdict == Verdict.RISKY:
-        return f"It is risky: they may not all last until {until}."
-    return f"We do not expect them to last until {until}."
-
-
-def _where(order: Order, formats: Formats) -> str:
-    """Returns a sentence about the wind if the order is outdoors and the wind is known, because it decides the
-    weights."""
-    if order.surroundings == Surroundings.INDOORS or order.wind_m_s is None:
-        return ""
-    return f"It is outdoors in the {order.surroundings}, with a wind of {formats.wind(order.wind_m_s)}."
-
-
-def _how(order: Order, formats: Formats) -> str:
-    ready = formats.moment(order.ready_by)
-    if order.occasion == Occasion.NOW:
-        if order.is_quick_sale:
-            return f"This was a quick sale on {ready}."
-        return f"We fill them now. They are ready on {ready}."
-    if order.hand_over == HandOver.DELIVER and order.arrives_at:
-        arrives, why = _delivered(order, order.arrives_at)
-        leaves = formats.short_moment(order.ready_by, formats.local(arrives).date())
-        return f"We deliver to {order.address} on {formats.moment(arrives)}{why}. We leave here at {leaves}."
-    if order.hand_over == HandOver.VENUE and order.arrives_at:
-        leaves = formats.short_moment(order.ready_by, formats.local(order.arrives_at).date())
-        return (
-            f"{'1 person fills' if order.crew == 1 else f'{order.crew} people fill'} them at {order.address}."
-            f" Our crew can enter from {formats.moment(order.arrives_at)}, and leaves here at {leaves}."
-        )
-    return f"You collect them on {ready}."
-
-
-def _later_part(order: Order, formats: Formats) -> str:
-    if order.later_at is None:
-        return ""
-    at = formats.moment(_later_hand_over(order, order.later_at))
-    verb = "We deliver" if order.hand_over == HandOver.DELIVER else "You collect"
-    lines = "; ".join(_later_line(line) for line in order.lines if line.part is OrderPart.LATER)
-    return f"{verb} the later part on {at}: {lines}."
-
-
-def _later_line(line: OrderLine) -> str:
-    """Returns what of a line comes later: for a design with foils or spheres that leave first, only its latex."""
-    part = "" if all(part["part"] == OrderPart.LATER for part in line.parts) else "the latex of "
-    return f"{part}{_line_described(line)}"
-
-
-def _line_described(line: OrderLine) -> str:
-    return f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
-
-
-def _with_it(line: OrderLine, formats: Formats) -> str:
-    """Returns what is done to each balloon of a line besides filling it."""
-    hung = f", with {formats.weighed(line.hung_g, 2)} of gift or card on each" if line.hung_g else ""
-    return f"{', treated' if line.treated else ''}{hung}"
+def missed_ready_words(ready_by: datetime, filled: int, wanted: int, formats: Formats) -> str:
+    """Returns a sentence about an order that was not ready in time, and that the bench does not plan any more."""
+    return f"It was to be ready by {formats.moment(ready_by)}. {filled} of {wanted} balloons are filled."
 
 
 ALMOST_FULL = 0.995
@@ -257,7 +159,7 @@ def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datet
     strip. lasts: whether the latest start lasts."""
     by, ready = formats.short_moment(window.inflate_by, day), formats.short_moment(window.ready_by, day)
     if window.inflate_by >= window.ready_by:
-        return f"It had to be ready by {ready}, but could only start at {by}."
+        return f"Can't be ready by {ready}: planned for {by}."
     if window.inflate_by < now:
         return f"The latest start was {by}, to be ready by {ready}."
     if window.earliest is None or window.earliest <= now:

@@ -21,6 +21,18 @@ FLOAT_VERDICTS = {
 }
 """The verdicts where a list or a badge may also be about the bench, so that each says what is safe or risky."""
 
+EVENT_OVER = "Event over"
+"""Stands where a verdict was, once nothing needs to float any more."""
+
+
+def float_verdict_words(promised: str, now: str) -> str:
+    """Returns how long the balloons of an order last: “Float: Risky”; if that is no longer what was promised, both:
+    “Promised: Risky. Now: won't last”."""
+    if promised == now:
+        return FLOAT_VERDICTS[Verdict(now)]
+    return f"Promised: {VERDICTS[Verdict(promised)]}. Now: {VERDICTS[Verdict(now)].lower()}"
+
+
 ALMOST_SURE = 0.995
 
 

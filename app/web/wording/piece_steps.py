@@ -165,7 +165,8 @@ def _weight_each(step: PieceStep, formats: Formats) -> str:
 
 
 def _weight_ends(step: PieceStep, formats: Formats) -> str:
-    told = ", ".join(part for part in (step.name, f"at least {formats.grams(step.grams)} at each end") if part)
+    least = f"at least {formats.grams(step.grams)} at each end" if step.grams else ""
+    told = ", ".join(part for part in (step.name, least) if part)
     return f"Tie each end of the line to its weight before you let go: {told}."
 
 

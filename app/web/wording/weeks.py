@@ -21,6 +21,11 @@ def load_words(load: DayLoad, formats: Formats) -> str:
     return f"{formats.minutes(load.planned)} of {formats.minutes(load.available)} planned"
 
 
+def away_words(minutes: int, formats: Formats) -> str:
+    """Returns how much of the staff's time crews are away: “1 h 30 min: crew away”."""
+    return f"{formats.minutes(minutes)}: crew away"
+
+
 def count_words(count: int, one: str, more: str) -> str:
     """Returns a number of things: “1 delivery”, “2 deliveries”."""
     return f"{count} {one if count == 1 else more}"

@@ -15,8 +15,8 @@ from app.quoting.errors import Refused
 from app.quoting.parts import DESIGN_NO_LONGER_SOLD
 from app.store.models import BalloonTypeRow, Counter
 from app.store.queries.bench import batches_of_order
-from app.web.batch_view import changed_since_start
 from app.web.formats import Formats
+from app.web.wording.batches import changed_since_start
 from tests.actions.builders import (
     CALLED_OFF,
     EIGHT,

@@ -27,7 +27,7 @@ from app.quoting.request import HandOver, Occasion
 from app.quoting.runs import NEVER_OPEN
 from app.store.models import Counter, HistoryEntry, Order, OrderBatch
 from app.web.formats import Formats
-from app.web.wording.orders import caller_summary
+from app.web.wording.caller import caller_summary
 from tests.actions.builders import (
     MORNING,
     at,

@@ -1,6 +1,7 @@
 """The picture of a piece against its drawing, its fills on grey paper, and its words."""
 
 import re
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -144,11 +145,17 @@ def test_bags_are_told_with_what_goes_into_each(formats, pieces_by_bag, numbers)
 
 def test_the_cut_list_is_told_for_one_and_for_all(formats):
     shown = show_sheet(LineSheet("Piece", 3, cuts=(Cut(134, 3), Cut(110, 1))), formats)
+    in_metres = replace(formats, in_metres=not formats.imperial)
     assert [(cut.length, cut.of_one, cut.of_all) for cut in shown.cuts] == [
-        (formats.length(134), 3, 9),
-        (formats.length(110), 1, 3),
+        (in_metres.length(134), 3, 9),
+        (in_metres.length(110), 1, 3),
     ]
     assert shown.cut_total == (formats.length(512), formats.length(1536))
+
+
+def test_a_sheet_whose_lengths_are_all_short_has_them_in_centimetres(formats):
+    shown = show_sheet(LineSheet("Piece", 1, cuts=(Cut(80, 1), Cut(70, 1))), formats)
+    assert [cut.length for cut in shown.cuts] == [formats.length(80), formats.length(70)]
 
 
 def test_a_piece_that_sinks_says_so_with_a_minus(formats):

@@ -17,6 +17,7 @@ from app.web.wording.answer import (
     fill_sentence,
     fine_sentence,
     hours_sentence,
+    in_time_sentence,
     late_sentence,
     moment_words,
     short_headline,
@@ -154,6 +155,7 @@ def test_who_waits_is_told_what_they_miss_and_whether_it_floats_to_the_end(shop,
     said, _ = _late(shop, catalogue, at(14, 40), ready_by=at(14, 45))
     assert said.startswith(
         "If you start now, it is ready at 15:15. If the caller waits, they miss the first 15 min of the event. "
+        "Filled from now on: "
     )
     assert said.endswith(" 17:00.")
 
@@ -183,3 +185,13 @@ def test_a_wait_beyond_the_end_is_said_to_be_of_no_use(shop, catalogue):
     said, late = _late(shop, catalogue, at(16, 45), event_start=at(16, 50), ready_by=at(16, 46))
     ready = LONDON.short_moment(late.ready_at, late.ready_at.date())
     assert said == (f"If you start now, it is ready at {ready}. Waiting does not help: the event ends at 17:00.")
+
+
+def test_what_would_be_if_an_order_were_in_time_says_from_when_on():
+    chance = "Almost certain that it is still up at 15:00."
+    assert in_time_sentence(chance, at(7), LONDON, NOW) == (
+        "Filled from 07:00, to be ready in time: almost certain that it is still up at 15:00."
+    )
+    assert in_time_sentence(chance, at(17, days=-1), LONDON, NOW).startswith(
+        f"Filled from {LONDON.moment(at(17, days=-1))}, to be ready in time: a"
+    )

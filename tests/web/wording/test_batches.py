@@ -22,12 +22,12 @@ CHANCES = "If you start now, they may sink before the end: the chance to stay up
     [
         (
             Early(EarlyReason.SINKS, AT, no_earlier=False),
-            "would sink: wait until 10:05",
+            "may sink: wait until 10:05",
             f"{CHANCES} You can start at 10:05. Start anyway?",
         ),
         (
             Early(EarlyReason.SINKS, AT, no_earlier=True),
-            "would sink: start at 10:05, no earlier",
+            "may sink: start at 10:05, no earlier",
             f"{CHANCES} Start at 10:05, no earlier. Start anyway?",
         ),
         (
@@ -43,14 +43,20 @@ CHANCES = "If you start now, they may sink before the end: the chance to stay up
     ],
 )
 def test_too_early_says_why_and_when_it_may_start(early, note, question):
-    assert early_note(early, FORMATS, DAY) == note
+    assert early_note(early, 0.71, FORMATS, DAY) == note
     assert early_question(TooEarly(early, 0.71, 0.97), FORMATS, DAY) == question
 
 
 def test_chances_that_read_alike_are_not_set_against_each_other():
     asked = TooEarly(Early(EarlyReason.SINKS, AT, no_earlier=True), 0.001, 0.004)
-    said = "If you start now, they may sink before the end. Start at 10:05, no earlier. Start anyway?"
+    said = "If you start now, they will sink before the end. Start at 10:05, no earlier. Start anyway?"
     assert early_question(asked, FORMATS, DAY) == said
+
+
+def test_what_has_no_chance_will_sink_and_does_not_only_risk_it():
+    early = Early(EarlyReason.SINKS, AT, no_earlier=False)
+    assert early_note(early, 0.004, FORMATS, DAY) == "will sink: wait until 10:05"
+    assert "they will sink" in early_question(TooEarly(early, 0.004, 0.97), FORMATS, DAY)
 
 
 @pytest.mark.parametrize(

@@ -20,8 +20,8 @@ from app.store.queries.plan import SavedDelay
 from app.web.formats import Formats
 from app.web.requests import UNKNOWN_PERSON
 from app.web.wording.bill import price_words
+from app.web.wording.caller import caller_summary
 from app.web.wording.orders import (
-    caller_summary,
     confirmation_times,
     customer_act_words,
     order_act_words,
@@ -407,8 +407,8 @@ def test_what_was_put_back_is_said_in_the_history():
     [
         (-2, -3, "Fill any time until 12:00, ready by 14:00."),
         (-2, -1, "The latest start was 12:00, to be ready by 14:00."),
-        (1, -1, "It had to be ready by 14:00, but could only start at 15:00."),
-        (1, 2, "It had to be ready by 14:00, but could only start at 15:00."),
+        (1, -1, "Can't be ready by 14:00: planned for 15:00."),
+        (1, 2, "Can't be ready by 14:00: planned for 15:00."),
     ],
 )
 def test_a_start_after_the_hour_of_readiness_is_no_latest_start(start, now, said):
