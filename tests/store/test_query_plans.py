@@ -31,8 +31,8 @@ PLACES = {
     "/office/designs": "/1 /new",
     "/office/gas": "/{cylinder} /new",
     "/help": "/bench /curve",
-    "/": "counter/ office/ office/balloon-types office/supplies office/stock office/designs office/gas health staff/"
-    " help days/read hours/read openapi.json",
+    "/": "counter/ office/ office/balloon-types office/supplies office/stock office/designs office/gas health"
+    " staff/ help days/read hours/read openapi.json",
 }
 EXEMPT = {
     *("office.review", "office.review_csv", "counter.orders_csv", "office.work_times_csv", "office.stock_csv"),
