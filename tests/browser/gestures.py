@@ -152,7 +152,7 @@ def burst(page, colour):
 
 def count_field(page):
     """Where so many filled are typed, on a ticket."""
-    return page.get_by_label("Filled", exact=True)
+    return page.get_by_label("Filled now", exact=True)
 
 
 def progress(page):

@@ -19,6 +19,7 @@ KINDS = {
     "/pickups/": "hand-over",
     "/pickups/?day=2026-12-24": "hand-over",
     "/office/balloon-types": "price-list",
+    "/office/balloon-types/prices": "price-list",
     "/office/designs": "price-list",
     "/bench/gas": "gas",
     "/office/gas": "gas",

@@ -23,19 +23,20 @@ PLACES = {
     "/counter/orders": "?state=in-progress ?state=handed-over ?state=cancelled ?unpaid=y ?unpaid=y&not_ready=y"
     " ?q={number} ?design=bouquet ?from=2026-11-20&to=2026-11-21 /{number} /{number}/confirmation /{open}/change",
     "/counter/": "orders customers/1 quick-sale weeks goods?line=0&lines-0-find=11 callers?phone=0163",
-    "/office/": "settings settings/history backups hours bench timing work-times rentals orders/{number}",
-    "/office/balloon-types": "/4 /4/weigh?ten=31 /new /colours",
-    "/office/supplies": "/1 /new",
+    "/office/": "settings settings?q=vat settings/shop settings/history backups hours hours/closed bench timing"
+    " work-times rentals orders/{number}",
+    "/office/balloon-types": "/4 /4/weigh?ten=31 /new /colours /prices",
+    "/office/supplies": "/1 /new /prices",
     "/office/stock": "/balloon-type/4 /supply/1 /buying",
     "/office/designs": "/1 /new",
     "/office/gas": "/{cylinder} /new",
     "/help": "/bench /curve",
-    "/": "counter/ office/balloon-types office/supplies office/stock office/designs office/gas health staff/ help"
-    " days/read hours/read openapi.json",
+    "/": "counter/ office/ office/balloon-types office/supplies office/stock office/designs office/gas health"
+    " staff/ help days/read hours/read openapi.json",
 }
 EXEMPT = {
     *("office.review", "office.review_csv", "office.questions", "office.question_csv", "counter.orders_csv"),
-    *("office.work_times_csv", "office.stock_csv"),
+    *("office.work_times_csv", "office.stock_csv", "office.balloon_type_prices_csv", "office.supply_prices_csv"),
     *("office.buying_csv", "office.gas_csv", "office.rentals_csv", "health.show_json", "static"),
     *("photos.pixels", "office.design_of_photo", "front", "bench.more", "office.long_work"),
 }
