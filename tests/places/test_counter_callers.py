@@ -137,6 +137,18 @@ def test_a_new_phone_that_was_typed_stays_and_becomes_theirs(client, database):
     assert unsound.values["phone"] == "01632 960101"
 
 
+def test_the_phone_of_a_caller_chosen_by_mistake_does_not_stay_with_the_next_one(client, database):
+    mistaken = _customer_of(database, take(client, client_key="key-2", customer="Runa Vik", phone="01632 960202"))
+    customer = _customer_of(database, take(client))
+    for chosen, filled in ((customer, "01632 960101"), (mistaken, "01632 960202")):
+        page = Page(
+            _draft(
+                client, f"caller-{chosen}", customer="V", phone="01632 960202", customer_id=str(mistaken)
+            )
+        )
+        assert page.values["phone"] == filled
+
+
 def _short_take(client, **changes):
     """Takes an order of which nine fit on the bench beside one another: it may be filled from early on."""
     return take(client, lasts_until__hour="17:00", **changes)

@@ -1,5 +1,6 @@
 """The weeks ahead: what leaves on each day, how full it is, and an order that begins with a press on a day."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -58,6 +59,15 @@ def test_the_week_begins_as_the_shops_country_has_it(client, database):
 )
 def test_other_weeks_are_shown_from_the_monday_before_the_day_in_the_address(client, asked, first):
     assert next(iter(_days(client, **{"from": asked}))) == first
+
+
+def _span(client, **asked):
+    return re.search(r"<span data-span>(.*?)</span>", client.get("/counter/weeks", query_string=asked).text)[1]
+
+
+def test_weeks_of_two_years_name_both(client):
+    assert re.findall(r"\d{4}", _span(client)) == ["2026"]
+    assert re.findall(r"\d{4}", _span(client, **{"from": "2026-12-14"})) == ["2026", "2027"]
 
 
 def test_a_day_that_cannot_be_read_is_refused(client):

@@ -93,6 +93,7 @@ def _choose(form: OrderForm, customer_id: int) -> OrderForm:
     is saved."""
     row = find_customer(request_context().session, customer_id)
     if row:
+        _drop_phone_of_caller_before(form, customer_id)
         typed = (form.phone.data or "").strip()
         own = row.phone_of(typed) or ("" if typed and not phone_problem(typed) else None)
         if own is None:
@@ -104,6 +105,13 @@ def _choose(form: OrderForm, customer_id: int) -> OrderForm:
         form.phone.data = own or form.phone.data
         form.focus = _first_day(form)
     return form
+
+
+def _drop_phone_of_caller_before(form: OrderForm, customer_id: int) -> None:
+    """Empties the phone if it came with another caller who was chosen before."""
+    before = find_customer(request_context().session, read_id(form.customer_id.data))
+    if before and before.id != customer_id and (form.phone.data or "").strip() in before.phones:
+        form.phone.data = ""
 
 
 def _chosen_caller_had_allergy(form: OrderForm) -> bool:
