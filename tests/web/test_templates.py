@@ -103,6 +103,7 @@ def test_every_form_that_posts_carries_the_token(name):
 DRAWN_BY_HAND = {
     "_macros/fields.html": "the one macro",
     "base.html": "the search at the top of every page",
+    "office/_settings_search.html": "the search over all settings, drawn like that one",
 }
 
 

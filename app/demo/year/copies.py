@@ -8,7 +8,7 @@ from typing import Any
 from app.actions.records.descriptions import HistoryFormats
 from app.craft.cost import CostLine, cost_minor
 from app.demo.year.days import Planned
-from app.demo.year.lives import OF_ORDER, TABLES, Row
+from app.demo.year.lives import OF_ORDER, Row
 from app.store.search_keys import digits_of, fold_text
 
 MOMENTS_IN_WORDS = {
@@ -22,8 +22,6 @@ MOMENTS_IN_WORDS = {
 }
 """What the history calls a moment of the order, and its column."""
 REFERENCES = {"order_id": "orders", "batch_id": "batch", "rental_id": "rental"}
-LATE_REASON = "late_reason"
-"""The column of an order for it, once there is one."""
 
 
 class Copier:
@@ -83,8 +81,8 @@ class Copier:
         order["number"], order["customer_id"] = number, customer_id
         order["cost"], order["cost_minor"] = [[line.title, line.minor] for line in cost], cost_minor(cost)
         way = planned.lived.way
-        if way and way.late_reason and LATE_REASON in TABLES["orders"].c:
-            order[LATE_REASON] = way.late_reason
+        if way and way.late_reason:
+            order["late_reason"] = way.late_reason
         if planned.customer:
             name, phone = planned.customer.name, planned.customer.phone
             order |= {"customer": name, "customer_folded": fold_text(name)}

@@ -27,7 +27,7 @@ from app.craft.money import Percent
 from app.craft.sizing import filled_litres
 from app.demo.orders import build_demo_request, simulate_order
 from app.demo.stock import LOTS, article_named
-from app.demo.year.typical import Outcome, Pays, Typical, Way
+from app.demo.year.typical import Course, Ending, Pays, Typical
 from app.physics.balloon import Gas
 from app.quoting.quote import Quote, make_quote
 from app.quoting.request import LineRequest, OrderRequest
@@ -64,7 +64,7 @@ class Lived:
     uses: its moves of stock. helium: (moment, litres) of each fill."""
 
     typical: Typical | None
-    way: Way | None
+    way: Course | None
     weight: float
     rows: dict[str, list[Row]]
     quote: Quote
@@ -105,7 +105,7 @@ class Rehearsal:
         self._savepoint.rollback()
         self._context.session.expire_all()
 
-    def live(self, typical: Typical, way: Way) -> Lived:
+    def live(self, typical: Typical, way: Course) -> Lived:
         """Lives an order in its best month."""
         self._count += 1
         context = self._at_noon(_best_day(typical, self._context.today))
@@ -113,10 +113,10 @@ class Rehearsal:
         quote = make_quote(request, context.shop, context.catalogue, context.now)
         self._put_balloons_in_stock(quote)
         order = self._take(context, request, way)
-        if way.outcome is Outcome.HANDED_OVER:
+        if way.outcome is Ending.HANDED_OVER:
             self._finish(context, order, typical, way)
             self._bring_back(context, order)
-        elif way.outcome is Outcome.NOT_MADE:
+        elif way.outcome is Ending.NOT_MADE:
             next_morning = context.shop.opening.day_bounds(context.today + timedelta(days=1))[0]
             mark_as_not_made(replace(context, now=next_morning + timedelta(minutes=70)), order.number)
         else:
@@ -156,7 +156,7 @@ class Rehearsal:
             for colour, _ in batch.fill.colours:
                 self._put_in_stock(Article(balloon_type_id=batch.fill.spec.balloon_type_id), colour)
 
-    def _take(self, context: Context, request: OrderRequest, way: Way) -> Order:
+    def _take(self, context: Context, request: OrderRequest, way: Course) -> Order:
         """Takes the order three days before, and the deposit with it if that is how it is paid."""
         then = replace(context, now=context.now - timedelta(days=3))
         order = take_order(then, request, self._key("order"))
@@ -170,7 +170,7 @@ class Rehearsal:
             how = PaymentMethod.TRANSFER if what == "account" else PaymentMethod.CARD
             add_payment(context, order.number, PaymentInput(minor, how, **more), self._key(what))
 
-    def _finish(self, context: Context, order: Order, typical: Typical, way: Way) -> None:
+    def _finish(self, context: Context, order: Order, typical: Typical, way: Course) -> None:
         """Does what the bench and the pick-ups do."""
         for number, (at, act, subject, colour) in enumerate(self._acts(context, order, typical, way)):
             then = replace(context, now=at)
@@ -186,7 +186,7 @@ class Rehearsal:
             self._pay(later, order, order.total_minor, "account")
 
     def _acts(
-        self, context: Context, order: Order, typical: Typical, way: Way
+        self, context: Context, order: Order, typical: Typical, way: Course
     ) -> list[tuple[datetime, str, OrderBatch | Order, str]]:
         """Returns what is done, in order of time: the moment, the act or step, the batch or order, and the colour of
         a burst."""
@@ -203,7 +203,7 @@ class Rehearsal:
                 ]
         return sorted(done, key=lambda one: one[0])
 
-    def _pay_at_the_door(self, context: Context, order: Order, way: Way) -> None:
+    def _pay_at_the_door(self, context: Context, order: Order, way: Course) -> None:
         if way.pays in (Pays.ON_ACCOUNT, Pays.NEVER):
             take_step(context, order.number, HandOverStep.ON_ACCOUNT, self._key("on account"))
             return
@@ -225,11 +225,11 @@ class Rehearsal:
             later, order, order.rental_deposit_minor, "security back", rental=True, direction=PaymentDirection.BACK
         )
 
-    def _cancel(self, context: Context, order: Order, way: Way) -> None:
+    def _cancel(self, context: Context, order: Order, way: Course) -> None:
         """Cancels the order the day before, or on the day when half of it is filled; what was paid above the fee
         goes back, and what was not is paid."""
         then = replace(context, now=order.ready_by - timedelta(days=1, hours=2))
-        if way.outcome is Outcome.FILLED_FOR_NOTHING:
+        if way.outcome is Ending.FILLED_FOR_NOTHING:
             then = replace(context, now=max(batch.inflate_by for batch in order.batches))
             for batch in order.batches:
                 press = Press(TapAction.FILL, self._key(f"half {batch.key}"), batch.quantity // 2, sure=True)
@@ -243,7 +243,9 @@ class Rehearsal:
         else:
             self._pay(after, order, fee - paid, "fee")
 
-    def _keep(self, order: Order, quote: Quote, typical: Typical | None, way: Way | None, weight: float) -> Lived:
+    def _keep(
+        self, order: Order, quote: Quote, typical: Typical | None, way: Course | None, weight: float
+    ) -> Lived:
         session = self._context.session
         session.flush()
         rows = {name: _rows_of(session, name, order.id) for name in OF_ORDER}
@@ -257,7 +259,8 @@ class Rehearsal:
         by_id = {
             lot["id"]: (Article(lot["balloon_type_id"] or 0, lot["supply_id"] or 0), lot["colour"]) for lot in found
         }
-        return tuple(StockUse(place, *by_id[row["lot_id"]]) for place, row in enumerate(rows["stock_move"]))
+        uses = ((place, by_id[row["lot_id"]]) for place, row in enumerate(rows["stock_move"]))
+        return tuple(StockUse(place, article, colour) for place, (article, colour) in uses)
 
     def _helium(self, rows: dict[str, list[Row]]) -> Iterator[tuple[datetime, float]]:
         """Yields the litres of each fill, as the gas balance counts them."""
@@ -291,7 +294,7 @@ def _best_day(typical: Typical, today: date) -> date:
     return max(days, key=typical.weight_on)
 
 
-def _bursts(batch: OrderBatch, way: Way) -> Iterator[tuple[str, OrderBatch, str]]:
+def _bursts(batch: OrderBatch, way: Course) -> Iterator[tuple[str, OrderBatch, str]]:
     """Yields the bursts of a batch of latex, the first colour first."""
     if batch.material.traits.ages_in_stock:
         for place in range(way.bursts):

@@ -7,19 +7,10 @@ from enum import StrEnum
 from app.demo.orders import DemoOrder
 from app.physics.light import Surroundings
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from app.quoting.states import CancelReason
+from app.quoting.states import CancelReason, LateReason
 
 
-class LateReason(StrEnum):
-    """Why an order was late or missed."""
-
-    STAFF = "staff"
-    STOCK = "stock"
-    STARTED_LATE = "started too late"
-    CUSTOMER = "customer late"
-
-
-class Outcome(StrEnum):
+class Ending(StrEnum):
     """How an order ended. FILLED_FOR_NOTHING: cancelled when half of it was filled. NOT_MADE: nobody filled it."""
 
     HANDED_OVER = "handed over"
@@ -39,7 +30,7 @@ class Pays(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Course:
     """What becomes of an order. weight: how often, beside the other ways of the same order. minutes_late: how long
     after its hour it was ready. youngest_days, oldest_days: how long ago it may have been, at least and at most."""
 
@@ -48,30 +39,30 @@ class Way:
     minutes_late: int = 0
     late_reason: LateReason | None = None
     pays: Pays = Pays.AT_THE_DOOR
-    outcome: Outcome = Outcome.HANDED_OVER
+    outcome: Ending = Ending.HANDED_OVER
     cancelled_for: CancelReason = CancelReason.CUSTOMER
     note: str = ""
     youngest_days: int = 0
     oldest_days: int = 10_000
 
 
-PLAIN = Way(60)
-DEPOSIT = Way(22, pays=Pays.DEPOSIT)
-ONE_BURST = Way(16, bursts=1)
-MANY_BURSTS = Way(4, bursts=3)
-ON_ACCOUNT = Way(40, pays=Pays.ON_ACCOUNT, youngest_days=20)
-UNPAID = Way(50, pays=Pays.NEVER, oldest_days=45)
-LONG_UNPAID = Way(1, pays=Pays.NEVER, youngest_days=60, oldest_days=150)
-SHORT_OF_STAFF = Way(6, minutes_late=35, late_reason=LateReason.STAFF)
-SHORT_OF_STOCK = Way(6, minutes_late=55, late_reason=LateReason.STOCK)
-STARTED_LATE = Way(9, minutes_late=20, late_reason=LateReason.STARTED_LATE)
-WAITED_FOR_CUSTOMER = Way(6, minutes_late=45, late_reason=LateReason.CUSTOMER)
-CANCELLED = Way(7, outcome=Outcome.CANCELLED, note="the party moved")
-CANNOT_MAKE = Way(
-    3, pays=Pays.DEPOSIT, outcome=Outcome.CANCELLED, cancelled_for=CancelReason.CANNOT_MAKE, note="staff ill"
+PLAIN = Course(60)
+DEPOSIT = Course(22, pays=Pays.DEPOSIT)
+ONE_BURST = Course(16, bursts=1)
+MANY_BURSTS = Course(4, bursts=3)
+ON_ACCOUNT = Course(40, pays=Pays.ON_ACCOUNT, youngest_days=20)
+UNPAID = Course(50, pays=Pays.NEVER, oldest_days=45)
+LONG_UNPAID = Course(1, pays=Pays.NEVER, youngest_days=60, oldest_days=150)
+SHORT_OF_STAFF = Course(6, minutes_late=35, late_reason=LateReason.STAFF)
+SHORT_OF_STOCK = Course(6, minutes_late=55, late_reason=LateReason.STOCK)
+STARTED_LATE = Course(9, minutes_late=20, late_reason=LateReason.STARTED_LATE)
+WAITED_FOR_CUSTOMER = Course(6, minutes_late=45, late_reason=LateReason.CUSTOMER)
+CANCELLED = Course(7, outcome=Ending.CANCELLED, note="the party moved")
+CANNOT_MAKE = Course(
+    3, pays=Pays.DEPOSIT, outcome=Ending.CANCELLED, cancelled_for=CancelReason.CANNOT_MAKE, note="staff ill"
 )
-FILLED_FOR_NOTHING = Way(5, outcome=Outcome.FILLED_FOR_NOTHING, note="called off on the day")
-NOT_MADE = Way(3, late_reason=LateReason.STAFF, outcome=Outcome.NOT_MADE)
+FILLED_FOR_NOTHING = Course(5, outcome=Ending.FILLED_FOR_NOTHING, note="called off on the day")
+NOT_MADE = Course(3, late_reason=LateReason.STAFF, outcome=Ending.NOT_MADE)
 
 SOMEBODY, SOME_PHONE = "Everly Finch", "01632 960000"
 """In whose name the typical orders are lived."""
@@ -90,7 +81,7 @@ class Typical:
     demo: DemoOrder
     weight: float
     months: tuple[float, ...]
-    ways: tuple[Way, ...]
+    ways: tuple[Course, ...]
     season: tuple[str, str] | None = None
     by_business: bool = False
 
