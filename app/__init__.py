@@ -36,7 +36,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
 
     app = StillaloftFlask(__name__, static_folder="../static")
     app.database = Database(config.database_url)
-    app.backups = BackupKeeper(config.database_url, config.backups)
+    app.backups = BackupKeeper(config.database_url, config.backups, is_invented=config.is_demo)
     with app.database.writing() as session:
         secret = session_secret(session)
     app.notes.opened_at = clock.now()

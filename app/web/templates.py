@@ -9,10 +9,11 @@ from markupsafe import Markup, escape
 
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
-from app.quoting.missing import Missing, find_missing
+from app.quoting.missing import Entered, Missing, find_missing
 from app.quoting.states import OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
+from app.store.queries.staff import has_staff
 from app.web.colours import colours_in, counted_looks, shop_colour_look
 from app.web.day_echo import day_echo
 from app.web.drawings.float_strip import draw_slim
@@ -26,6 +27,7 @@ from app.web.setting_links import setting_address
 from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
+from app.web.wording.missing import cost_of_missing
 from app.web.wording.order_state import state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
 from app.web.wording.outcome import FLOAT_VERDICTS, VERDICTS, worse_side
@@ -61,6 +63,7 @@ def register_template_globals(app: Flask) -> None:
         office_changes=_office_changes,
         office_parts=office_parts,
         missing_of_shop=_missing_of_shop,
+        cost_of_missing=cost_of_missing,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
         setting_address=setting_address,
@@ -101,7 +104,12 @@ def _office_changes(subject: str) -> list[OfficeChange]:
 def _missing_of_shop() -> Missing:
     """Returns what the shop has not entered yet."""
     here = request_context()
-    return find_missing(here.shop, here.catalogue, has_cylinder=has_cylinder(here.session))
+    entered = Entered(
+        cylinder=has_cylinder(here.session),
+        staff=has_staff(here.session),
+        backup_elsewhere=not cast(StillaloftFlask, current_app).backups.is_on_same_disk(),
+    )
+    return find_missing(here.shop, here.catalogue, entered)
 
 
 def _request_values() -> dict[str, Any]:
