@@ -22,9 +22,9 @@ class Entered:
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """name, zone, address, phone: of the shop. unpriced: how many balloon types on offer have no price. all_unpriced:
-    whether that is each of them. weights: of helium balloons; cylinders: of helium; both count only where helium is
-    used. staff: names to sign with. backups: on another disk."""
+    """name, zone, address, phone: of the shop. unpriced: how many balloon types on offer have no price.
+    all_unpriced: whether that is each of them. weights: of helium balloons; cylinders: of helium; both count only
+    where helium is used. staff: names to sign with. backups: on another disk."""
 
     name: bool = False
     zone: bool = False

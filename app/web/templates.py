@@ -18,6 +18,7 @@ from app.web.colours import colours_in, counted_looks, shop_colour_look
 from app.web.day_echo import day_echo
 from app.web.drawings.float_strip import draw_slim
 from app.web.drawn_once import drawn_once
+from app.web.guide import guided
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.kept_templates import KeptTemplates
@@ -54,6 +55,7 @@ def register_template_globals(app: Flask) -> None:
         tap_words=tap_words,
         order_act_words=order_act_words,
         worse_side=worse_side,
+        guided=guided,
         fill_reason_words=fill_reason_words,
         history_words=history_words,
         customer_act_words=customer_act_words,
@@ -62,7 +64,7 @@ def register_template_globals(app: Flask) -> None:
         is_file_damaged=_is_file_damaged,
         office_changes=_office_changes,
         office_parts=office_parts,
-        missing_of_shop=_missing_of_shop,
+        missing_of_shop=missing_of_shop,
         cost_of_missing=cost_of_missing,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
@@ -101,7 +103,7 @@ def _office_changes(subject: str) -> list[OfficeChange]:
     return office_history(request_context().session, subject, most=MOST_CHANGES)
 
 
-def _missing_of_shop() -> Missing:
+def missing_of_shop() -> Missing:
     """Returns what the shop has not entered yet."""
     here = request_context()
     entered = Entered(

@@ -61,4 +61,6 @@ def test_without_helium_neither_weights_nor_cylinders_are_missed(complete, catal
         key: replace(row, balloon_type=replace(row.balloon_type, air_only=True))
         for key, row in catalogue.balloon_types.items()
     }
-    assert not find_missing(complete, replace(catalogue, balloon_types=by_id, supplies={}), replace(ALL, cylinder=False))
+    assert not find_missing(
+        complete, replace(catalogue, balloon_types=by_id, supplies={}), replace(ALL, cylinder=False)
+    )

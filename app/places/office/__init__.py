@@ -7,6 +7,7 @@ from app.places.office import (
     balloon_types,
     colours,
     designs,
+    first_day,
     gas,
     hours,
     long_work,
@@ -29,5 +30,16 @@ from app.places.office import (
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, prices, *STOCK, designs, gas)
-for page_module in (settings, settings_history, backups, long_work, hours, shifts, *GOODS, rentals, review):
+for page_module in (
+    settings,
+    settings_history,
+    backups,
+    long_work,
+    hours,
+    shifts,
+    *GOODS,
+    rentals,
+    review,
+    first_day,
+):
     page_module.register(office)

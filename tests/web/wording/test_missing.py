@@ -25,5 +25,9 @@ def test_everything_that_can_be_missing_has_its_cost(shop):
 
 @pytest.mark.parametrize(("unpriced", "said"), [(1, "1 balloon type is"), (16, "16 balloon types are")])
 def test_without_a_price_it_is_sold_for_nothing(shop, unpriced, said):
-    sentence = cost_of_missing("prices", Missing(unpriced=unpriced), Formats.of(shop), )
+    sentence = cost_of_missing(
+        "prices",
+        Missing(unpriced=unpriced),
+        Formats.of(shop),
+    )
     assert sentence == f"No price: {said} sold at £0.00."
