@@ -37,6 +37,8 @@ from app.web.log import start_log
 
 SHOP: dict[str, float | int | str] = {
     "name": "The Tethered Lark, Windlebury",
+    "shop_address": "3 Ropewalk Yard, Windlebury",
+    "shop_phone": "01632 960900",
     "zone": "Europe/London",
     "currency_symbol": "£",
     "currency_code": "GBP",

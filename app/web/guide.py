@@ -2,6 +2,7 @@
 saved by that page's own form."""
 
 from dataclasses import dataclass
+from typing import Any
 from urllib.parse import urlsplit
 
 from flask import request, url_for
@@ -26,7 +27,8 @@ class Step:
     @property
     def address(self) -> str:
         """The address of its page, which carries the step."""
-        return url_for(self.endpoint, **dict(self.arguments), **{GUIDE: self.key})
+        values: dict[str, Any] = {**dict(self.arguments), GUIDE: self.key}
+        return url_for(self.endpoint, **values)
 
 
 _SETTINGS = "office.settings_of_subject"

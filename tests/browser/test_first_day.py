@@ -1,5 +1,5 @@
-"""The first day of an empty shop: from nothing to a safe, priced order with the keyboard alone, and no step that loses
-what was typed."""
+"""The first day of an empty shop: from nothing to a safe, priced order with the keyboard alone, and no step that
+loses what was typed."""
 
 import re
 
