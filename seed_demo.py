@@ -38,6 +38,8 @@ from app.web.log import start_log
 
 SHOP: dict[str, float | int | str] = {
     "name": "The Tethered Lark, Zephyrwick",
+    "shop_address": "3 Ropewalk Yard, Zephyrwick",
+    "shop_phone": "01632 960900",
     "zone": "Europe/London",
     "currency_symbol": "£",
     "currency_code": "GBP",
@@ -137,7 +139,7 @@ def main(words: list[str] | None = None) -> None:
     args = parser.parse_args(words)
     start_log()
     try:
-        config = replace(read_config(demo_database_url()), backups=demo_backups())
+        config = replace(read_config(demo_database_url()), backups=demo_backups(), is_demo=True)
         with hold_database(config.database_url, address_of(args.host, args.port) if args.serve else ""):
             _fill_and_serve(config, args)
     except (UnknownSetting, StoreUnusable, ValueError) as wrong:

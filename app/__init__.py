@@ -28,6 +28,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.web.compression import register_compression
     from app.web.day_echo import show_day_echo
     from app.web.errors import register_error_handlers
+    from app.web.first_day import front_door
     from app.web.hours_echo import show_hours_echo
     from app.web.requests import StillaloftFlask
     from app.web.security import register_security
@@ -36,7 +37,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
 
     app = StillaloftFlask(__name__, static_folder="../static")
     app.database = Database(config.database_url)
-    app.backups = BackupKeeper(config.database_url, config.backups)
+    app.backups = BackupKeeper(config.database_url, config.backups, is_invented=config.is_demo)
     with app.database.writing() as session:
         secret = session_secret(session)
     app.notes.opened_at = clock.now()
@@ -50,5 +51,5 @@ def create_app(config: "Config") -> "StillaloftFlask":
         app.register_blueprint(place)
     app.add_url_rule("/days/read", "day_echo", view_func=show_day_echo)
     app.add_url_rule("/hours/read", "hours_echo", view_func=show_hours_echo)
-    app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))
+    app.add_url_rule("/", "front", view_func=front_door)
     return app

@@ -22,11 +22,12 @@ class UnknownSetting(ValueError):
 @dataclass(frozen=True, slots=True)
 class Config:
     """The settings of a start. trusted_hosts: the names under which browsers may reach the server. backups: the
-    folder for backups; if empty, the default one."""
+    folder for backups; if empty, the default one. is_demo: whether the shop is the invented one."""
 
     database_url: str
     trusted_hosts: tuple[str, ...]
     backups: str = ""
+    is_demo: bool = False
 
 
 def read_config(database_url: str | None = None) -> Config:

@@ -127,3 +127,16 @@ class ServedFile:
         except FileNotFoundError:
             return None
         return status.st_dev, status.st_ino
+
+
+def is_same_disk(one: Path, other: Path) -> bool:
+    """Returns whether two paths are on one disk; of one that does not exist yet, the nearest folder above counts.
+    A path that cannot be read is taken for another disk."""
+
+    def disk(path: Path) -> int:
+        return next(above for above in (path, *path.parents) if above.exists()).stat().st_dev
+
+    try:
+        return disk(one) == disk(other)
+    except (OSError, StopIteration):
+        return False

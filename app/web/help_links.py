@@ -55,6 +55,7 @@ HELP_OF_PAGES = {
     "office.settings_of_subject": "settings#how",
     "office.settings_history": "office#changes",
     "office.backups": "office#backups",
+    "office.first_day": "first-day#step-2",
     "health.show": "office#health",
     "staff.choose": "first-day#step-1",
 }

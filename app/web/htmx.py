@@ -11,6 +11,7 @@ from markupsafe import Markup
 from sqlalchemy.orm import Session
 
 from app.actions.records.history import board_version
+from app.web.guide import address_after
 
 MAX_PAGE_AGE = timedelta(minutes=5)
 _PLACE = Markup(f"{secrets.token_hex(8)}-part")
@@ -41,7 +42,9 @@ def page_with_part(page: str, part: bytes, status: int = 200, **shown: Any) -> R
 
 
 def see_other(address: str) -> Response:
-    """Returns the answer after a POST: the browser goes to this address, with htmx as a whole page too."""
+    """Returns the answer after a POST: the browser goes to this address, with htmx as a whole page too. From a step
+    of the first day it goes on to the next one."""
+    address = address_after(address)
     if wants_part():
         return make_response("", 200, {"HX-Redirect": address})
     return make_response(redirect(address, 303))

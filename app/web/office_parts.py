@@ -36,7 +36,12 @@ PARTS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     ),
 )
 """Each part with its pages: their endpoints and what they are called."""
-ALSO_BELOW = {"/office": "office.settings", "/office/timing": "office.settings", "/office/orders": "office.review"}
+ALSO_BELOW = {
+    "/office": "office.settings",
+    "/office/timing": "office.settings",
+    "/office/start": "office.settings",
+    "/office/orders": "office.review",
+}
 """Addresses that belong to a page without being below its own."""
 
 

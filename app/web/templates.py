@@ -10,14 +10,16 @@ from markupsafe import Markup, escape
 
 from app.actions.money.payments import describe_payment
 from app.actions.records.office_history import office_history
-from app.quoting.missing import Missing, find_missing
+from app.quoting.missing import Entered, Missing, find_missing
 from app.quoting.states import LateReason, OrderState
 from app.store.models import OfficeChange
 from app.store.queries.gas import has_cylinder
+from app.store.queries.staff import has_staff
 from app.web.colours import colours_in, counted_looks, shop_colour_look
 from app.web.day_echo import day_echo
 from app.web.drawings.float_strip import draw_slim
 from app.web.drawn_once import drawn_once
+from app.web.guide import guided
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
 from app.web.kept_templates import KeptTemplates
@@ -27,6 +29,7 @@ from app.web.setting_links import setting_address
 from app.web.static_files import asset
 from app.web.wording.bill import balance_of_row, balance_words, low_price_words, money_words
 from app.web.wording.history import fill_reason_words, history_words
+from app.web.wording.missing import cost_of_missing
 from app.web.wording.order_state import CANNOT_BE_READY, state_of_order
 from app.web.wording.orders import customer_act_words, order_act_words, person_name, tap_words
 from app.web.wording.outcome import EVENT_OVER, FLOAT_VERDICTS, VERDICTS, float_verdict_words, worse_side
@@ -54,6 +57,7 @@ def register_template_globals(app: Flask) -> None:
         tap_words=tap_words,
         order_act_words=order_act_words,
         worse_side=worse_side,
+        guided=guided,
         fill_reason_words=fill_reason_words,
         history_words=history_words,
         customer_act_words=customer_act_words,
@@ -62,7 +66,8 @@ def register_template_globals(app: Flask) -> None:
         is_file_damaged=_is_file_damaged,
         office_changes=_office_changes,
         office_parts=office_parts,
-        missing_of_shop=_missing_of_shop,
+        missing_of_shop=missing_of_shop,
+        cost_of_missing=cost_of_missing,
         opens_next=opens_next,
         payment_words=describe_payment,
         balance_of_row=balance_of_row,
@@ -115,10 +120,15 @@ def opens_next() -> tuple[datetime, str] | None:
     return opens_at, here.formats.short_moment(opens_at, here.formats.local(here.now).date())
 
 
-def _missing_of_shop() -> Missing:
+def missing_of_shop() -> Missing:
     """Returns what the shop has not entered yet."""
     here = request_context()
-    return find_missing(here.shop, here.catalogue, has_cylinder=has_cylinder(here.session))
+    entered = Entered(
+        cylinder=has_cylinder(here.session),
+        staff=has_staff(here.session),
+        backup_elsewhere=not cast(StillaloftFlask, current_app).backups.is_on_same_disk(),
+    )
+    return find_missing(here.shop, here.catalogue, entered)
 
 
 def _request_values() -> dict[str, Any]:

@@ -48,7 +48,7 @@ def served_demo():
     with tempfile.TemporaryDirectory() as folder, patch("app.web.clock.now", lambda: MORNING):
         url = f"sqlite:///{folder}/demo.sqlite"
         prepare_database(url).engine.dispose()
-        app = create_app(Config(url, OWN_HOSTS, f"{folder}/backups"))
+        app = create_app(Config(url, OWN_HOSTS, f"{folder}/backups", is_demo=True))
         batch = _fill(app.database)
         planner = Planner(app.database)
         planner.plan_now()

@@ -17,10 +17,12 @@ EMPTY = (
     *("/counter/", "/bench", "/pickups/", "/office/review", "/office/stock", "/office/gas", "/office/stock/buying"),
     "/office/review/questions",
     *("/bench/fetch-list", "/counter/orders", "/office/rentals", "/office/designs"),
+    *("/office/start", "/office/designs/new?guide=design", "/office/balloon-types/prices?guide=prices"),
 )
 IN_EVERY_STATE = (
     *("/counter/", "/counter/orders/{number}", "/bench", "/bench/batches/{number}-1", "/pickups/?day={day}"),
     *("/office/hours", "/office/stock/balloon-type/4", "/staff/", "/office/review/questions"),
+    *("/office/start", "/office/hours?guide=hours"),
 )
 
 

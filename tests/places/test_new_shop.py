@@ -6,6 +6,7 @@ from app.actions.records.orders import load_order
 from app.store.models import BalloonTypeRow, Order
 from tests.places.page_states import is_refused, values
 from tests.places.payloads import Page, payload, take
+from tests.places.test_office_gas import ADA
 
 ENTERED = {"name": "Pier Balloons", "shop_address": "1 Pier Road", "shop_phone": "01632 960000"}
 
@@ -21,13 +22,26 @@ def _missing(client):
     return values(client.get("/office/review").text, "missing")
 
 
-def test_the_office_lists_what_is_missing_until_it_is_entered(unpriced, database):
-    assert _missing(unpriced) == ["name", "address", "phone", "prices", "cylinders"]
+def test_the_office_lists_what_is_missing_until_it_is_entered(unpriced, database, app, monkeypatch):
+    assert _missing(unpriced) == ["prices", "backups", "cylinders", "staff", "name", "address", "phone"]
     unpriced.post("/office/settings", data=ENTERED)
-    assert _missing(unpriced) == ["prices", "cylinders"]
+    assert _missing(unpriced) == ["prices", "backups", "cylinders", "staff"]
     with database.writing() as session:
         session.query(BalloonTypeRow).update({"price_minor": 110})
-    assert _missing(unpriced) == ["cylinders"]
+    unpriced.post("/staff/new", data={"name": "Noor"})
+    assert _missing(unpriced) == ["backups", "cylinders"]
+    monkeypatch.setattr(app.backups, "is_on_same_disk", lambda: False)
+    unpriced.post("/office/gas/new", data=ADA)
+    for path in ("/office/review", "/office/settings", "/office/gas", "/health"):
+        assert values(unpriced.get(path).text, "still-missing") == []
+
+
+def test_what_is_missing_stands_on_every_page_of_the_office_with_what_it_costs(unpriced):
+    for path in ("/office/review", "/office/", "/office/hours", "/office/stock", "/office/designs", "/health"):
+        page = unpriced.get(path).text
+        assert values(page, "still-missing") == ["7"]
+        assert values(page, "unpriced") == ["16"]
+        assert values(page, "cost-of") == values(page, "missing")
 
 
 def test_the_counter_says_that_nothing_has_a_price(unpriced, database):

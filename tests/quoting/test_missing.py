@@ -5,8 +5,9 @@ from datetime import UTC, datetime
 
 import pytest
 
-from app.quoting.missing import Missing, find_missing
+from app.quoting.missing import Entered, Missing, find_missing
 
+ALL = Entered(cylinder=True, staff=True, backup_elsewhere=True)
 TODAY = datetime(2026, 11, 21, tzinfo=UTC)
 
 
@@ -22,22 +23,37 @@ def _with_types(catalogue, **changes):
 
 
 def test_a_shop_with_everything_misses_nothing(complete, catalogue):
-    assert find_missing(complete, catalogue, has_cylinder=True) == Missing()
-    assert not find_missing(complete, catalogue, has_cylinder=True)
+    assert find_missing(complete, catalogue, ALL) == Missing()
+    assert not find_missing(complete, catalogue, ALL)
 
 
 def test_a_new_shop_misses_all_but_the_weights_that_it_begins_with(shop, catalogue):
-    found = find_missing(shop, _with_types(catalogue, price_minor=0), has_cylinder=False)
+    found = find_missing(shop, _with_types(catalogue, price_minor=0), Entered())
     assert found == Missing(
-        name=True, address=True, phone=True, unpriced=16, all_unpriced=True, weights=False, cylinders=True
+        name=True,
+        address=True,
+        phone=True,
+        unpriced=16,
+        all_unpriced=True,
+        weights=False,
+        cylinders=True,
+        staff=True,
+        backups=True,
     )
+    assert found.things == ("prices", "backups", "cylinders", "staff", "name", "address", "phone")
+
+
+def test_a_shop_on_utc_has_not_entered_its_time_zone(complete, catalogue):
+    on_utc = replace(complete, display={**complete.display, "zone": "UTC"})
+    assert find_missing(on_utc, catalogue, ALL).things == ("zone",)
+    assert find_missing(complete, catalogue, replace(ALL, staff=False)).things == ("staff",)
 
 
 def test_what_is_archived_needs_no_price_and_makes_no_weight(complete, catalogue):
     archived = _with_types(catalogue, price_minor=0, archived_at=TODAY)
-    assert not find_missing(complete, archived, has_cylinder=True).unpriced
+    assert not find_missing(complete, archived, ALL).unpriced
     supplies = {key: replace(row, archived_at=TODAY) for key, row in catalogue.supplies.items()}
-    assert find_missing(complete, replace(catalogue, supplies=supplies), has_cylinder=True) == Missing(weights=True)
+    assert find_missing(complete, replace(catalogue, supplies=supplies), ALL) == Missing(weights=True)
 
 
 def test_without_helium_neither_weights_nor_cylinders_are_missed(complete, catalogue):
@@ -45,4 +61,6 @@ def test_without_helium_neither_weights_nor_cylinders_are_missed(complete, catal
         key: replace(row, balloon_type=replace(row.balloon_type, air_only=True))
         for key, row in catalogue.balloon_types.items()
     }
-    assert not find_missing(complete, replace(catalogue, balloon_types=by_id, supplies={}), has_cylinder=False)
+    assert not find_missing(
+        complete, replace(catalogue, balloon_types=by_id, supplies={}), replace(ALL, cylinder=False)
+    )

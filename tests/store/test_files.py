@@ -8,7 +8,7 @@ from sqlalchemy import text
 
 from app.serving import prepare_database
 from app.store import engine as engine_module
-from app.store.files import make_private
+from app.store.files import is_same_disk, make_private
 from app.store.lock import hold_database
 from app.store.migrate import set_database_aside
 
@@ -88,3 +88,8 @@ def test_what_is_set_aside_stays_its_owners_alone(tmp_path, file):
     set_database_aside(url, "before-reset")
     prepare_database(url).close()
     assert set(_modes(tmp_path).values()) == {OWN}
+
+
+def test_a_folder_that_is_not_there_yet_is_on_the_disk_of_the_one_above(tmp_path):
+    assert is_same_disk(tmp_path / "shop.sqlite", tmp_path / "backups" / "of today")
+    assert not is_same_disk(Path("/proc/self"), tmp_path)

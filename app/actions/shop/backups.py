@@ -8,7 +8,7 @@ from pathlib import Path
 from app.planning.opening import Opening
 from app.store.backup import NOT_MADE, Backup, backup_folder, list_backups, make_backup
 from app.store.engine import parse_url
-from app.store.files import describe_os_error
+from app.store.files import describe_os_error, is_same_disk
 from app.store.migrate import current, is_current
 from app.store.sentences import StoreUnusable
 
@@ -69,10 +69,11 @@ class BackupKeeper:
     """Makes the backups of one shop's file while it is served, and remembers why the last one failed.
 
     failure: the sentence of the last try if it failed, else empty. unavailable: why there are no backups at all,
-    else empty.
+    else empty. is_invented: whether the shop is one that nobody would miss.
     """
 
-    def __init__(self, database_url: str, chosen_folder: str) -> None:
+    def __init__(self, database_url: str, chosen_folder: str, *, is_invented: bool = False) -> None:
+        self._is_invented = is_invented
         self.failure = self.unavailable = ""
         self._failed_at: datetime | None = None
         self._one_at_a_time = threading.Lock()
@@ -108,6 +109,10 @@ class BackupKeeper:
         # One that a wrong clock dated ahead must not put off all others.
         newest = next((backup.made_at for backup in self.listed() if backup.made_at <= now), None)
         return self.make(now) if is_backup_due(now, last_write, newest, opening) else None
+
+    def is_on_same_disk(self) -> bool:
+        """Returns whether the backups of a real shop die with the disk that its file is on."""
+        return not (self.unavailable or self._is_invented) and is_same_disk(self._file, self.folder)
 
     def listed(self) -> list[Backup]:
         """Returns the backups in the folder, the newest first; none if it cannot be read, and then `failure` says

@@ -54,6 +54,7 @@ from app.quoting.states import FilledFate, OrderState
 from app.store.models import Order
 from app.store.queries.customers import Callers
 from app.web.days import read_date
+from app.web.first_day import is_led_to_first_day
 from app.web.forms import read_id, show_problems
 from app.web.htmx import new_key, page_or_part, page_with_part, see_other
 from app.web.requests import only_reads, request_context
@@ -74,7 +75,10 @@ DROPS = {"line": drop_line, "extra": drop_extra, "swaps": drop_swaps}
 
 @counter.get("/")
 def new_order() -> Response:
-    """Shows an empty order form; with a day in the address, that day stands in it."""
+    """Shows an empty order form; with a day in the address, that day stands in it. In a shop in which nothing
+    was ever done it leads to the first day instead, once."""
+    if is_led_to_first_day():
+        return see_other(url_for("office.first_day"))
     part = empty_form(read_date(request.args.get("day")), lambda form: render_template(FORM, **_shown(form)))
     return page_with_part("counter/form.html", part)
 

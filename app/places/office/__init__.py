@@ -8,6 +8,7 @@ from app.places.office import (
     closed_days,
     colours,
     designs,
+    first_day,
     gas,
     hours,
     long_work,
@@ -33,5 +34,6 @@ STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, prices, *STOCK, designs, gas)
 HOURS = (hours, closed_days, shifts)
 REVIEW = (review, review_questions)
-for page_module in (settings, settings_history, backups, long_work, *HOURS, *GOODS, rentals, *REVIEW):
+SHOP = (first_day, settings, settings_history, backups, long_work)
+for page_module in (*SHOP, *HOURS, *GOODS, rentals, *REVIEW):
     page_module.register(office)

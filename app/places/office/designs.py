@@ -17,6 +17,7 @@ from app.craft.cost import CostLine
 from app.places.office.design_advice import DesignAdvice
 from app.places.office.design_form import DesignForm
 from app.places.office.design_prefill import add_rows, advice_for, design_form_of, offer_goods, write_numbers
+from app.places.office.starters import figures_of_starter, offered_starters
 from app.quoting.catalogue import Catalogue, Design
 from app.quoting.costs import current_design_price, design_cost, least_list_price, margin_at
 from app.quoting.errors import Refused
@@ -99,8 +100,10 @@ def price_of(row: Design) -> ShownPrice:
 
 
 def new_design() -> Response:
-    """Shows the form of a new design."""
-    return design_page(DesignForm())
+    """Shows the form of a new design, filled in from a starter if the address names one."""
+    here = request_context()
+    figures = figures_of_starter(request.args.get("starter", ""), here.catalogue)
+    return design_page(design_form_of(preview_design(figures), here.formats) if figures else DesignForm())
 
 
 def save_new_design() -> Response:
@@ -210,6 +213,8 @@ def design_page(
         form.drawn = request.form.get(DRAWN)  # a draft keeps that of its page
         _stored(row.id).draw(form)
     shown: dict[str, Any] = {"form": form, "row": row, **_answer(form)}
+    if not row:
+        shown["starters"] = offered_starters(request_context().catalogue)
     if row and not wants_part():
         photos = photos_of_design(request_context().session, row.id)
         shown |= {"photos": photos, "photos_form": photographing or PhotosForm(), "photo_key": new_key()}

@@ -16,6 +16,7 @@ from app.quoting.settings.setting import Setting
 from app.quoting.settings.subjects import SUBJECTS, Subject, find_subject
 from app.quoting.settings.zones import offered_zones
 from app.web.forms.drawn import drawn_fields
+from app.web.guide import guided
 from app.web.htmx import page_or_part, see_other
 from app.web.requests import request_context
 from app.web.stored_form import StoredForm
@@ -114,6 +115,8 @@ def _value_in_words(setting: Setting) -> str:
 def _page(form: SettingsForm, subjects: list[Subject], status: int = 200) -> Response:
     """Returns the page of the settings of these subjects."""
     stored_settings(*_keys_of(subjects)).draw(form)
-    groups = {one: [setting for setting in SETTINGS if setting.subject == one] for one in subjects}
+    found = guided()
+    shown = [one for one in SETTINGS if found is None or one.key in found.step.settings]
+    groups = {one: [setting for setting in shown if setting.subject == one] for one in subjects}
     page = render_template("office/settings_subject.html", groups=groups, form=form, zones=offered_zones())
     return make_response(page, status)

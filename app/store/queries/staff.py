@@ -8,3 +8,8 @@ from app.store.models import StaffMember
 
 def staff_names(session: Session) -> list[str]:
     return list(session.scalars(select(StaffMember.name).order_by(StaffMember.name)))
+
+
+def has_staff(session: Session) -> bool:
+    """Returns whether a name was ever entered."""
+    return session.scalar(select(StaffMember.name).limit(1)) is not None
