@@ -22,7 +22,7 @@ def helium_drawn(asked: Asked) -> Question:
         first, last = (formats.local(at).date() for at in (one.starts, one.ends))
         drawn, calculated, names = round(one.used), round(one.filled), ", ".join(one.names)
         shown.append(CellRow((first, last, names, drawn, calculated)))
-        words = f"{formats.short_date(first)} – {formats.short_date(last)}, {names}"
+        words = f"{names}, to {formats.short_date(last)}"
         bars.append(BarRow(words, litres_words(drawn, calculated), (max(one.used, 0.0), one.filled)))
     dates = TableColumn("from", CellSort.DAY), TableColumn("to", CellSort.DAY)
     litres = TableColumn("litres_drawn"), TableColumn("litres_calculated")

@@ -166,8 +166,8 @@ def late_words(late: int, missed: int) -> str:
 
 
 def litres_words(drawn: int, calculated: int) -> str:
-    """Returns what was drawn beside what was calculated: “812 L, 790 L calculated”."""
-    return f"{drawn} L, {calculated} L calculated"
+    """Returns what was drawn beside what was calculated: “812 L (790 L)”."""
+    return f"{drawn} L ({calculated} L)"
 
 
 def profit_words(profit: str, *, is_below: bool) -> str:
