@@ -142,9 +142,7 @@ def test_the_phone_of_a_caller_chosen_by_mistake_does_not_stay_with_the_next_one
     customer = _customer_of(database, take(client))
     for chosen, filled in ((customer, "01632 960101"), (mistaken, "01632 960202")):
         page = Page(
-            _draft(
-                client, f"caller-{chosen}", customer="V", phone="01632 960202", customer_id=str(mistaken)
-            )
+            _draft(client, f"caller-{chosen}", customer="V", phone="01632 960202", customer_id=str(mistaken))
         )
         assert page.values["phone"] == filled
 
