@@ -49,7 +49,7 @@
     document.querySelector(`#${CSS.escape(batch ?? "")} [data-eye]`)
     ?? document.querySelector("#now [data-eye]") ?? document.querySelector("#now [data-eye-last]");
   document.addEventListener("htmx:config:request", ({ detail: { ctx } }) => {
-    const form = ctx.sourceElement.closest?.("#board form[hx-post]");
+    const form = ctx.sourceElement.closest?.("#board :is(form[hx-post], .safe-answer)");
     if (!form) return;
     const batch = form.closest("[id^=batch-]");
     ctx.boardTap = { pressed: document.activeElement?.id, batch: batch?.id };

@@ -251,4 +251,12 @@
     if (response.headers.get("Content-Type")?.startsWith("text/plain")) say(text, "refused");
   });
   document.addEventListener("DOMContentLoaded", showConnected);
+
+  // A page that asks for nothing by itself learns here that the network is back. A missing tap stays named.
+  window.addEventListener("online", async () => {
+    const icon = document.querySelector("link[rel=icon]");
+    if (!icon || unanswered.size || document.getElementById("connection")?.dataset.connection !== "lost") return;
+    const answer = await fetch(icon.href, { cache: "no-store" }).catch(() => null);
+    if (answer?.ok) showConnected();
+  });
 })();

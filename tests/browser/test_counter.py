@@ -146,6 +146,8 @@ def test_a_lost_network_keeps_what_was_typed_and_the_order_is_taken_once_it_is_b
     expect(page.locator("#not-saved")).to_be_visible()
     assert typed(page) == before
     page.context.set_offline(False)
+    expect(page.locator("#connection")).to_have_attribute("data-connection", "ok")
+    expect(page.locator("#not-saved")).to_be_visible()
     save_order(page)
     page.goto("/counter/orders")
     expect(page.locator("[data-order]", has_text="Odd Larsen")).to_have_count(1)

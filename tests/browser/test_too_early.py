@@ -46,3 +46,14 @@ def test_a_double_click_on_start_only_asks(page, watch, number):
     page.locator("#tap-start").dblclick()
     expect(page.locator("[data-question=too-early]")).to_be_visible()
     expect(page.locator("#ticket")).to_have_attribute("data-state", "early")
+
+
+def test_waiting_on_the_board_keeps_the_focus_on_the_board(page, watch, number):
+    watch.expected = ("422",)
+    page.goto("/bench")
+    page.locator(f"[aria-label='More about {number}-1']").click()
+    tap(page.locator(f"#start-{number}-1"))
+    expect(page.locator(f"#wait-{number}-1")).to_be_focused()
+    tap(page.locator(f"#wait-{number}-1"))
+    expect(page.locator("[data-question]")).to_have_count(0)
+    expect(page.locator("#board :focus")).to_have_count(1)

@@ -48,6 +48,7 @@ def test_each_form_is_drawn_once_its_example_is_checked(client, form):
     page = answer.text
     drawn = page[page.index('id="made"') :]
     assert re.search(r'<svg\s+class="sheet-picture"[^>]*\srole="img"\s+aria-label="[^"]{20,}"', drawn)
+    assert drawn.count('data-role="chart"') == 1
     assert drawn.count("<circle") >= 1
 
 

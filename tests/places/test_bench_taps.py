@@ -66,7 +66,9 @@ def test_the_batch_is_filled_in_two_fills(client, ticket):
 
 def test_a_burst_asks_for_a_replacement_on_board_and_ticket(client, ticket):
     _tap(client, ticket, "burst", colour="red")
-    assert re.search(r"data-to-replace>\D*1 red\b", client.get(ticket).text)
+    page = client.get(ticket).text
+    assert re.search(r"data-to-replace>\D*1 red\b", page)
+    assert not re.search(r'\w<span class="burst-count">', page), "the words before it run into it"
     assert 'data-burst="1"' in client.get("/bench").text
     _tap(client, ticket, "burst", key="second", colour="white")
     assert 'data-burst="2"' in client.get("/bench").text

@@ -31,6 +31,13 @@ def test_pages_follow_the_device_until_somebody_chooses(client):
     assert (_look(client), _pressed(client)) == (None, [""])
 
 
+def test_the_focus_stays_on_the_look_that_was_pressed(client):
+    answer = client.post("/staff/look", data={"look": "dark"}, follow_redirects=True)
+    assert [attrs.get("value") for _, attrs in Page(answer.text).tags if "autofocus" in attrs] == ["dark"]
+    fresh = Page(client.get("/staff/").text)
+    assert not [attrs for _, attrs in fresh.tags if "autofocus" in attrs]
+
+
 def test_a_look_is_chosen_for_this_device_alone_and_can_be_given_up(app, client):
     for look in ("dark", "light"):
         assert client.post("/staff/look", data={"look": look}).location.startswith("/staff/")

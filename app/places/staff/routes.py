@@ -44,7 +44,7 @@ def choose_look() -> Response:
     if look in LOOKS:
         session["look"] = look
         session.permanent = True
-    return see_other(url_for("staff.choose"))
+    return see_other(url_for("staff.choose", chosen="look"))
 
 
 @staff.post("/new")
