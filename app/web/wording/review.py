@@ -152,7 +152,7 @@ def heat_text(title: str, total: int, busiest: str) -> str:
     """Returns what a picture by hour and weekday says."""
     if not total:
         return f"{title}: nothing on these dates."
-    return f"{title}: {total} in all. The busiest hour is {busiest}. The table below has all numbers."
+    return f"{title}: {total} together. The busiest hour is {busiest}. The table below has all numbers."
 
 
 def of_words(hits: int, of: int) -> str:

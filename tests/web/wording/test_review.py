@@ -52,7 +52,7 @@ def test_a_picture_says_what_it_shows():
     text = review.chart_text("Revenue", 4, "Mon 2 Nov", "£12.00")
     assert text == "Revenue: 4 bars. The longest is Mon 2 Nov, £12.00. The table below has all numbers."
     assert review.chart_text("Revenue", 0, "", "") == "Revenue: nothing on these dates."
-    assert review.heat_text("Orders taken", 7, "Sat 10:00").startswith("Orders taken: 7 in all.")
+    assert review.heat_text("Orders taken", 7, "Sat 10:00").startswith("Orders taken: 7 together.")
 
 
 def test_no_weekday_is_a_column_of_another_name():
