@@ -13,7 +13,7 @@ PLACES_WITH_STEPS = ("office", "staff")
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class GuideStep:
     """A step. endpoint, arguments: its page. settings: those that it shows, of a page of settings. stays: forms
     after which it goes on being shown."""
 
@@ -34,21 +34,21 @@ class Step:
 _SETTINGS = "office.settings_of_subject"
 _SHOP, _UNITS = (("subject", "shop"),), (("subject", "units"),)
 STEPS = (
-    Step("name", "Name and address", _SETTINGS, _SHOP, ("name", "shop_address", "shop_phone")),
-    Step("zone", "Time zone", _SETTINGS, _SHOP, ("zone",)),
-    Step(
+    GuideStep("name", "Name and address", _SETTINGS, _SHOP, ("name", "shop_address", "shop_phone")),
+    GuideStep("zone", "Time zone", _SETTINGS, _SHOP, ("zone",)),
+    GuideStep(
         "money",
         "Currency and country",
         _SETTINGS,
         _UNITS,
         ("currency_symbol", "locale", "currency_code", "currency_decimals"),
     ),
-    Step("hours", "Opening hours", "office.hours", stays=("office.save_exception", "office.remove_exception")),
-    Step("staff", "Staff", "staff.choose", stays=("staff.add", "staff.choose_look")),
-    Step("prices", "Prices", "office.balloon_type_prices"),
-    Step("design", "A first design", "office.new_design"),
-    Step("cylinders", "Helium cylinders", "office.new_cylinder"),
-    Step("backups", "Backups", "office.backups", stays=("office.back_up_now",)),
+    GuideStep("hours", "Opening hours", "office.hours", stays=("office.save_exception", "office.remove_exception")),
+    GuideStep("staff", "Staff", "staff.choose", stays=("staff.add", "staff.choose_look")),
+    GuideStep("prices", "Prices", "office.balloon_type_prices"),
+    GuideStep("design", "A first design", "office.new_design"),
+    GuideStep("cylinders", "Helium cylinders", "office.new_cylinder"),
+    GuideStep("backups", "Backups", "office.backups", stays=("office.back_up_now",)),
 )
 """In the order in which they are asked."""
 
@@ -57,7 +57,7 @@ STEPS = (
 class Guided:
     """A step that is shown now. before: the address of the one before it, else of the list; after: likewise."""
 
-    step: Step
+    step: GuideStep
     number: int
     before: str
     after: str

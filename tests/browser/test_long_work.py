@@ -78,7 +78,7 @@ def test_it_goes_on_by_itself_when_the_work_is_done(page, held):
     expect(page.locator("#long-work progress")).to_have_js_property("value", 412)
     stop = page.locator("#long-work [name=stop]")
     stop.focus()
-    with page.expect_response("**/office/work/*"):
+    with page.expect_response("**/office/long-work/*"):
         pass
     expect(stop).to_be_focused()
     held.set()

@@ -137,13 +137,13 @@ def _started(client, app):
 
 def test_one_that_takes_long_says_how_far_it_is_and_then_that_it_is_made(client, app, keeper, slow):
     work = _started(client, app)
-    for address in (ADDRESS, f"/office/work/{work.key}"):
+    for address in (ADDRESS, f"/office/long-work/{work.key}"):
         (state,) = states(client.get(address).text, "work")
         assert (state["data-work"], state["data-done"], state["data-total"]) == ("running", "300", "1000")
         assert state["hx-trigger"] == "every 500ms"
     slow.opened.set()
     assert work.wait(LONG)
-    part = client.get(f"/office/work/{work.key}").text
+    part = client.get(f"/office/long-work/{work.key}").text
     assert (values(part, "work"), len(states(part, "goes-on"))) == (["done"], 1)
     page = client.get(ADDRESS).text
     assert (flashes(page), len(values(page, "made")), values(page, "work")) == (1, 1, [])
@@ -178,5 +178,5 @@ def test_one_that_fails_later_says_so_on_the_page(client, app, keeper, slow):
     slow.opened.set()
     assert work.wait(LONG)
     assert work.state is WorkState.FAILED
-    assert values(client.get(f"/office/work/{work.key}").text, "work") == ["failed"]
+    assert values(client.get(f"/office/long-work/{work.key}").text, "work") == ["failed"]
     assert values(client.get(ADDRESS).text, "backup").count("failed") == 1

@@ -77,7 +77,7 @@ def test_it_works(client, app, database, number):
     assert values(shown.text, "work") == ["running"]
     assert work.wait(LONG)
     assert _stored(database) == before
-    part = client.get(f"/office/work/{work.key}")
+    part = client.get(f"/office/long-work/{work.key}")
     (state,) = states(part.text, "work")
     assert (state["data-work"], state["data-done"], state["data-total"]) == ("done", "1", "1")
     assert "hx-trigger" not in state
@@ -94,7 +94,7 @@ def test_while_it_runs_it_says_how_far_it_is_and_asks_again_by_itself(client, ap
     assert gate.reached.wait(LONG)
     while not _work(app, shown).total:
         pass
-    (state,) = states(client.get(f"/office/work/{_key(shown)}").text, "work")
+    (state,) = states(client.get(f"/office/long-work/{_key(shown)}").text, "work")
     assert (state["data-work"], state["data-done"], state["data-total"]) == ("running", "0", "412")
     assert state["hx-trigger"] == "every 500ms"
     assert states(shown.text, "goes-on") == []
@@ -152,7 +152,7 @@ def test_what_was_typed_is_in_the_form_again_after_stop(client, app, database, g
     assert work.wait(LONG)
     assert work.state is WorkState.STOPPED
     assert _stored(database) == before
-    assert values(client.get(f"/office/work/{work.key}").text, "work") == ["stopped"]
+    assert values(client.get(f"/office/long-work/{work.key}").text, "work") == ["stopped"]
     again = client.post(SETTINGS, data=Page(stopped.text).values)
     assert (again.status_code, _key(again) != work.key) == (202, True)
 
@@ -167,7 +167,7 @@ def test_one_that_fails_says_so_and_can_be_tried_again(client, app, database, nu
         shown = client.post(SETTINGS, data=HARMLESS)
         work = _work(app, shown)
         assert work.wait(LONG)
-    part = client.get(f"/office/work/{work.key}").text
+    part = client.get(f"/office/long-work/{work.key}").text
     assert (values(part, "work"), states(part, "goes-on")) == (["failed"], [])
     assert work.failure in part
     assert "Wilhelmina" not in part
@@ -181,7 +181,7 @@ def test_after_a_new_start_of_the_program_it_begins_again(client, app, database,
     shown = client.post(SETTINGS, data=HARMLESS)
     assert _work(app, shown).wait(LONG)
     app.forget()
-    part = client.get(f"/office/work/{_key(shown)}").text
+    part = client.get(f"/office/long-work/{_key(shown)}").text
     assert (values(part, "work"), len(states(part, "goes-on"))) == (["unknown"], 1)
     again = client.post(SETTINGS, data=_sent(shown))
     assert _key(again) != _key(shown)

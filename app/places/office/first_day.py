@@ -8,7 +8,7 @@ from app.quoting.missing import Missing
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.queries.first_day import has_orders, was_changed
 from app.web.first_day import SEEN
-from app.web.guide import STEPS, Step
+from app.web.guide import STEPS, GuideStep
 from app.web.requests import request_context
 from app.web.templates import missing_of_shop
 
@@ -28,7 +28,7 @@ class StepState:
     """A step of the list. lacks: what of it is still missing. is_assumed: whether the shop has a value that nobody
     entered, or none that it needs."""
 
-    step: Step
+    step: GuideStep
     lacks: tuple[str, ...]
     is_assumed: bool
 

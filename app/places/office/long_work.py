@@ -11,7 +11,7 @@ OWN_FIELDS = ("csrf_token", STOP)
 
 def register(office: Blueprint) -> None:
     """Registers the part that says how far a work is."""
-    office.get("/work/<key>")(long_work)
+    office.get("/long-work/<key>")(long_work)
 
 
 def long_work(key: str) -> Response:
