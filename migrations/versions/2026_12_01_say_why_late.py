@@ -1,6 +1,5 @@
 """Say why an order was late or not made, and find orders by when they were taken."""
 
-import sqlalchemy as sa
 from alembic import op
 
 revision = "e5c20a91f7d3"
@@ -10,7 +9,9 @@ depends_on = None
 
 
 def upgrade() -> None:
-    op.add_column("orders", sa.Column("late_reason", sa.Text(), nullable=True))
+    reasons = "'staff', 'stock', 'started too late', 'customer late'"
+    check = f"CONSTRAINT ck_orders_late_reason CHECK (late_reason IN ({reasons}))"
+    op.execute(f"ALTER TABLE orders ADD COLUMN late_reason TEXT {check}")
     op.create_index(op.f("ix_orders_taken_at"), "orders", ["taken_at"])
 
 

@@ -23,8 +23,8 @@ PLACES = {
     "/counter/orders": "?state=in-progress ?state=handed-over ?state=cancelled ?unpaid=y ?unpaid=y&not_ready=y"
     " ?q={number} ?design=bouquet ?from=2026-11-20&to=2026-11-21 /{number} /{number}/confirmation /{open}/change",
     "/counter/": "orders customers/1 quick-sale weeks goods?line=0&lines-0-find=11 callers?phone=0163",
-    "/office/": "settings settings?q=vat settings/shop settings/history backups hours hours/closed bench timing"
-    " work-times rentals orders/{number}",
+    "/office/": "start settings settings?q=vat settings/shop settings/history backups hours hours/closed bench"
+    " timing work-times rentals orders/{number}",
     "/office/balloon-types": "/4 /4/weigh?ten=31 /new /colours /prices",
     "/office/supplies": "/1 /new /prices",
     "/office/stock": "/balloon-type/4 /supply/1 /buying",
@@ -46,7 +46,7 @@ OF_OPEN_ROWS = {
     "ix_lot_supply_id_there",
 }
 """Indexes that have only rows of open things, so that they may be read from end to end."""
-WALKED = {"ix_orders_ready_by"}
+WALKED = {"ix_orders_ready_by", "ix_orders_taken_at"}
 """Indexes that are walked until a page is full."""
 
 
@@ -142,7 +142,8 @@ def _full_reads(connection, statement, parameters):
 def test_no_page_takes_more_steps_beside_ten_times_as_many_orders(pages):
     few, many = ({address: steps for address, (steps, _) in pages[count].items()} for count in (FEW, MANY))
     assert sum(few.values()) > 50_000
-    most = {address: 1.1 * steps + STEPS_AT_ONCE for address, steps in few.items()}
+    # A page asks some statements of a few steps each, which are counted only when so many have come together.
+    most = {address: 1.1 * steps + 3 * STEPS_AT_ONCE for address, steps in few.items()}
     assert {address: (few[address], steps) for address, steps in many.items() if steps > most[address]} == {}
 
 

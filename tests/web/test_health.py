@@ -145,7 +145,7 @@ def test_it_tells_no_secret(app, client, database):
 
 
 def test_the_office_leads_there(client):
-    assert 'href="/health"' in client.get("/office/review").text
+    assert 'href="/health"' in client.get("/office/hours").text
 
 
 def test_a_check_that_was_made_has_its_time_and_its_kind(app, client, now):

@@ -299,6 +299,8 @@ def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, datab
             "<int:supply_id>": "1",
             "<int:design_id>": design,
             "<chapter>": "counter",
+            "<subject>": "shop",
+            "<name>": "sold",
         }
         rows |= {"<photo>": photo, "<any(whole, small):size>": "small", "<int:cylinder_id>": gas}
         for name, row in rows.items():

@@ -16,7 +16,6 @@ from app.actions.shop.settings_history import change_shop_settings
 from app.craft.cost import CostLine
 from app.demo.goods import PACKS
 from app.demo.year.lives import Lived
-from app.physics.material import Material
 from app.quoting.order_cost import cost_of
 from app.quoting.shop import Value
 from app.store.models import BalloonTypeRow
@@ -69,7 +68,7 @@ def _ages(now: datetime, began: datetime) -> Iterator[tuple[CostAge, datetime]]:
 def _set_costs(context: Context, age: CostAge, *, is_first: bool) -> None:
     """Changes the costs, and adds that to the history of the office; the first ones were always so."""
     session = context.session
-    for row in session.scalars(select(BalloonTypeRow).where(BalloonTypeRow.material == Material.LATEX)):
+    for row in session.scalars(select(BalloonTypeRow)):
         if row.name not in PACKS:
             continue
         before, after = row.pack_minor, round(PACKS[row.name][1] * age.latex_percent / 100)

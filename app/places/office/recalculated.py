@@ -43,15 +43,17 @@ def save_and_recalculate(form: CheckedForm, save: Callable[[], str]) -> bool:
     with context.session.begin_nested() as block:
         done = save()
         work, prepared = _prepared(context)
-        if work and prepared is None:
-            block.rollback()
-            abort(long_work_page(work))
-        worse = save_open_orders(context, prepared or {})
+        must_wait = work is not None and prepared is None
+        worse = [] if must_wait else save_open_orders(context, prepared or {})
         effects = _effects(worse)
-        if CHECK in request.form or (worse and not _was_seen(effects)):
+        is_saved = not must_wait and CHECK not in request.form and (not worse or _was_seen(effects))
+        if not is_saved:
             block.rollback()
-            form.effects = effects
-            return False
+    if work and must_wait:
+        abort(long_work_page(work))
+    if not is_saved:
+        form.effects = effects
+        return False
     if work:
         served_app().long_works.forget(work)
     for sentence in recalculated_sentences(done, worse):

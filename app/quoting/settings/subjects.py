@@ -60,7 +60,7 @@ BOARD = Subject(
 VENUE = Subject("venue", "Filling at the venue", "Crew, travel, set-up and take-down times", TIMES)
 PLACES = Subject("places", "Temperature and altitude", "Of the shop, the venue and the van", VERDICT)
 PROMISE = Subject("promises", "Promises to customers", "When an order counts as Safe or Risky", VERDICT)
-LATEX = Subject("latex", "How long latex floats", "Float time, heat, purity, tag", VERDICT, is_everyday=False)
+LATEX = Subject("float-times", "How long latex floats", "Float time, heat, purity, tag", VERDICT, is_everyday=False)
 COAT = Subject(
     "treated", "Treated latex", "What a treatment weighs, when it works and how much", VERDICT, is_everyday=False
 )

@@ -51,6 +51,7 @@ class Order(Base):
         enum_check("hand_over", HandOver),
         enum_check("state", OrderState),
         enum_check("tax_mode", TaxMode),
+        enum_check("late_reason", LateReason),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         Index("ix_orders_ready_by", "ready_by"),
         # Their first column is always 1: SQLite then knows that it need not read all orders.
