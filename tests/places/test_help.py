@@ -61,7 +61,7 @@ def numbers(database, number):
             "key": f"{number}-1",
             "customer_id": 1,
             "balloon_type_id": 4,
-            "subject": "latex",
+            "subject": "float-times",
             "supply_id": session.query(SupplyRow.id).order_by(SupplyRow.id).first()[0],
             "cylinder_id": cylinder(session).id,
             "photo": photo_of_order(session, number).key,

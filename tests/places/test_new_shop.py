@@ -41,7 +41,7 @@ def test_what_is_missing_stands_on_every_page_of_the_office_with_what_it_costs(u
         page = unpriced.get(path).text
         assert values(page, "still-missing") == ["7"]
         assert values(page, "unpriced") == ["16"]
-        assert values(page, "cost-of") == values(page, "missing")
+        assert values(page, "cost-of-missing") == values(page, "missing")
 
 
 def test_the_counter_says_that_nothing_has_a_price(unpriced, database):

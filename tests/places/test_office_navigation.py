@@ -27,7 +27,7 @@ def _marked(text):
         ("/office/gas/new", "Stock and gas", ["/office/gas"]),
         ("/office/rentals", "Stock and gas", ["/office/rentals"]),
         ("/office/", "Shop", ["/office/settings"]),
-        ("/office/settings/latex", "Shop", ["/office/settings"]),
+        ("/office/settings/float-times", "Shop", ["/office/settings"]),
         ("/office/settings/history", "Shop", ["/office/settings"]),
         ("/office/timing", "Shop", ["/office/settings"]),
         ("/office/hours", "Shop", ["/office/hours"]),
