@@ -12,7 +12,7 @@
 
   // What was counted is typed no more. What somebody typed stays when another tablet counts.
   document.addEventListener("htmx:config:request", ({ detail: { ctx } }) => {
-    const form = ctx.sourceElement.closest?.("#ticket form");
+    const form = ctx.sourceElement.closest?.("#ticket :is(form, .safe-answer)");
     if (form) ctx.ticketTap = { id: document.activeElement?.id, isCount: form.matches(".stepper") };
   });
   document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {

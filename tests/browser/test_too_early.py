@@ -31,13 +31,15 @@ def test_the_ticket_asks_before_it_begins_too_early(tablet, watch, number, scrip
     expect(progress(page)).to_contain_text("0 of 5 filled")
 
 
-def test_no_leads_back_to_the_ticket_as_it_was(page, watch, number):
+def test_waiting_leads_back_to_start_on_the_ticket_without_loading_the_page_again(page, watch, number):
     watch.expected = ("422",)
     open_ticket(page, number)
     tap(page.locator("#tap-start"))
-    page.locator("#tap-wait").click()
-    expect(page.locator("#tap-start")).to_be_visible()
+    page.evaluate("window.isSamePage = true")
+    tap(page.locator("#tap-wait"))
+    expect(page.locator("#tap-start")).to_be_focused()
     expect(page.get_by_role("alert")).to_have_count(0)
+    assert page.evaluate("window.isSamePage")
 
 
 def test_a_double_click_on_start_only_asks(page, watch, number):
