@@ -1,6 +1,6 @@
 """Counter: cancels an order, with its reason and the fee that the shop keeps."""
 
-from flask import Blueprint, Response, make_response, request, url_for
+from flask import Blueprint, Response, flash, make_response, request, url_for
 
 from app.actions.orders.cancel import cancel_order
 from app.actions.records.orders import load_order
@@ -28,6 +28,7 @@ def cancel(number: int) -> Response:
         try:
             cancellation = form.cancellation(order.total_minor, here.shop.pricing)
             cancel_order(here.context, number, read_id(form.version.data), cancellation)
+            flash(f"Order {number} cancelled.")
             return _shown(number)
         except Refused as refused:
             if not {problem.field for problem in refused.problems} <= {"reason_note", "fee"}:

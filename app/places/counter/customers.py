@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, Response, flash, make_response, redirect, render_template, request, url_for
 from wtforms import BooleanField, FieldList, HiddenField
 
 from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile
@@ -103,12 +103,14 @@ def save_customer(customer_id: int) -> Response:
     except Refused as refused:
         form.add_problems(refused.problems)
         return _page(load_customer(here.session, customer_id), form, 422)
+    flash(f"{form.typed.name} saved.")
     return see_other(url_for("counter.customer", customer_id=customer_id))
 
 
 def merge(customer_id: int) -> Response:
     here = request_context()
     saved = merge_customers(here.context, customer_id, read_id(request.form.get("duplicate")))
+    flash(f"Merged into {saved.name}.")
     return see_other(url_for("counter.customer", customer_id=saved.id))
 
 

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from flask import Blueprint, Response, make_response, render_template, request, url_for
+from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
 from app.actions.errors import ChangedMeanwhile
 from app.actions.orders.cancel import reopen_order
@@ -155,6 +155,7 @@ def take() -> Response:
             with here.session.begin_nested():
                 order = take_order(here.context, order_request, key)
                 refuse_free_unsaid(form, order)
+            flash(f"Order {order.number} saved.")
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
@@ -187,6 +188,7 @@ def change(number: int) -> Response:
             fate = FilledFate(form.surplus.data) if form.surplus.data else None
             with here.session.begin_nested():
                 refuse_free_unsaid(form, change_order(here.context, number, version, order_request, fate))
+            flash(f"Order {number} saved.")
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)
@@ -207,6 +209,7 @@ def reopen(number: int) -> Response:
         try:
             typed = Overrides(form.bench_override.data or "", form.stock_override.data or "")
             reopen_order(here.context, number, typed)
+            flash(f"Order {number} is open again.")
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             if not {problem.field for problem in refused.problems} <= {"bench_override", "stock_override"}:

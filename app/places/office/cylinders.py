@@ -197,7 +197,7 @@ def cylinder_action(cylinder_id: int) -> Response:
 def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
     """Undoes a reading."""
     here = request_context()
-    undo_reading(here.context, cylinder_id, reading_id)
+    flash(f"A reading of {undo_reading(here.context, cylinder_id, reading_id).name} undone.")
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
 

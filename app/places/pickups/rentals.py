@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from flask import Blueprint, Response, make_response, render_template, request, url_for
+from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
 from app.actions.errors import NotFound
 from app.actions.rentals.returns import (
@@ -147,6 +147,7 @@ def save_return(number: int) -> Response:
         try:
             returned = [count.returned_goods(good) for good, count in zip(goods, counts, strict=True)]
             return_goods(here.context, number, returned, note.note.text, sent_client_key())
+            flash(f"Return of order {number} saved.")
             return see_other(url_for("pickups.count_back", number=number))
         except Refused as refused:
             for problem in refused.problems:
@@ -158,6 +159,7 @@ def save_return(number: int) -> Response:
 def undo_on_page(number: int) -> Response:
     """Undoes a return."""
     _undo(number)
+    flash(f"Return of order {number} undone.")
     return see_other(url_for("pickups.count_back", number=number))
 
 

@@ -1,6 +1,6 @@
 """Staff: choose your name, or add one."""
 
-from flask import Blueprint, Response, make_response, render_template, request, session, url_for
+from flask import Blueprint, Response, flash, make_response, render_template, request, session, url_for
 
 from app.actions.shop.office import add_staff
 from app.quoting.errors import Refused
@@ -56,6 +56,7 @@ def add() -> Response:
     except Refused as refused:
         form.add_problems(refused.problems)
         return _page(form, 422)
+    flash(f"{form.name.data} added.")
     return see_other(url_for("staff.choose"))
 
 
