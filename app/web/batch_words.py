@@ -39,6 +39,8 @@ def describe_state(row: BoardRow, state: BatchState, formats: Formats, now: date
         return f"{formats.duration(now - min(row.inflate_by, row.own_inflate_by))} late"
     if state is BatchState.NOT_NEEDED and row.filled:
         return filled_words(row.filled, row.quantity)
+    if state is BatchState.CANCELLED and row.filled_at:
+        return "Cancelled after filling"
     return STATE_WORDS[state]
 
 

@@ -263,6 +263,24 @@ def test_all_hooks_stand_on_a_board_without_a_job(client):
     assert _now(page) == ([], [])
 
 
+def test_what_was_filled_too_early_is_at_risk_until_its_customer_knows(client):
+    number = take(client, lasts_until__hour="20:00")
+    sent = {"act": "finish", "client_key": "t", "sure": "yes"}
+    client.post(f"/bench/batches/{number}-1/taps", data=sent)
+    [risk] = marked(client.get("/bench").text, "unsafe")
+    assert (risk["data-unsafe"], risk["data-was-filled"]) == (f"{number}-1", "yes")
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
+    assert not marked(client.get("/bench").text, "unsafe")
+
+
+def test_a_batch_that_was_filled_for_a_cancelled_order_is_done(client, number):
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
+    page = client.get("/bench").text
+    assert f'id="batch-{number}-1"' in page.partition('data-role="done"')[2]
+    assert STATE_WORDS[BatchState.CANCELLED] not in page
+
+
 def test_too_early_from_the_board_asks_there_and_a_second_press_starts_it(client):
     number = take(client, lasts_until__hour="20:00")
     tapped = f"/bench/batches/{number}-1/taps?back=board"

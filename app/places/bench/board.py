@@ -170,7 +170,8 @@ def _show(rows: Sequence[BoardRow], day: ShopDay, ask: str) -> ShownSections:
     }
     in_sections = {name: tuple(jobs[key] for key in getattr(found, name)) for name in
                    ("now", "others", "next", "too_early", "done")}  # fmt: skip
-    unsafe = (jobs[key] for key in (*found.now, *found.others, *found.next, *found.too_early))
+    to_fill = (*found.now, *found.others, *found.next, *found.too_early)
+    unsafe = (jobs[key] for key in (*to_fill, *found.done))
     return ShownSections(
         day,
         found.left,

@@ -8,16 +8,18 @@ from app.actions.records.open_work import work_key
 from app.places.bench.missing import missing_of
 from app.places.bench.sections import Job
 from app.places.bench.sizer import is_sized, point_of
+from app.planning.window import Verdict
 from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
 from app.web.batch_state import BatchState, display_changes
 from app.web.batch_view import BoardBatch
 from app.web.htmx import MAX_PAGE_AGE
 from app.web.requests import request_context, served_app
-from app.web.wording.batches import due_words, row_label, wait_words
+from app.web.wording.batches import due_words, filled_help, row_label, wait_words
 from app.web.wording.plan import PlanOfBatch, PlanWords
 
 MINUTE = timedelta(minutes=1)
+GIVEN_UP = (BatchState.CANCELLED, BatchState.NOT_MADE, BatchState.NOT_NEEDED)
 LONGEST_COUNTED = timedelta(hours=1)
 """What is later than that is not counted by the minute."""
 
@@ -106,8 +108,19 @@ class ShownJob:
 
     @property
     def is_unsafe(self) -> bool:
-        """Whether its customer does not know yet that it may not last."""
-        return self.batch.verdict != "safe" and not self.batch.row.accepted_risk
+        """Whether it may not last, and its customer does not know yet."""
+        batch, row = self.batch, self.batch.row
+        if row.accepted_risk or batch.is_over or batch.state in GIVEN_UP or row.order_state != OrderState.OPEN:
+            return False
+        return batch.verdict is not Verdict.SAFE
+
+    @property
+    def help_for_filled(self) -> str:
+        """What can still be done if it is filled; empty if it is not."""
+        batch, row = self.batch, self.batch.row
+        if not row.filled_at:
+            return ""
+        return filled_help(row.material, batch.planned_start if batch.now <= row.inflate_by else "")
 
 
 def kept_job(row: BoardRow, plan: PlanWords) -> KeptJob:

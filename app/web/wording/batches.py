@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
+from app.physics.material import Material
 from app.planning.early import Early, EarlyReason
 from app.store.queries.bench import BoardRow
 from app.web.formats import Formats
@@ -70,6 +71,16 @@ def idle_note(last_tap: datetime, formats: Formats, day: date) -> str:
 def idle_question(key: str, filled: int, quantity: int) -> str:
     """Returns the question about a batch that nobody has tapped for long: “1007-1: 1 of 30 filled. Still going?”"""
     return f"{key}: {filled_words(filled, quantity)}. Still going?"
+
+
+def filled_help(material: Material, again_by: str) -> str:
+    """Returns what helps a filled batch that may not last. again_by: by when new ones must be started;
+    empty if it is too late for that."""
+    if material.traits.can_be_topped_up:
+        return "Top them up before they leave."
+    if again_by:
+        return f"Tied latex can't be topped up: start new ones by {again_by}."
+    return "Tied latex can't be topped up: offer foil."
 
 
 def filled_words(filled: int, quantity: int) -> str:

@@ -6,9 +6,17 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from app.actions.errors import TooEarly
+from app.physics.material import Material
 from app.planning.early import Early, EarlyReason
 from app.web.formats import Formats
-from app.web.wording.batches import early_note, early_question, filled_words, idle_note, idle_question
+from app.web.wording.batches import (
+    early_note,
+    early_question,
+    filled_help,
+    filled_words,
+    idle_note,
+    idle_question,
+)
 
 DAY = date(2026, 11, 21)
 AT = datetime(2026, 11, 21, 10, 5, tzinfo=UTC)
@@ -75,3 +83,16 @@ def test_what_is_filled_says_what_a_changed_order_leaves_over(filled, quantity, 
 def test_what_nobody_taps_is_asked_about():
     assert idle_question("1007-1", 1, 30) == "1007-1: 1 of 30 filled. Still going?"
     assert [idle_note(at, FORMATS, DAY) for at in (AT, MONDAY)] == ["last tap 10:05", "last tap Mon 10:05"]
+
+
+@pytest.mark.parametrize(
+    ("material", "again_by", "said"),
+    [
+        (Material.LATEX, "15:35", "Tied latex can't be topped up: start new ones by 15:35."),
+        (Material.LATEX, "", "Tied latex can't be topped up: offer foil."),
+        (Material.FOIL, "", "Top them up before they leave."),
+    ],
+)
+def test_what_helps_a_filled_batch_that_may_not_last(material, again_by, said):
+    """Common practice: a soft foil is topped up, tied latex cannot be."""
+    assert filled_help(material, again_by) == said
