@@ -43,14 +43,22 @@ class ShopDay:
         return self.local_date + timedelta(days=1)
 
 
+class UnreadableDay(BadRequest):
+    """The text in an address is no day; the description says what would be one."""
+
+    def __init__(self, text: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.text, self.sentence = text, sentence
+
+
 def read_date(text: str | None) -> date | None:
-    """Returns the date in an address; None when it has none. Raises BadRequest with a sentence when it is wrong."""
+    """Returns the date in an address; None when it has none. Raises UnreadableDay when it is wrong."""
     if not text:
         return None
     try:
         return read_typed_day(text, near=Near.NEAREST)
     except ValidationError as wrong:
-        raise BadRequest(str(wrong)) from None
+        raise UnreadableDay(text, str(wrong)) from None
 
 
 def board_day(moment: datetime, here: RequestContext) -> ShopDay:
@@ -65,7 +73,7 @@ def day_of_work(moment: datetime, here: RequestContext) -> ShopDay:
 
 
 def read_shop_day(text: str | None, here: RequestContext) -> ShopDay:
-    """Returns the day in an address, or the shop's today. Raises BadRequest with a sentence when it is wrong."""
+    """Returns the day in an address, or the shop's today. Raises UnreadableDay when it is wrong."""
     return _day(read_date(text) or here.context.today, here)
 
 

@@ -2,8 +2,9 @@
 
 import logging
 import re
+from urllib.parse import urlencode
 
-from flask import Flask, Response, jsonify, make_response, render_template, request
+from flask import Flask, Response, flash, jsonify, make_response, redirect, render_template, request
 from flask_wtf.csrf import CSRFError
 from sqlalchemy.exc import DatabaseError, DBAPIError
 from werkzeug.exceptions import HTTPException, SecurityError
@@ -12,6 +13,7 @@ from app.actions.errors import ChangedMeanwhile, NotFound
 from app.quoting.errors import Refused
 from app.store.sentences import UNKNOWN_DATABASE_ERROR, CommitUnknown, StoreUnusable, sentence_for
 from app.web import clock
+from app.web.days import UnreadableDay
 from app.web.htmx import wants_part
 from app.web.log import describe_database_error, request_id
 from app.web.requests import UNKNOWN_PERSON, current_upload_limits, served_app
@@ -24,6 +26,7 @@ from app.web.wording.errors import (
     changed_meanwhile,
     tell_number,
     unknown_host,
+    unreadable_day,
 )
 
 log = logging.getLogger(__name__)
@@ -39,6 +42,7 @@ def register_error_handlers(app: Flask) -> None:
     app.register_error_handler(StoreUnusable, _store_unusable)
     app.register_error_handler(DBAPIError, _database_error)
     app.register_error_handler(SecurityError, _unknown_name)
+    app.register_error_handler(UnreadableDay, _unreadable_day)
     app.register_error_handler(HTTPException, _http_error)
     app.register_error_handler(500, _unexpected_error)
 
@@ -96,6 +100,17 @@ def _unknown_name(_exc: SecurityError) -> Response:
     """Returns the answer to a request for a host name that this server was not told about."""
     name = re.sub(r":[0-9]*$", "", request.headers.get("Host", ""))  # request.host would refuse it once more
     return error_response(400, unknown_host(name))
+
+
+def _unreadable_day(exc: UnreadableDay) -> Response:
+    """Returns the page as it is without the day that cannot be read, with a sentence about it. What is no page says
+    the sentence only."""
+    is_page = request.method == "GET" and not wants_part() and "." not in request.path
+    if not is_page:
+        return error_response(400, exc.sentence)
+    flash(unreadable_day(exc.text, exc.sentence), "problem")
+    rest = [(name, value) for name, value in request.args.items(multi=True) if value != exc.text]
+    return make_response(redirect(f"{request.path}?{urlencode(rest)}" if rest else request.path))
 
 
 def _http_error(exc: HTTPException) -> Response:

@@ -358,10 +358,13 @@ def test_a_board_that_counts_minutes_is_new_each_minute(client, now, number):
     ],
 )
 def test_a_day_that_is_none_is_answered_with_a_sentence(client, day, sentence):
-    answer = client.get("/bench", query_string={"day": day})
-    assert answer.status_code == 400
-    assert marks(answer.text, "status") == ["400"]
-    assert sentence in words(answer.text)
+    answer = client.get("/bench", query_string={"day": day, "ask": "1001-1"})
+    assert (answer.status_code, answer.location) == (302, "/bench?ask=1001-1")
+    page = client.get(answer.location)
+    assert marks(page.text, "flash") == ["problem"]
+    assert sentence in words(page.text)
+    part = client.get("/bench", query_string={"day": day}, headers={"HX-Request-Type": "partial"})
+    assert (part.status_code, part.text) == (400, sentence)
 
 
 def test_htmx_gets_the_very_board_of_the_page(client):

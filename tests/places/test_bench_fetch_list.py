@@ -214,7 +214,7 @@ def test_a_day_that_has_passed_says_so(client):
 
 @pytest.mark.parametrize("day", ["soon", "1999-01-01"])
 def test_a_day_that_is_none_is_told(client, day):
-    assert client.get(f"/bench/fetch-list?day={day}").status_code == 400
+    assert marks(client.get(f"/bench/fetch-list?day={day}", follow_redirects=True).text, "flash") == ["problem"]
 
 
 def test_the_board_leads_there(client):

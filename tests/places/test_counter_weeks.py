@@ -12,6 +12,7 @@ from app.quoting.request import HandOver
 from tests.actions.builders import at, order_request
 from tests.actions.builders import take as take_directly
 from tests.actions.rental_helpers import hand_over, pole, rental
+from tests.places.marks import marks
 from tests.places.payloads import CALLED_OFF, Page, take
 
 NEXT_SATURDAY = dict.fromkeys(("event_start__day", "lasts_until__day", "hand_over_time__day"), "2026-11-28")
@@ -70,9 +71,9 @@ def test_weeks_of_two_years_name_both(client):
     assert re.findall(r"\d{4}", _span(client, **{"from": "2026-12-14"})) == ["2026", "2027"]
 
 
-def test_a_day_that_cannot_be_read_is_refused(client):
-    assert client.get("/counter/weeks?from=soon").status_code == 400
-    assert client.get("/counter/?day=soon").status_code == 400
+def test_a_day_that_cannot_be_read_is_told(client):
+    for address in ("/counter/weeks?from=soon", "/counter/?day=soon"):
+        assert marks(client.get(address, follow_redirects=True).text, "flash") == ["problem"]
 
 
 def test_links_lead_four_weeks_back_and_on(client):

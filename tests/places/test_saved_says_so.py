@@ -2,12 +2,12 @@
 
 import pytest
 
-from tests.places.marks import marked
+from tests.places.marks import marks
 from tests.places.payloads import CALLED_OFF, Page, payload, take
 
 
 def _messages(client, address):
-    return len(marked(client.get(address).text, "saved"))
+    return marks(client.get(address).text, "flash").count("message")
 
 
 def _order_form(client, number):
@@ -44,7 +44,7 @@ def test_a_new_order_that_was_sent_twice_is_said_once(client):
 def test_a_refused_order_is_not_said_to_be_saved(client):
     page = client.post("/counter/orders", data=payload(lines__0__quantity="0"))
     assert page.status_code == 422
-    assert not marked(page.text, "saved")
+    assert not marks(page.text, "flash")
 
 
 def test_an_order_that_is_open_again_is_said_once(client, number):

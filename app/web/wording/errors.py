@@ -14,6 +14,8 @@ WORK_FAILED = "Something went wrong. Nothing was saved. Try again."
 PRESS_AGAIN = "It is safe to press again."
 LOOK_FIRST = "Check whether it was saved before you press again."
 STALE_FORM = "This form is too old to be saved. Go back, reload the page, and save again."
+MOST_REPEATED = 40
+"""So many characters of what was typed are repeated in a sentence."""
 FORBIDDEN_CHARACTER = "A field has a character that cannot be saved. Type that field again."
 
 
@@ -31,3 +33,8 @@ def changed_meanwhile(names: Sequence[str], number: int) -> str:
     """Returns who changed the order while somebody had it open; names may be empty."""
     who = ", ".join(dict.fromkeys(names)) or "Somebody"
     return f"{who} changed order {number} while you had it open. Open it again, then go on."
+
+
+def unreadable_day(text: str, sentence: str) -> str:
+    """Returns the sentence for a day in an address that cannot be read. sentence: what would be right."""
+    return f"“{text[:MOST_REPEATED]}” can't be read as a date. {sentence}"
