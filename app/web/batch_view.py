@@ -1,6 +1,7 @@
 """This module describes a batch as bench, ticket and order page show it: its state, its sentences, its float
 strip."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, lru_cache
@@ -10,8 +11,9 @@ from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
 from app.planning.bench_window import BenchWindow
 from app.planning.early import Early, why_early
-from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict
+from app.planning.window import Certainty, FloatOutcome, FloatPlan, Verdict, worst
 from app.quoting.shop import Shop
+from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
 from app.web.batch_state import BatchState, latest_start, state_of, window_now, window_of
 from app.web.batch_words import (
@@ -268,6 +270,13 @@ def outcome_of(row: BoardRow, shop: Shop) -> FloatOutcome:
     one."""
     float_plan = read_float_plan(row.float_plan)
     return _outcome(float_plan, float_plan.start_to_judge(row.started_at, row.inflate_by), shop.certainty)
+
+
+def verdict_now(promised: str, state: OrderState, rows: Iterable[BoardRow], shop: Shop) -> Verdict:
+    """Returns how long an open order lasts as its batches were started or are planned; as promised once it is no
+    longer open."""
+    verdicts = [outcome_of(row, shop).verdict for row in rows if row.quantity]
+    return worst(verdicts) if verdicts and state is OrderState.OPEN else Verdict(promised)
 
 
 @lru_cache(maxsize=4096)

@@ -133,14 +133,17 @@ def crowded(database, catalogue, plan):
     return numbers
 
 
-def test_order_list_and_board_name_the_promise_and_what_it_is_now(client, crowded):
+def test_order_list_board_and_pickups_name_the_promise_and_what_it_is_now(client, crowded):
     board, said = client.get("/bench").text, {}
+    pickups = marked(client.get("/pickups/").text, "verdict-now")
+    at_the_door = {one["id"]: (one["data-verdict"], one["data-verdict-now"]) for one in pickups}
     for number in crowded:
         batch = board.partition(f'id="batch-{number}-1"')[2]
         page, (row, _) = _order(client, number), _row(client, number)
         now = re.search(r"strip-(safe|risky|wont-last)", batch)[1]
         said[number] = (*marks(page, "promised"), now)
         assert marks(page, "float-now") == [now]
+        assert at_the_door[f"order-{number}"] == said[number]
         shown = [said[number]] if said[number] != ("safe", "safe") else []
         assert [*zip(marks(row, "promised"), marks(row, "float-now"), strict=True)] == shown
     assert any(promised != now for promised, now in said.values())

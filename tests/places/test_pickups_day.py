@@ -250,7 +250,7 @@ def test_on_account_is_one_press_and_its_undo_is_another(client, database, numbe
     assert marks(client.get("/pickups/").text, "unpaid") == ["2640"]
     _step(client, number, "on account")
     page = client.get("/pickups/").text
-    assert marks(page, "unpaid") == []
+    assert (marks(page, "unpaid"), marks(page, "money")) == ([], ["on account"])
     _step(client, number, "weighted")
     (tap,) = [attrs["value"] for attrs in _undo_of(client, "on account")]
     client.post(f"/pickups/orders/{number}/undo", data={"tap": tap})

@@ -1,20 +1,20 @@
 """Counter: what has become of an order by now: whether it can be ready, what was missed, how long it lasts."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Protocol
 
 from app.actions.records.open_work import work_key
-from app.planning.window import Verdict, worst
+from app.planning.window import Verdict
 from app.quoting.request import HandOver
 from app.quoting.states import OrderState
 from app.store.models import Order
 from app.store.queries.bench import BoardRow, batches_of_orders
 from app.store.queries.plan import SavedDelay
 from app.store.queries.progress import OrderProgress
-from app.web.batch_view import outcome_of
+from app.web.batch_view import verdict_now
 from app.web.requests import request_context
 from app.web.wording.caller import OrderNow
 from app.web.wording.order_state import DueRow, Missed, StateRow, is_event_over, missed_of
@@ -22,14 +22,6 @@ from app.web.wording.orders import missed_ready_words, ready_words
 from app.web.wording.plan import PlanWords
 
 LATEST = datetime.max.replace(tzinfo=UTC)
-
-
-def verdict_now(promised: str, state: OrderState, rows: Iterable[BoardRow]) -> Verdict:
-    """Returns how long an open order lasts as its batches were started or are planned; as promised once it is no
-    longer open."""
-    shop = request_context().shop
-    verdicts = [outcome_of(row, shop).verdict for row in rows if row.quantity]
-    return worst(verdicts) if verdicts and state is OrderState.OPEN else Verdict(promised)
 
 
 class NowRow(DueRow, StateRow, Protocol):
@@ -67,7 +59,8 @@ def rows_now(rows: Sequence[NowRow]) -> dict[int, RowNow]:
 
 def _row_now(row: NowRow, batches: Sequence[BoardRow], *, is_late: bool) -> RowNow:
     now = request_context().now
-    verdict, is_over = verdict_now(row.verdict, row.state, batches), is_event_over(row, now)
+    is_over = is_event_over(row, now)
+    verdict = verdict_now(row.verdict, row.state, batches, request_context().shop)
     must_float = row.state is OrderState.OPEN and not row.not_made_at and not is_over
     is_safe = not must_float or verdict == row.verdict == Verdict.SAFE
     return RowNow(verdict, is_late, missed_of(row, row, now), is_over, is_safe)
@@ -78,7 +71,7 @@ def order_now(order: Order, progress: OrderProgress, rows: Sequence[BoardRow], p
     here = request_context()
     return OrderNow(
         at=here.now,
-        verdict=verdict_now(order.verdict, order.state, rows),
+        verdict=verdict_now(order.verdict, order.state, rows, here.shop),
         missed=missed_of(order, progress, here.now),
         filled=progress.filled,
         wanted=progress.wanted,

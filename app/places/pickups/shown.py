@@ -8,13 +8,14 @@ from app.actions.orders.hand_over import steps_of
 from app.actions.records.open_work import work_key
 from app.places.pickups.later import AskedLater
 from app.places.pickups.waiting import show_wait
+from app.planning.window import Verdict
 from app.quoting.journey import SetUpTrip, set_up_trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart
 from app.store.queries.bench import BoardRow
 from app.store.queries.pickup_rows import PickupRow, StepTap
 from app.store.queries.plan import SavedDelay
-from app.web.batch_view import show_batch
+from app.web.batch_view import show_batch, verdict_now
 from app.web.cylinder_actions import VenueHelium
 from app.web.pickup_state import PickupState, state_of_pickup, state_words
 from app.web.requests import request_context
@@ -22,6 +23,7 @@ from app.web.wording.bill import balance_of_row, balance_words
 from app.web.wording.late_collection import ShownWait
 from app.web.wording.loading import LoadGroup, loading_list
 from app.web.wording.orders import person_name
+from app.web.wording.outcome import float_verdict_words
 from app.web.wording.outdoors import weights_to_hang
 from app.web.wording.pickups import to_do_words
 from app.web.wording.plan import PlanWords
@@ -58,8 +60,9 @@ class ShownCheck:
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
     """delay, late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing
-    starts. money, balance_words: how its money stands, as a state and in words. unpaid: what is still to pay, empty
-    if nothing is. checks: what can be ticked now or is; empty while its balloons are filled. handed: the tick of
+    starts. verdict, float_words: how long it lasts now; in words only if that is not safe as promised. money,
+    balance_words: how its money stands, as a state and in words. unpaid: what is still to pay, empty if nothing is.
+    checks: what can be ticked now or is; empty while its balloons are filled. handed: the tick of
     the hand-over. wait: what waiting does to it. load: what a crew or a driver loads. to_do: what is still to do
     before it leaves. time_reasons: why it is filled when it is, in sentences, by balloon type; empty once it has
     gone."""
@@ -69,6 +72,8 @@ class ShownPickup:
     state_word: str
     delay: SavedDelay | None
     late_words: str
+    verdict: Verdict
+    float_words: str
     finishing_from: str
     money: str
     balance_words: str
@@ -93,6 +98,11 @@ class ShownPickup:
         return self.set_up.leaves_at if self.set_up else self.row.leaves_at
 
     @property
+    def is_owed(self) -> bool:
+        """Whether it is still to be paid at the door."""
+        return bool(self.unpaid) and self.money != HandOverStep.ON_ACCOUNT
+
+    @property
     def waits_for_us(self) -> bool:
         """Whether the shop has something to do before the customer or the driver can have it."""
         return self.state not in (PickupState.READY, PickupState.NOT_COLLECTED, PickupState.GONE)
@@ -115,7 +125,9 @@ def show_pickup(
     here, order = request_context(), work_key(row.number, row.part)
     state, balance = state_of_pickup(row, here.now), balance_of_row(row)
     unpaid = here.formats.money(row.due_minor) if row.due_minor > 0 else ""
+    is_on_account = bool(unpaid) and row.has_step(HandOverStep.ON_ACCOUNT)
     set_up, checks = set_up_trip_of_row(row), _checks(row, unpaid)
+    verdict = verdict_now(row.verdict, row.state, batches, here.shop)
     return ShownPickup(
         row=row,
         state=state,
@@ -123,8 +135,10 @@ def show_pickup(
         delay=None if row.is_gone else plan.delays.get(order),
         late_words="" if row.is_gone else plan.late(order),
         finishing_from="" if row.is_gone else plan.finish(order),
-        money=balance.state,
-        balance_words=balance_words(balance, here.formats),
+        verdict=verdict,
+        float_words=_float_words(row, batches, verdict),
+        money=HandOverStep.ON_ACCOUNT if is_on_account else balance.state,
+        balance_words=f"on account {unpaid}" if is_on_account else balance_words(balance, here.formats),
         unpaid=unpaid,
         checks=checks,
         handed=next((_tick(tap, "Handed over") for tap in row.taps if tap.act == HandOverStep.HANDED_OVER), None),
@@ -138,6 +152,15 @@ def show_pickup(
             for one in batches
         ),
     )
+
+
+def _float_words(row: PickupRow, batches: Sequence[BoardRow], now: Verdict) -> str:
+    """Returns how long it lasts now, and what was promised if that is something else; empty if it is safe as
+    promised, or need not float any more. A part has no promise of its own."""
+    ends = [batch.lasts_until for batch in batches if batch.lasts_until]
+    is_over = bool(ends) and max(ends) <= request_context().now
+    promised = now if row.later_at else Verdict(row.verdict)
+    return "" if is_over or now is promised is Verdict.SAFE else float_verdict_words(promised, now)
 
 
 def dry_at(row: PickupRow) -> datetime | None:
