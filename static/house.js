@@ -20,6 +20,13 @@
     }
   }, true);
 
+  // A page that refused a form was itself sent for by a press. When its form goes out again, its place in the history
+  // becomes that of the page above, so that Back does not ask whether to send the form once more.
+  document.addEventListener("submit", () => {
+    const page = document.body.dataset.formPage;
+    if (page) history.replaceState(null, "", page);
+  });
+
   // Keys named on the page: a button is pressed, a field is entered. A letter is the one that the key shows; where
   // another alphabet, or Alt on a Mac, makes something else of it, the place of the key counts. Cmd is Ctrl there.
   const letterOf = ({ key, code }) =>

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any
 
-from flask import Response, make_response, redirect, render_template, request
+from flask import Response, current_app, make_response, redirect, render_template, request
 from markupsafe import Markup
 from sqlalchemy.orm import Session
 
@@ -48,6 +48,15 @@ def see_other(address: str) -> Response:
     if wants_part():
         return make_response("", 200, {"HX-Redirect": address})
     return make_response(redirect(address, 303))
+
+
+def page_above() -> str:
+    """Returns the address of the nearest page at or above the address of this request, from which its form was
+    likely sent."""
+    adapter, path = current_app.create_url_adapter(request), request.path.rstrip("/")
+    while path and not (adapter and adapter.test(path, method="GET")):
+        path = path.rpartition("/")[0]
+    return path or "/"
 
 
 def new_key() -> str:

@@ -22,6 +22,7 @@ from app.web.drawn_once import drawn_once
 from app.web.guide import guided
 from app.web.help_links import help_address
 from app.web.hours_echo import hours_echo
+from app.web.htmx import page_above
 from app.web.kept_templates import KeptTemplates
 from app.web.office_parts import office_parts
 from app.web.requests import StillaloftFlask, request_context
@@ -84,6 +85,7 @@ def register_template_globals(app: Flask) -> None:
         EVENT_OVER=EVENT_OVER,
         CANNOT_BE_READY=CANNOT_BE_READY,
         OrderState=OrderState,
+        page_above=page_above,
     )
     app.jinja_env.filters["tag_attributes"] = _tag_attributes
     app.context_processor(_request_values)
