@@ -12,6 +12,7 @@ from werkzeug.exceptions import NotFound
 from werkzeug.security import safe_join
 
 from app.web.compression import BEST_LEVEL, gzipped, is_text, takes_gzip
+from app.web.requests import without_session
 
 YEAR_S = 365 * 24 * 3600
 MOST_FILES = 64
@@ -32,6 +33,7 @@ class StaticFile:
 def register_static_files(app: Flask) -> None:
     """Registers the view of all files of the house, in place of Flask's own."""
     app.view_functions["static"] = send_static
+    app.add_url_rule("/favicon.ico", "icon", send_icon)
 
 
 def asset(name: str) -> str:
@@ -55,6 +57,12 @@ def send_static(filename: str) -> Response:
     _say_how_long(response, file)
     response.make_conditional(request)
     return response
+
+
+@without_session
+def send_icon() -> Response:
+    """Returns the icon for browsers that ask for it by the name that they know."""
+    return send_static("icon.svg")
 
 
 def _say_how_long(response: Response, file: StaticFile) -> None:

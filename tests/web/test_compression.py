@@ -143,6 +143,10 @@ def test_a_picture_is_sent_as_it_is(client):
     assert answer.data == (STATIC / "pictures" / "board.webp").read_bytes()
 
 
+def test_the_icon_is_found_by_the_name_that_browsers_know(client):
+    assert client.get("/favicon.ico").mimetype == "image/svg+xml"
+
+
 def test_a_file_that_a_browser_has_is_not_sent_again(client):
     plain, packed = client.get("/static/house.css"), client.get("/static/house.css", headers=GZIP)
     assert plain.headers["ETag"] != packed.headers["ETag"]
