@@ -3,13 +3,14 @@
 import re
 
 import pytest
+from sqlalchemy import select
 
 from app.actions.catalogue.designs import archive_design, change_design
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.places.counter.choices import ARCHIVED, OUT_OF_SEASON
 from app.places.counter.line_form import CHOOSE_GOODS
-from app.store.models import BalloonTypeRow, SupplyRow
+from app.store.models import BalloonTypeRow, OrderLine, SupplyRow
 from tests.actions.builders import MORNING, balloon_type_id, ctx, design_figures, new_design, part
 from tests.places.answers import having
 from tests.places.payloads import Page, payload, take, words
@@ -228,6 +229,14 @@ def test_a_name_that_several_have_is_asked_about(client, shelf):
     assert page.values["lines-0-find"] == "star"
     assert not page.values.get("lines-0-what")
     assert text.count('class="caller"') == 4
+
+
+def test_an_exact_name_is_settled_though_other_names_begin_so_too(client, database, shelf):
+    page, _ = _draft(client, "work", lines__0__find="11 in latex", lines__0__what="")
+    assert page.values["lines-0-what"] == "balloon_type:4"
+    take(client, lines__0__find="latex 11in", lines__0__what="")
+    with database.reading() as session:
+        assert session.scalars(select(OrderLine.balloon_type_id)).all() == [4]
 
 
 def test_a_choice_that_stands_is_not_changed_by_what_is_typed_beside_it(client, shelf):
