@@ -26,6 +26,7 @@ NO_PAGES = {
     "day_echo",
     "office.long_work",
     "hours_echo",
+    "icon",
     "static",
     "front",
     "photos.pixels",
@@ -200,7 +201,7 @@ def test_every_key_that_a_page_names_is_explained(client):
 
 
 def test_every_key_of_the_lists_is_explained(client):
-    assert _keys_of_lists() == {"↓", "↑", "Esc", "Enter"}
+    assert _keys_of_lists() == {"↓", "↑", "Esc", "Enter", "Tab"}
     assert _keys_of_lists() <= _explained_keys(client)
 
 
