@@ -106,6 +106,19 @@ def test_an_order_that_is_not_ready_asks_for_no_photo(client):
     assert Page(answer.text).problem("photo-files") == ORDER_NOT_READY.format(number=number)
 
 
+def test_photos_that_were_saved_or_removed_say_so_once(client, design, shown, number):
+    order, of_design = f"/counter/orders/{number}", f"/office/designs/{design}"
+    presses = [
+        (order, lambda: _post(client, f"{order}/photos", PHOTO)),
+        (of_design, lambda: _post(client, f"{of_design}/photos", PHOTO, key="form-2")),
+        (of_design, lambda: client.post(f"{of_design}/photos/{shown}/first")),
+        (of_design, lambda: client.post(f"{of_design}/photos/{shown}/remove")),
+    ]
+    for page, press in presses:
+        assert press().status_code == 303
+        assert [marks(client.get(page).text, "flash").count("message") for _ in range(2)] == [1, 0]
+
+
 def test_the_same_form_twice_is_one_photo(client, database, design, number):
     for address in (f"/office/designs/{design}/photos", f"/counter/orders/{number}/photos"):
         before = _count(database)
