@@ -14,7 +14,7 @@ from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
-from app.quoting.request import LineRequest, Occasion, OrderRequest
+from app.quoting.request import HandOver, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import TripDefaults
 from app.quoting.states import CancelReason, TapAction
 from app.store.models import BalloonTypeRow
@@ -50,6 +50,19 @@ FULL_BY_NOON = {
     "bench_override": BENCH_REASON,
 }
 """May be filled from eight on, and is taken even if the bench does not fit."""
+
+
+VENUE = {
+    "hand_over": HandOver.VENUE,
+    "address": "The Corn Hall",
+    "ready_by": at(11),
+    "arrives_at": at(11, 30),
+    "travel_minutes": 30,
+    "set_up_minutes": 20,
+    "hanging_minutes": 30,
+    "crew": 2,
+}
+"""Filled at the venue by two people, who leave at eleven."""
 
 
 def balloon_type_id(catalogue, name="11 in latex"):
