@@ -3,25 +3,27 @@
 import gc
 import shutil
 from contextlib import contextmanager
+from copy import copy
 from datetime import UTC, datetime
 
 import pytest
 from hypothesis import settings
-from jinja2 import BytecodeCache
 from sqlalchemy import event
 
 import seed_demo
 from app import create_app
 from app.actions.records.catalogue import load_catalogue
-from app.actions.records.shop import load_shop
+from app.actions.records.shop import ShopCache, load_shop
 from app.actions.shop.new_shop import fill_new_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
 from app.store.engine import Database, make_engine
 from app.store.migrate import upgrade
 from app.store.models import BalloonTypeRow
+from app.web.kept_templates import KeptTemplates
 from tests.amounts import amount, choose_deep
 from tests.made_up_material import bubble  # noqa: F401  a fixture for every test
+from tests.serving import PROJECT
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""
@@ -204,20 +206,26 @@ def catalogue(session):
     return load_catalogue(session)
 
 
-class CompiledTemplates(BytecodeCache):
-    """Each template as it was compiled first in this process: an app of its own would compile all anew."""
+class CompiledTemplates(KeptTemplates):
+    """Each template as it was compiled first: an app of its own would compile all anew, and so would each of the
+    processes that share the tests."""
 
-    def __init__(self):
+    def __init__(self, folder):
+        super().__init__(folder)
         self._codes = {}
 
     def load_bytecode(self, bucket):
         bucket.code = self._codes.get((bucket.key, bucket.checksum))
+        if bucket.code is None:
+            super().load_bytecode(bucket)
+            self._codes[bucket.key, bucket.checksum] = bucket.code
 
     def dump_bytecode(self, bucket):
         self._codes[bucket.key, bucket.checksum] = bucket.code
+        super().dump_bytecode(bucket)
 
 
-COMPILED = CompiledTemplates()
+COMPILED = CompiledTemplates(PROJECT / "app" / "templates")
 
 
 def _build(url, hosts=OWN_HOSTS):
@@ -263,11 +271,24 @@ def shared_app(shop_file, tmp_path_factory):
     return app
 
 
+@pytest.fixture(scope="session")
+def new_shop(shop_file, tmp_path_factory):
+    """What an app keeps of the template's shop and catalogue, built once: they are those of each test until it
+    changes them, which raises their version."""
+    database = open_unsafely(shutil.copy(shop_file, tmp_path_factory.mktemp("new") / "shop.sqlite"))
+    cache = ShopCache()
+    with database.reading() as session:
+        cache.load(session)
+    database.engine.dispose()
+    return cache
+
+
 @pytest.fixture
-def app(shared_app, database, now):
+def app(shared_app, database, new_shop, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
     shared_app.database = open_unsafely(database.engine.url.database)
     shared_app.forget()
+    shared_app.shop_cache = copy(new_shop)
     yield shared_app
     shared_app.database.engine.dispose()
 
