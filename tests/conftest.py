@@ -124,15 +124,16 @@ def open_unsafely(file):
 
 @pytest.fixture(scope="session")
 def started(shop_file, tmp_path_factory):
-    """begun(begin): the file of a shop with which begin(database) was done, once for all tests that begin so."""
+    """The file of a shop with which begin(database) was done, or do(database, begin), once for all tests that begin
+    so."""
     files = {}
 
-    def file_of(begin):
+    def file_of(begin, do=None):
         if begin not in files:
             file = tmp_path_factory.mktemp("begun") / "template.sqlite"
             shutil.copy(shop_file, file)
             database = open_unsafely(file)
-            begin(database)
+            do(database, begin) if do else begin(database)
             database.engine.dispose()
             files[begin] = file
         return files[begin]
@@ -228,9 +229,9 @@ class CompiledTemplates(KeptTemplates):
 COMPILED = CompiledTemplates(PROJECT / "app" / "templates")
 
 
-def _build(url, hosts=OWN_HOSTS):
+def _build(url, hosts=OWN_HOSTS, **settings):
     with STATEMENTS.saved():
-        app = create_app(Config(url, hosts))
+        app = create_app(Config(url, hosts, **settings))
     app.jinja_env.bytecode_cache = COMPILED
     return app
 
@@ -240,8 +241,8 @@ def build_app():
     """Builds apps as they are served, and closes their databases when the test ends."""
     built = []
 
-    def build(url, hosts=OWN_HOSTS):
-        built.append(_build(str(url), hosts))
+    def build(url, hosts=OWN_HOSTS, **settings):
+        built.append(_build(str(url), hosts, **settings))
         return built[-1]
 
     yield build
