@@ -2,9 +2,10 @@
 
 import gc
 import shutil
-from contextlib import contextmanager
 from copy import copy
 from datetime import UTC, datetime
+from importlib import import_module
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
@@ -12,17 +13,17 @@ from sqlalchemy import event
 
 import seed_demo
 from app import create_app
-from app.actions.records.catalogue import load_catalogue
-from app.actions.records.shop import ShopCache, load_shop
+from app.actions.records.shop import ShopCache
 from app.actions.shop.new_shop import fill_new_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
-from app.store.engine import Database, make_engine
+from app.store.engine import Database
 from app.store.migrate import upgrade
 from app.store.models import BalloonTypeRow
-from app.web.kept_templates import KeptTemplates
 from tests.amounts import amount, choose_deep
+from tests.compiled import CompiledStatements, CompiledTemplates
 from tests.made_up_material import bubble  # noqa: F401  a fixture for every test
+from tests.saved_shops import begin_with, saved_shop
 from tests.serving import PROJECT
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
@@ -44,11 +45,26 @@ def pytest_configure(config):
     choose_deep(config.getoption("deep"))
 
 
+def pytest_collection(session):
+    """Of all files each process loads its share first: what one of them has compiled, the others only read."""
+    worker, folder = getattr(session.config, "workerinput", None), PROJECT / "tests"
+    if worker and [Path(one).absolute() for one in session.config.args] == [folder]:
+        number = int(worker["workerid"].removeprefix("gw"))
+        for file in sorted(folder.rglob("test_*.py"))[number :: worker["workercount"]]:
+            choose_examples(file)
+            import_module(".".join(file.relative_to(PROJECT).with_suffix("").parts))
+
+
 def pytest_collectstart(collector):
-    """Physics and planning are pure and quick: there, many examples are drawn for each law; elsewhere, a few."""
     if isinstance(collector, pytest.Module):
-        pure = collector.path.parent.name in ("physics", "planning")
-        settings.load_profile(amount("many" if pure else "few", deep="deep"))
+        choose_examples(collector.path)
+
+
+def choose_examples(file):
+    """Physics and planning are pure and quick: there, many examples are drawn for each law; elsewhere, a few. It is
+    chosen before the file is loaded."""
+    pure = file.parent.name in ("physics", "planning")
+    settings.load_profile(amount("many" if pure else "few", deep="deep"))
 
 
 def pytest_collection_modifyitems(items):
@@ -62,34 +78,6 @@ def pytest_collection_finish():
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
-
-
-class CompiledStatements:
-    """Each statement as it was compiled first in this process. SQLAlchemy keeps them for each engine and dialect:
-    a test with a file, and so an engine, of its own would compile all anew, which takes longer than to run them.
-    """
-
-    def __init__(self):
-        self._dialect = None
-        self._codes = {}
-
-    def learn(self, engine):
-        """Takes the dialect of an engine that was connected: only such a one knows its library."""
-        self._dialect = engine.dialect
-
-    def make_engine(self, url):
-        engine = make_engine(url)
-        if self._dialect and engine.dialect.name == self._dialect.name:
-            engine.dialect = self._dialect
-            engine.update_execution_options(compiled_cache=self._codes)
-        return engine
-
-    @contextmanager
-    def saved(self):
-        """Engines made in the block share them."""
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr("app.store.engine.make_engine", self.make_engine)
-            yield
 
 
 STATEMENTS = CompiledStatements()
@@ -141,6 +129,18 @@ def started(shop_file, tmp_path_factory):
     return file_of
 
 
+@pytest.fixture(scope="session")
+def new_shop(shop_file, tmp_path_factory):
+    """What an app keeps of the template's shop and catalogue, built once: they are those of each test until it
+    changes them, which raises their version."""
+    database = open_unsafely(shutil.copy(shop_file, tmp_path_factory.mktemp("new") / "shop.sqlite"))
+    cache = ShopCache()
+    with database.reading() as session:
+        cache.load(session)
+    database.engine.dispose()
+    return cache
+
+
 @pytest.fixture
 def template(shop_file):
     """The file of which the test's shop is a copy: where many tests begin alike, another one."""
@@ -148,10 +148,11 @@ def template(shop_file):
 
 
 @pytest.fixture
-def database(template, tmp_path):
+def database(template, new_shop, tmp_path):
     file = tmp_path / "shop.sqlite"
     shutil.copy(template, file)
     database = open_unsafely(file)
+    begin_with(database, copy(new_shop))
     yield database
     database.engine.dispose()
 
@@ -199,31 +200,12 @@ def session(database):
 
 @pytest.fixture
 def shop(session):
-    return load_shop(session)
+    return saved_shop(session).shop
 
 
 @pytest.fixture
 def catalogue(session):
-    return load_catalogue(session)
-
-
-class CompiledTemplates(KeptTemplates):
-    """Each template as it was compiled first: an app of its own would compile all anew, and so would each of the
-    processes that share the tests."""
-
-    def __init__(self, folder):
-        super().__init__(folder)
-        self._codes = {}
-
-    def load_bytecode(self, bucket):
-        bucket.code = self._codes.get((bucket.key, bucket.checksum))
-        if bucket.code is None:
-            super().load_bytecode(bucket)
-            self._codes[bucket.key, bucket.checksum] = bucket.code
-
-    def dump_bytecode(self, bucket):
-        self._codes[bucket.key, bucket.checksum] = bucket.code
-        super().dump_bytecode(bucket)
+    return saved_shop(session).catalogue
 
 
 COMPILED = CompiledTemplates(PROJECT / "app" / "templates")
@@ -270,18 +252,6 @@ def shared_app(shop_file, tmp_path_factory):
     app.database.engine.dispose()
     app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
     return app
-
-
-@pytest.fixture(scope="session")
-def new_shop(shop_file, tmp_path_factory):
-    """What an app keeps of the template's shop and catalogue, built once: they are those of each test until it
-    changes them, which raises their version."""
-    database = open_unsafely(shutil.copy(shop_file, tmp_path_factory.mktemp("new") / "shop.sqlite"))
-    cache = ShopCache()
-    with database.reading() as session:
-        cache.load(session)
-    database.engine.dispose()
-    return cache
 
 
 @pytest.fixture
