@@ -11,47 +11,21 @@ from werkzeug.test import encode_multipart
 
 from app.actions.photos.photos import ORDER_NOT_READY
 from app.actions.photos.reencode import BROKEN, MOST_BYTES, NO_PHOTO, NOTHING, TOO_HEAVY
-from app.actions.records.catalogue import load_catalogue
-from app.actions.records.orders import load_order
 from app.store.models import Photo
 from app.store.queries.photos import photos_of_design
 from app.web import photos as web_photos
 from app.web.photos import MOST_AT_ONCE, MOST_SENT, TOO_MUCH
 from app.web.wording.errors import STATUS_SENTENCES
 from app.web.wording.forms import too_many_photos
-from tests.actions.builders import bouquet
 from tests.actions.photographs import (
     corners,
     opened,
     photo_file,
-    photo_of_design,
-    stand_ready,
 )
 from tests.places.marks import marks
 from tests.places.payloads import Page, payload, take, words
 
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
-
-
-@pytest.fixture
-def design(database):
-    with database.writing() as session:
-        return bouquet(session, load_catalogue(session)).id
-
-
-@pytest.fixture
-def number(usual, database):
-    """Of an order that stands ready."""
-    with database.writing() as session:
-        stand_ready(session, load_order(session, usual))
-    return usual
-
-
-@pytest.fixture
-def shown(database, design):
-    """A photo of the design: its name."""
-    with database.writing() as session:
-        return photo_of_design(session, design).key
 
 
 def _post(client, address, *files, key="form-1", **more):
