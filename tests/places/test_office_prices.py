@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 
 import pytest
 
@@ -81,6 +82,43 @@ def test_prices_that_a_balloon_type_does_not_have_have_no_field(client, database
         fills = {row.id for row in rows if row.material.traits.takes_own and not row.air_only}
     assert {int(name.removeprefix("fill-")) for name in drawn if name.startswith("fill-")} == fills
     assert fills
+
+
+def test_a_treated_price_is_entered_and_blank_shows_what_is_charged(client, database):
+    client.post("/office/settings", data={"treat_minor": "0.75"})
+    client.post(BALLOONS, data={"price-4": "1.25", "treated-4": ""})
+    assert _charged_if_blank(client, "treated-4") == "2.00"
+    assert client.post(BALLOONS, data={"treated-4": "3.10"}).status_code == 303
+    assert _drawn(client, BALLOONS)["treated-4"] == "3.10"
+    with database.reading() as session:
+        rows = session.query(BalloonTypeRow).all()
+        assert session.get(BalloonTypeRow, 4).treated_minor == 310
+        can = {row.id for row in rows if row.material.traits.can_be_treated and not row.air_only}
+    drawn = _drawn(client, BALLOONS)
+    assert {int(name.removeprefix("treated-")) for name in drawn if name.startswith("treated-")} == can
+    assert can
+
+
+def _charged_if_blank(client, name):
+    return re.search(rf'name="{name}"[^>]*placeholder="([^"]*)"', client.get(BALLOONS).text)[1]
+
+
+def test_a_treated_price_goes_out_and_in_as_a_column_and_one_below_the_price_is_refused(client, database):
+    client.post(BALLOONS, data={"price-4": "1.25", "treated-4": "3.10"})
+    data = _table(client, BALLOONS)
+    assert _cell(data, 4, "Treated") == "3.10"
+    shown = _send(client, BALLOONS, _change(data, 4, "Treated", "1.24"))
+    assert (_preview(shown)[:2], len(values(shown.text, "refused-line"))) == ((0, 1), 1)
+    shown = _send(client, BALLOONS, _change(data, 4, "Treated", ""))
+    assert _preview(shown)[:2] == (1, 0)
+    assert client.post(BALLOONS, data=_form_of(shown)).status_code == 303
+    with database.reading() as session:
+        assert session.get(BalloonTypeRow, 4).treated_minor is None
+
+
+def _cell(data, number, column):
+    head, *rows = csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""))
+    return next(row[head.index(column)] for row in rows if row[0] == str(number))
 
 
 def test_what_is_archived_is_not_on_the_list(client, database, now):
