@@ -162,15 +162,20 @@ def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
         figure = getattr(figures, field)
         if figure is not None and not figure > 0:
             yield Problem(field, "Enter a number above 0.")
+    yield from _wrong_prices(figures)
+    if _is_known(figures.material) and not figures.air_only:
+        for field in Material(figures.material).traits.helium_measures:
+            if getattr(figures, field) is None:
+                yield Problem(field, HELIUM_FIGURES_MISSING)
+
+
+def _wrong_prices(figures: BalloonTypeFigures) -> Iterator[Problem]:
+    """Yields the prices that cannot be."""
     for field in PRICES:
         if (getattr(figures, field) or 0) < 0:
             yield Problem(field, "Enter an amount of 0 or more.")
     if figures.treated_minor is not None and 0 <= figures.treated_minor < figures.price_minor:
         yield Problem("treated_minor", TREATED_FOR_LESS)
-    if _is_known(figures.material) and not figures.air_only:
-        for field in Material(figures.material).traits.helium_measures:
-            if getattr(figures, field) is None:
-                yield Problem(field, HELIUM_FIGURES_MISSING)
 
 
 def _locked_changes(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) -> Iterator[Problem]:

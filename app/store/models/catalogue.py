@@ -15,10 +15,10 @@ from app.store.types import STRICT, Base, EnumText, Json, enum_check
 class BalloonTypeRow(Base):
     """A balloon type as the shop weighed it, with its prices in minor units.
 
-    price_minor: of one that is sold. treated_minor: of one that is sold treated; None means its price and the shop's
+    price_minor: of one that is sold. treated_minor: of one that is sold treated; None means its price and the
     treatment price. fill_minor, top_up_minor: for filling or topping up one that the customer brings; None means
-    that this is not offered. rated_in: the diameter for which it is made; None when that is its
-    nominal size. pack_size, pack_minor: how many come in a pack, and what the shop pays for it. Archived balloon
+    that this is not offered. rated_in: the diameter for which it is made; None when that is its nominal size.
+    pack_size, pack_minor: how many come in a pack, and what the shop pays for it. Archived balloon
     types stay for the orders that have them.
     """
 
