@@ -5,6 +5,7 @@ import io
 import re
 
 import pytest
+from markupsafe import escape
 
 from app.actions.catalogue.balloon_types import archive_balloon_type
 from app.store.models import BalloonTypeRow, OfficeChange, SupplyRow
@@ -187,6 +188,34 @@ def test_a_price_that_was_changed_after_the_preview_is_not_saved_over(client, da
     client.post(BALLOONS, data={"price-4": "3.00"})
     assert client.post(BALLOONS, data=_form_of(shown)).status_code == 409
     assert _prices(database, BalloonTypeRow, 4)[2] == 300
+
+
+def test_a_decimal_comma_is_the_same_amount_and_not_a_change(client):
+    rows = [*csv.reader(io.StringIO(_table(client, BALLOONS).decode("utf-8-sig"), newline=""))]
+    with_commas = [[re.sub(r"^(\d+)\.(\d\d)$", r"\1,\2", cell) for cell in row] for row in rows]
+    assert _preview(_send(client, BALLOONS, _written(with_commas, ";"))) == (0, 0, len(rows) - 1)
+    shown = _send(client, BALLOONS, _change(_written(with_commas), 4, "Price", "7,77"))
+    assert _preview(shown) == (1, 0, len(rows) - 2)
+    assert Page(shown.text).values["price-4"] == "7,77"
+    assert Page(shown.text).values["pack_cost-4"] == "0.00"
+
+
+def test_a_column_that_is_missing_is_named_and_its_prices_stay(client, database):
+    before = _prices(database, BalloonTypeRow, 4)
+    shown = _send(client, BALLOONS, _written([["Number", "Price"], ["4", "1.95"]]))
+    assert values(shown.text, "missing-columns") == ["5"]
+    assert client.post(BALLOONS, data=_form_of(shown)).status_code == 303
+    assert _prices(database, BalloonTypeRow, 4) == (*before[:2], 195)
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "'=1+1", "#REF!", "£9.99", "-1", "1.0E+03", "01.Dez", ""])
+def test_a_cell_that_is_no_price_is_refused_with_what_stands_there_and_changes_nothing(client, database, cell):
+    before = _prices(database, BalloonTypeRow, 4)
+    shown = _send(client, BALLOONS, _change(_table(client, BALLOONS), 4, "Price", cell))
+    assert _preview(shown)[:2] == (0, 1)
+    assert escape(cell.removeprefix("'")) in shown.text
+    client.post(BALLOONS, data=_form_of(shown))
+    assert _prices(database, BalloonTypeRow, 4) == before
 
 
 def test_each_refused_row_has_its_line_and_the_others_are_kept(client):
