@@ -24,8 +24,8 @@ def read_table(data: bytes) -> tuple[tuple[str, ...], list[TableRow]]:
     """Returns the head of a table and its rows; rows without any text are left out. Raises ValueError with a
     sentence.
 
-    The mark between cells is what the first line has most of, or what a first line such as “sep=;” names. Columns at
-    the end that have neither a heading nor any text are left out.
+    The mark between cells is what the first line has most of, or what a first line such as “sep=;” names. Columns
+    at the end that have neither a heading nor any text are left out.
     """
     if data.startswith(SPREADSHEET_BEGINS):
         raise ValueError(SPREADSHEET)
