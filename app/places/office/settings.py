@@ -7,6 +7,7 @@ from flask import Blueprint, Response, abort, make_response, render_template, re
 
 from app.actions.records.shop import setting_values
 from app.actions.shop.settings_history import SETTINGS_SUBJECT, change_shop_settings
+from app.places.office.found_pages import find_pages
 from app.places.office.recalculated import save_and_recalculate, status_of
 from app.places.office.settings_form import SettingsForm, fill_in_settings
 from app.quoting.errors import Refused
@@ -49,6 +50,7 @@ def settings() -> Response:
         typed=typed,
         is_searched=bool(search_words(typed)),
         found=[FoundSetting(one, _value_in_words(one)) for one in find_settings(typed)],
+        found_pages=find_pages(typed),
         subjects=SUBJECTS,
     )
 
