@@ -64,7 +64,9 @@ EMPTY = [
     "/office/gas/new",
     "/office/rentals",
     "/office/review",
+    "/office/review/orders",
     "/office/review?from=2026-11-01&to=2026-11-30",
+    "/office/review/orders?from=2026-11-01&to=2026-11-30",
     "/office/backups",
     "/health",
     "/staff/",
@@ -110,7 +112,7 @@ def test_it_opens_in_a_shop_at_work(client, address, number):
     "address",
     [
         *("/bench", "/bench/batches/{0}-1", "/pickups/"),
-        *("/counter/orders/{0}", "/counter/orders/{0}/confirmation", "/office/orders/{0}", "/office/review"),
+        *("/counter/orders/{0}", "/counter/orders/{0}/confirmation", "/office/orders/{0}", "/office/review/orders"),
     ],
 )
 @pytest.mark.parametrize(
