@@ -15,14 +15,13 @@ pytestmark = pytest.mark.browser
 AXE_SHA256 = "29348999450cdf2849a8e70b7912fc2da85a849da39c0d0d5394f51d4a9ed95c"
 EMPTY = (
     *("/counter/", "/bench", "/pickups/", "/office/review", "/office/stock", "/office/gas", "/office/stock/buying"),
-    "/office/review/questions",
+    "/office/review/orders",
     *("/bench/fetch-list", "/counter/orders", "/office/rentals", "/office/designs"),
 )
 """The steps of the first day are looked at in test_first_day."""
 IN_EVERY_STATE = (
     *("/counter/", "/counter/orders/{number}", "/bench", "/bench/batches/{number}-1", "/pickups/?day={day}"),
-    *("/office/hours", "/office/stock/balloon-type/4", "/staff/", "/office/review/questions"),
-    "/office/start",
+    *("/office/hours", "/office/stock/balloon-type/4", "/staff/", "/office/review", "/office/start"),
 )
 
 

@@ -44,7 +44,7 @@ PAGES = (
     "/pickups/",
     "/pickups/?day={day}",
     "/office/review",
-    "/office/review/questions",
+    "/office/review/orders",
     "/office/",
     "/office/settings?q=vat",
     "/office/settings/shop",

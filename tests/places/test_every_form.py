@@ -80,6 +80,7 @@ REFUSED = [
     ("pickups.save_return", "/pickups/orders/{out}/back", {"client_key": "b", "note": "x" * 501}, "note"),
     ("staff.add", "/staff/new", {"name": ""}, "name"),
     ("office.review", "/office/review?from=soon", None, "from"),
+    ("office.review_orders", "/office/review/orders?from=soon", None, "from"),
     ("office.save_settings", "/office/settings", {"shop_celsius": "warm", "zone": "Mars"}, "zone"),
     ("office.put_back_setting", "/office/settings/history/2/lower_limit_percent", {}, ""),
     ("office.save_hours", "/office/hours", {"opens-2": "9"}, "closes-2"),

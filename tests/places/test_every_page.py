@@ -64,7 +64,9 @@ EMPTY = [
     "/office/gas/new",
     "/office/rentals",
     "/office/review",
+    "/office/review/orders",
     "/office/review?from=2026-11-01&to=2026-11-30",
+    "/office/review/orders?from=2026-11-01&to=2026-11-30",
     "/office/backups",
     "/health",
     "/staff/",
@@ -112,7 +114,7 @@ def test_each_opens_in_other_units(client, units):
     number = take(client)
     addresses = (
         *("/bench", "/bench/batches/{0}-1", "/pickups/"),
-        *("/counter/orders/{0}", "/counter/orders/{0}/confirmation", "/office/orders/{0}", "/office/review"),
+        *("/counter/orders/{0}", "/counter/orders/{0}/confirmation", "/office/orders/{0}", "/office/review/orders"),
     )
     assert {client.get(address.format(number)).status_code for address in addresses} == {200}
 

@@ -427,7 +427,7 @@ def test_counter_bench_and_pickups_never_show_what_an_order_costs_or_leaves(clie
 def test_a_sale_is_reviewed_like_any_other_order(client, now, costed):
     now.tick(timedelta(hours=2))
     client.post("/counter/quick-sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
-    review = client.get("/office/review").text
+    review = client.get("/office/review/orders").text
     (sale,) = set(re.findall(r"/office/orders/(\d+)", review))
     tags = Page(client.get(f"/office/orders/{sale}").text).tags
     assert [tag["data-minor"] for _, tag in tags if tag.get("data-cost-of") == "11 in latex"] == ["21"]
