@@ -59,7 +59,7 @@ def postgres_url():
             **owner,
         )
         # Statements that are asked once take less time than to compile them.
-        settings = ("listen_addresses=", f"unix_socket_directories={folder}", "fsync=off", "jit=off")
+        settings = ("listen_addresses=", f"unix_socket_directories={folder}", "fsync=off")
         options = [part for setting in settings for part in ("-c", setting)]
         with log.open("w") as output:
             server = subprocess.Popen(
