@@ -1,4 +1,5 @@
 // The list of goods below a line's name or part: Enter takes the first, arrow keys go through it, Escape closes it.
+// Tab takes the first too, if nothing else can be meant.
 (() => {
   "use strict";
   const list = (place) => place.querySelector(".callers");
@@ -28,12 +29,18 @@
     else place.querySelector(".find-goods").click();
   };
 
+  const isCertain = (place) => {
+    const { text, certain } = list(place).querySelector("[data-text]")?.dataset ?? {};
+    return certain !== undefined && text === plain(input(place).value);
+  };
+
   document.addEventListener("keydown", (event) => {
     const place = event.target.closest?.(".goods");
     if (!place || event.ctrlKey || event.altKey || event.target.matches("select")) return;
     const typing = event.target.matches("input");
     if (event.key === "ArrowDown" || (event.key === "ArrowUp" && !typing)) step(place, event.key === "ArrowDown");
     else if (event.key === "Escape" && entries(place).length) close(place);
+    else if (event.key === "Tab" && !event.shiftKey && typing && isCertain(place)) entries(place)[0].click();
     else if (event.key === "Enter" && typing && plain(event.target.value)) chooseFirst(place);
     else return;
     event.preventDefault();

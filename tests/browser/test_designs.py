@@ -146,6 +146,20 @@ def test_the_arrows_choose_on_any_line_and_escape_closes(page, shelf):
     expect(page.locator("#lines-0-what")).to_have_value("")
 
 
+def test_tab_takes_what_alone_can_be_meant_and_goes_on_otherwise(page, shelf):
+    page.goto("/counter/")
+    page.locator("#lines-0-find").press_sequentially("gull")
+    expect(_entries(page, 0)).to_have_count(2)
+    page.keyboard.press("Tab")
+    expect(page.locator("#lines-0-what")).to_be_focused()
+    page.locator("#lines-0-find").fill("")
+    page.locator("#lines-0-find").press_sequentially("gull bouquet")
+    expect(_entries(page, 0)).to_have_count(1)
+    page.keyboard.press("Tab")
+    expect(page.locator("#lines-0-quantity")).to_be_focused()
+    expect(page.locator("#lines-0-what option:checked")).to_contain_text("Gull bouquet")
+
+
 def test_enter_before_the_list_has_come_takes_nothing_that_was_not_meant(page, shelf):
     """A slow network: the list for the first letter is there, that for the whole word is not."""
     page.goto("/counter/")

@@ -267,7 +267,9 @@ def test_what_was_filled_too_early_is_at_risk_until_its_customer_knows(client):
     number = take(client, lasts_until__hour="20:00")
     sent = {"act": "finish", "client_key": "t", "sure": "yes"}
     client.post(f"/bench/batches/{number}-1/taps", data=sent)
-    [risk] = marked(client.get("/bench").text, "unsafe")
+    page = client.get("/bench").text
+    [risk] = marked(page, "unsafe")
+    assert "01632 960101" in page.partition("data-unsafe")[2].partition("</li>")[0]
     assert (risk["data-unsafe"], risk["data-was-filled"]) == (f"{number}-1", "yes")
     client.post(f"/counter/orders/{number}/cancel", data=CALLED_OFF)
     assert not marked(client.get("/bench").text, "unsafe")

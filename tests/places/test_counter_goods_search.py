@@ -3,23 +3,23 @@
 import re
 
 import pytest
+from sqlalchemy import select
 
 from app.actions.catalogue.designs import archive_design, change_design
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.places.counter.choices import ARCHIVED, OUT_OF_SEASON
 from app.places.counter.line_form import CHOOSE_GOODS
-from app.store.models import BalloonTypeRow, SupplyRow
+from app.store.models import BalloonTypeRow, DesignRow, OrderLine, SupplyRow
 from tests.actions.builders import MORNING, balloon_type_id, ctx, design_figures, new_design, part
+from tests.begun import begins_with
 from tests.places.answers import having
 from tests.places.payloads import Page, payload, take, words
 
 SEASONS = {"Midwinter": ("11-20", "01-06"), "Sweetheart": ("02-01", "02-14")}
 
 
-@pytest.fixture
-def shelf(database):
-    """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
+def _stand_designs(database):
     with database.writing() as session:
         bear = SupplyRow(
             name="Storybook bear 20 cm",
@@ -47,7 +47,16 @@ def shelf(database):
         }
         rows = {name: new_design(session, catalogue, name=name, **changes).id for name, changes in made.items()}
         archive_design(session, rows["Old star"], MORNING)
-        return rows
+
+
+template = begins_with("shelf", _stand_designs)
+
+
+@pytest.fixture
+def shelf(database):
+    """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
+    with database.reading() as session:
+        return dict(session.execute(select(DesignRow.name, DesignRow.id)).all())
 
 
 def _found(client, text, line=0, **more):
@@ -228,6 +237,14 @@ def test_a_name_that_several_have_is_asked_about(client, shelf):
     assert page.values["lines-0-find"] == "star"
     assert not page.values.get("lines-0-what")
     assert text.count('class="caller"') == 4
+
+
+def test_an_exact_name_is_settled_though_other_names_begin_so_too(client, database, shelf):
+    page, _ = _draft(client, "work", lines__0__find="11 in latex", lines__0__what="")
+    assert page.values["lines-0-what"] == "balloon_type:4"
+    take(client, lines__0__find="latex 11in", lines__0__what="")
+    with database.reading() as session:
+        assert session.scalars(select(OrderLine.balloon_type_id)).all() == [4]
 
 
 def test_a_choice_that_stands_is_not_changed_by_what_is_typed_beside_it(client, shelf):

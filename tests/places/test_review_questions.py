@@ -9,8 +9,8 @@ import pytest
 from sqlalchemy import event, text, update
 
 from app.actions.gas.reconciliation import compare_used_with_filled
+from app.places.office.review import QUESTIONS, changes_between
 from app.places.office.review_period import Period
-from app.places.office.review_questions import QUESTIONS, changes_between
 from app.store.models import Order
 from app.store.queries.gas import all_cylinders
 from app.store.queries.review_sales import PeriodFigures
@@ -20,7 +20,7 @@ from tests.many_orders import copy_into_the_past
 from tests.places.payloads import Page
 
 NONE = PeriodFigures(0, 0, 0, 0, 0, 0.0, 0, 0, 0, 0, 0, 0, 0)
-ADDRESS = "/office/review/questions"
+ADDRESS = "/office/review"
 LAST_WEEKS = {"from": "2026-10-01", "to": "2026-11-21"}
 
 

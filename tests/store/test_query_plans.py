@@ -35,7 +35,7 @@ PLACES = {
     " staff/ help days/read hours/read openapi.json",
 }
 EXEMPT = {
-    *("office.review", "office.review_csv", "office.questions", "office.question_csv", "counter.orders_csv"),
+    *("office.review", "office.review_csv", "office.review_orders", "office.question_csv", "counter.orders_csv"),
     *("office.work_times_csv", "office.stock_csv", "office.balloon_type_prices_csv", "office.supply_prices_csv"),
     *("office.buying_csv", "office.gas_csv", "office.rentals_csv", "health.show_json", "static"),
     *("photos.pixels", "office.design_of_photo", "front", "bench.more", "office.long_work"),

@@ -13,7 +13,7 @@ from app.places.bench.drawn_board import BoardDrawing, DrawnBoard
 from app.places.bench.jobs import KeptJob, ShownJob, kept_job
 from app.places.bench.leftovers import leftovers_of
 from app.places.bench.links import BatchLinks
-from app.places.bench.risks import due_on, risks_of
+from app.places.bench.risks import due_on, phones_of, risks_of
 from app.places.bench.sections import sort_into_sections
 from app.places.bench.sizer import settings_of
 from app.store.queries.bench import BoardRow, batches_after, batches_ahead, batches_of_day
@@ -35,7 +35,8 @@ LOOKS_AGAIN = timedelta(seconds=10)
 @dataclass(frozen=True, slots=True)
 class ShownSections:
     """The sections of a day with their batches. day: theirs, which is a later one once today's work is done.
-    until: the moment at which the clock alone may change one of them."""
+    unsafe: batches that may not last, each with the phone of whom to call; empty if none is known. until: the
+    moment at which the clock alone may change one of them."""
 
     day: ShopDay
     left: int
@@ -44,7 +45,7 @@ class ShownSections:
     next: tuple[ShownJob, ...]
     too_early: tuple[ShownJob, ...]
     done: tuple[ShownJob, ...]
-    unsafe: tuple[ShownJob, ...]
+    unsafe: tuple[tuple[ShownJob, str], ...]
     until: datetime
 
     @property
@@ -171,12 +172,12 @@ def _show(rows: Sequence[BoardRow], day: ShopDay, ask: str) -> ShownSections:
     in_sections = {name: tuple(jobs[key] for key in getattr(found, name)) for name in
                    ("now", "others", "next", "too_early", "done")}  # fmt: skip
     to_fill = (*found.now, *found.others, *found.next, *found.too_early)
-    unsafe = (jobs[key] for key in (*to_fill, *found.done))
+    unsafe = [job for key in (*to_fill, *found.done) if (job := jobs[key]).is_unsafe]
     return ShownSections(
         day,
         found.left,
         **in_sections,
-        unsafe=tuple(job for job in unsafe if job.is_unsafe),
+        unsafe=tuple(zip(unsafe, phones_of(job.batch.row.order_number for job in unsafe), strict=True)),
         until=min((job.until for job in kept.values()), default=here.now + MAX_PAGE_AGE),
     )
 

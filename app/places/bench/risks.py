@@ -1,6 +1,6 @@
 """Orders that the bench cannot have ready in time, and whom to call."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -48,6 +48,13 @@ def risks_of(delays: Sequence[SavedDelay], day: date) -> Risks:
     """Returns the late orders. day: its times are shown without their weekday."""
     callers = callers_of_orders(request_context().session, [delay.number for delay in delays])
     return Risks(tuple(delay for delay in delays if delay.number in callers), callers, day)
+
+
+def phones_of(numbers: Iterable[int]) -> list[str]:
+    """Returns the phone of each order; empty where none is known."""
+    wanted = [*numbers]
+    callers = callers_of_orders(request_context().session, wanted) if wanted else {}
+    return [callers.get(number, ("", ""))[1] for number in wanted]
 
 
 def _risk(delay: SavedDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:

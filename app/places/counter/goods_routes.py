@@ -43,7 +43,7 @@ def goods() -> str:
 def choose_goods(form: OrderForm, fix: str) -> bool:
     """Returns whether this press asked for what a line may be, or chose it.
 
-    Any other press settles typed names that fit only one thing, on lines where nothing is chosen yet.
+    Any other press settles typed names that can mean only one thing, on lines where nothing is chosen yet.
     """
     if chosen := _CHOSEN.fullmatch(fix):
         _choose(form, int(chosen[1]), chosen[2])
@@ -58,20 +58,25 @@ def choose_goods(form: OrderForm, fix: str) -> bool:
         form.focus = f"lines-{place}-find"
         _choose_only_match(form, place)
         return True
-    for place, line in enumerate(form.lines):
-        if not line.form.what.data:
-            _choose_only_match(form, place)
+    settle_names(form)
     return False
 
 
+def settle_names(form: OrderForm) -> None:
+    """Chooses what the lines may be on which only a name was typed that can mean only one thing."""
+    for place, line in enumerate(form.lines):
+        if not line.form.what.data:
+            _choose_only_match(form, place)
+
+
 def _choose_only_match(form: OrderForm, place: int) -> None:
-    """Chooses what the line may be, if the typed name, as it stands, fits only one thing."""
+    """Chooses what the line may be, if the typed name, as it stands, can mean only one thing."""
     here = request_context()
     text = (form.lines[place].form.find.data or "").strip() if place < len(form.lines) else ""
     if text:
         found = find_goods(text, here.catalogue, here.shop, here.formats, form.event_day_of(this_day()))
-        if len(found.matches) == 1 and not found.meant:
-            _choose(form, place, found.matches[0].what)
+        if found.certain:
+            _choose(form, place, found.certain.what)
 
 
 def _choose(form: OrderForm, place: int, what: str) -> None:

@@ -48,6 +48,13 @@ class GoodsMatches:
     more: int = 0
     meant: str = ""
 
+    @property
+    def certain(self) -> GoodsMatch | None:
+        """What was typed for sure: the only thing found, or the only one that is called exactly so."""
+        called_so = [one for one in self.matches if sorted(words_of(one.name)) == sorted(words_of(self.text))]
+        found = called_so if called_so or self.more else self.matches
+        return found[0] if len(found) == 1 and not self.meant else None
+
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:

@@ -148,6 +148,7 @@ def _quote_part(form: OrderForm, order: Order | None) -> Response:
 def take() -> Response:
     """Saves a new order."""
     here, form = request_context(), posted_form(request.form)
+    goods_routes.settle_names(form)
     order_request = form.read(here.formats, here.now, here.shop.trip)
     if order_request:
         try:
@@ -181,6 +182,7 @@ def change(number: int) -> Response:
     """Saves a changed order."""
     here, form = request_context(), posted_form(request.form)
     order = load_order(here.session, number)
+    goods_routes.settle_names(form)
     order_request, status = form.read(here.formats, here.now, here.shop.trip), 422
     if order_request:
         try:

@@ -5,8 +5,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from app.craft.comparing import Change
+from app.places.office.review import QUESTIONS
 from app.places.office.review_bench import WEEKDAYS
-from app.places.office.review_questions import QUESTIONS
 from app.quoting.states import LateReason
 from app.web.formats import Formats
 from app.web.wording import review
