@@ -59,6 +59,17 @@
     return true;
   };
 
+  // What a blank “Treated” costs follows from the price, so that it is not said beside a price that is not saved.
+  list.querySelectorAll("input[data-column=treated]").forEach((treated) => {
+    const price = treated.closest("tr").querySelector("input[data-column=price]");
+    const said = treated.placeholder;
+    price.addEventListener("input", () => {
+      treated.placeholder = price.value === price.defaultValue ? said : "";
+    });
+  });
+  list.querySelectorAll("[aria-invalid=true]").forEach((wrong) => wrong.addEventListener("focus", () => wrong.select(), { once: true }));
+  if (document.activeElement?.matches("[data-price-list] [aria-invalid=true]")) document.activeElement.select();
+
   setStop(list.querySelector("[aria-invalid=true]") ?? list.querySelector("input"));
   list.addEventListener("focusin", ({ target }) => stops.includes(target) && setStop(target));
   list.addEventListener("keydown", (event) => {

@@ -219,3 +219,23 @@ def test_nothing_is_found_on_any_step_in_light_and_dark_at_every_size(empty):
         empty.set_viewport_size({"width": NARROW, "height": 640})
         found[path, "narrow"] = sideways(empty)
     assert not any(found.values()), "\n".join(f"{at}: {one}" for at, every in found.items() for one in every)
+
+
+def test_after_a_name_a_letter_begins_the_next_one(empty):
+    empty.goto("/staff/?guide=staff")
+    for name in ("Noor", "Ben"):
+        empty.keyboard.type(name)
+        empty.keyboard.press("Enter")
+        expect(empty.locator(f".names [value={name}]")).to_be_visible()
+    _is_at(empty, "staff")
+    empty.locator(".names [value=Noor]").click()
+    _is_at(empty, "prices")
+
+
+def test_a_wrong_price_is_typed_over(empty):
+    empty.goto("/office/balloon-types/prices?guide=prices")
+    empty.keyboard.type("abc")
+    empty.locator("#save-prices").click()
+    expect(empty.locator("[data-price-list] [aria-invalid=true]")).to_be_focused()
+    empty.keyboard.type("1.50")
+    expect(empty.locator("[data-price-list] [aria-invalid=true]")).to_have_value("1.50")

@@ -109,6 +109,26 @@ def test_what_an_owner_would_type_finds_something(client, typed):
     assert values(text, "found-setting") or values(text, "found-pages")
 
 
+@pytest.mark.parametrize(("typed", "zone"), [("London", "Europe/London"), ("new york", "America/New_York")])
+def test_a_city_alone_is_its_time_zone(client, database, typed, zone):
+    assert client.post(SETTINGS_PAGE, data={"zone": typed}).status_code == 303
+    with database.reading() as session:
+        assert setting_values(session)["zone"] == zone
+
+
+@pytest.mark.parametrize("typed", ["Louisville", "Londn", "Europe"])
+def test_a_city_of_two_zones_and_what_is_no_city_is_asked_about(client, typed):
+    assert wrong_fields(client.post(SETTINGS_PAGE, data={"zone": typed}).text) == ["zone"]
+
+
+def test_a_new_currency_is_shown_by_an_amount(client):
+    saved = client.post(SETTINGS_PAGE, data={"currency_symbol": "€"}, follow_redirects=True)
+    (flashed,) = re.findall(r'class="flash[^>]*>(.*?)</', saved.text, re.DOTALL)
+    assert "€12.50" in flashed
+    other = client.post(SETTINGS_PAGE, data={"tag_g": "2"}, follow_redirects=True)
+    assert "€12.50" not in other.text
+
+
 def test_whole_words_come_before_beginnings(client):
     found = values(client.get(SETTINGS_PAGE, query_string={"q": "late"}).text, "found-setting")
     assert found.index("soon_minutes") < found.index("light_hours_sun")

@@ -107,10 +107,14 @@ def _balloon_calculated(row: BalloonTypeRow) -> dict[str, str]:
     return {"pack_cost": formats.money_each(row.pack_minor, row.pack_size) if row.pack_minor else ""}
 
 
-def _balloon_when_blank(row: BalloonTypeRow) -> dict[str, str]:
-    """Returns what a balloon type costs where its own price is blank, by the column."""
+def _balloon_when_blank(form: BalloonPriceForm) -> dict[str, str]:
+    """Returns what a balloon type costs where its own price is blank, by the column; nothing while the price from
+    which that follows is wrong."""
     here = request_context()
-    return {"treated": here.formats.amount(row.price_minor + here.shop.treat_minor)}
+    try:
+        return {"treated": here.formats.amount(form.price.read(form.price.text) + here.shop.treat_minor)}
+    except ValueError:
+        return {}
 
 
 def _change_balloon_type(row: BalloonTypeRow, form: BalloonPriceForm) -> bool:
@@ -219,7 +223,7 @@ PRICE_LISTS = (
         _supplies,
         _supply_form,
         _supply_calculated,
-        lambda _row: {},
+        lambda _form: {},
         _change_supply,
         recalculates=False,
     ),

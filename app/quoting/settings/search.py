@@ -45,7 +45,7 @@ OTHER_WORDS = {
     "journey_celsius": "car transport",
     "certainty_percent": "chance probability risk",
     "lower_limit_percent": "chance probability risk",
-    "locale": "country language format decimal comma",
+    "locale": "country language format decimal comma dates numbers",
     "currency_symbol": "money dollar pound euro",
     "currency_code": "money dollar pound euro",
     "temperature": "fahrenheit celsius degrees",
