@@ -106,6 +106,11 @@ class Asked:
     now: datetime
 
     @property
+    def periods(self) -> tuple[Period, ...]:
+        """The period, then those with which it is compared."""
+        return self.period, *self.period.compared.values()
+
+    @property
     def session(self) -> Session:
         return self.context.session
 

@@ -7,7 +7,37 @@ from app.craft.comparing import Change
 from app.quoting.states import LateReason
 from app.web.formats import Formats
 
-PRESET_WORDS = {"day": "Day", "week": "Week", "month": "Month (4 weeks)", "year": "Year (52 weeks)"}
+PRESET_WORDS = {
+    "days": "Last 7 days",
+    "day": "Today",
+    "week": "This week",
+    "month": "This month",
+    "year": "This year",
+}
+BEFORE_WORDS = {
+    "days": "Days before",
+    "day": "Day before",
+    "week": "Week before",
+    "month": "Month before",
+    "year": "Year before",
+}
+COMPARED_WORDS = {
+    ("day", False): "This day is compared with the day before, and with the same weekday 52 weeks before.",
+    ("days", False): (
+        "These days are compared with as many days directly before, and with the same weekdays 52 weeks before."
+    ),
+    ("week", True): (
+        "This week so far is compared with the same weekdays of the week before, and of the week 52 weeks before."
+    ),
+    ("week", False): "This week is compared with the week before, and with the week 52 weeks before.",
+    ("month", True): (
+        "This month so far is compared with the same days of the month before, and of the same month a year before."
+    ),
+    ("month", False): "This month is compared with the month before, and with the same month a year before.",
+    ("year", True): "This year so far is compared with the same days of the year before.",
+    ("year", False): "This year is compared with the year before.",
+}
+"""By what the period is, and whether it goes on."""
 QUESTION_WORDS = {
     "sold": "What was sold",
     "earned": "What earns",
@@ -46,7 +76,7 @@ QUESTION_HINTS = {
         "Batches left open for more than 12 hours are left out."
     ),
     "helium": (
-        "Between two readings of the cylinders, as compared under Gas, of the last 90 days. "
+        "Between two readings of the cylinders, as compared under Gas, at the date of the second. "
         "Times that wait for a reading are left out."
     ),
     "shares": "Of the orders that were handed over, without quick sales.",
@@ -111,6 +141,8 @@ COLUMN_WORDS = {
     "litres_calculated": "Litres calculated",
     "measured": "Measured",
     "planned": "Planned",
+    "orders_before": "Orders, period before",
+    "orders_year_before": "Orders, year before",
     "share": "Share",
     "share_before": "Period before",
     "share_year_before": "Year before",
@@ -127,12 +159,22 @@ REASON_WORDS = {
 }
 RETURNING_WORDS = {0: "Without a name", 1: "First order", 2: "Ordered before"}
 SHARE_WORDS = {"treated": "Treated", "delivered": "Delivered or filled at the venue", "extras": "With add-ons"}
-SERIES = ("this period", "period before", "year before")
+SERIES_WORDS = {"now": "this period", "before": "period before", "year_before": "year before"}
 MEASURED = ("measured", "planned")
 DRAWN = ("drawn", "calculated")
 LATE_SERIES = ("late", "missed")
 LOST_SERIES = ("price", "fee kept")
 NO_COLOUR = "no colour given"
+
+
+def period_words(name: str, sort: str) -> str:
+    """Returns what a period is called: “This period”, “Month before”, “Year before”."""
+    return {"now": "This period", "before": BEFORE_WORDS[sort], "year_before": "Year before"}[name]
+
+
+def compared_words(sort: str, *, is_so_far: bool) -> str:
+    """Returns the sentence that says with what a period is compared."""
+    return COMPARED_WORDS[sort, is_so_far]
 
 
 def reason_words(reason: LateReason | None) -> str:
