@@ -203,8 +203,9 @@ def of_words(hits: int, of: int) -> str:
 
 
 def late_words(late: int, missed: int) -> str:
-    """Returns how many orders were late and missed: “3 late, 1 missed”."""
-    return f"{late} late, {missed} missed"
+    """Returns how many orders were late and missed: “3 late, 1 missed”, “3 late”."""
+    counts = ((late, "late"), (missed, "missed"))
+    return ", ".join(f"{count} {words}" for count, words in counts if count)
 
 
 def litres_words(drawn: int, calculated: int) -> str:
@@ -240,16 +241,17 @@ FIGURES = {
 }
 
 
+FEW = 0.1
+"""A smaller share is said in 1,000, because whole percents would hide how it changed."""
+
+
 def change_sentence(name: str, change: Change, formats: Formats) -> str:
     """Returns how a figure has changed: “Revenue rose from £120.00 to £180.00.”"""
-    figure = FIGURES[name]
-    before, now = (_figure_words(value, figure, formats) for value in (change.before, change.now))
-    verb = "rose" if change.now > change.before else "fell"
-    of_all = " of all" if figure.is_share else ""
-    return f"{figure.name} {verb} from {before} to {now}{of_all}."
-
-
-def _figure_words(value: float, figure: Figure, formats: Formats) -> str:
-    if figure.is_share:
-        return formats.percent(value)
-    return formats.money(round(value)) if figure.is_money else formats.number(value)
+    figure, now, before = FIGURES[name], change.now, change.before
+    verb = "rose" if now > before else "fell"
+    if not figure.is_share:
+        write = (lambda value: formats.money(round(value))) if figure.is_money else formats.number
+        return f"{figure.name} {verb} from {write(before)} to {write(now)}."
+    if max(now, before) < FEW:
+        return f"{figure.name} {verb} from {round(before * 1000)} to {round(now * 1000)} in 1,000."
+    return f"{figure.name} {verb} from {formats.percent(before)} to {formats.percent(now)} of all."
