@@ -17,7 +17,7 @@ from app.places.office.review_bench import (
 )
 from app.places.office.review_gas import helium_drawn
 from app.places.office.review_orders import DatesForm
-from app.places.office.review_period import Period, presets_of
+from app.places.office.review_period import Period, presets_of, whole_before
 from app.places.office.review_sales import (
     shares_of_orders,
     what_earns,
@@ -59,15 +59,12 @@ def register(office: Blueprint) -> None:
 def review() -> tuple[str, int]:
     """Shows all questions, and above them what has changed most since the period before."""
     form = DatesForm(request.args)
-    is_valid, asked = form.validate(), _asked(form)
+    here, is_valid, asked = request_context(), form.validate(), _asked(form)
     period, formats = asked.period, asked.formats
     if is_valid:
         form.first.data, form.last.data = formats.typed_date(period.first), formats.typed_date(period.last)
     figures = _figures(asked)
-    missed = [
-        missed_count(asked.session, *one.bounds, asked.today, asked.now)
-        for one in (period, period.before, period.year_before)
-    ]
+    missed = [missed_count(asked.session, *one.bounds, asked.today, asked.now) for one in asked.periods]
     shown = [
         shares_of_orders(asked, figures) if name == "shares" else ask(asked) for name, ask in QUESTIONS.items()
     ]
@@ -75,9 +72,10 @@ def review() -> tuple[str, int]:
         "office/review.html",
         form=form,
         period=period,
-        presets=presets_of(period, "office.review"),
+        presets=presets_of(period, here.context.today, "office.review"),
+        earlier=whole_before(period),
         questions=shown,
-        figures=[*zip(figures, missed, (period, period.before, period.year_before), strict=True)],
+        figures=[*zip(("now", *period.compared), figures, missed, asked.periods, strict=True)],
         changes=_changes(figures, missed, asked),
         words=words,
         cell_words=lambda value, sort: cell_words(value, sort, formats),
@@ -121,9 +119,8 @@ def _asked(form: DatesForm) -> Asked:
 
 
 def _figures(asked: Asked) -> list[PeriodFigures]:
-    """Returns the figures of the period, of the one before, and of the year before."""
-    period = asked.period
-    return [figures_of(asked.session, *one.bounds) for one in (period, period.before, period.year_before)]
+    """Returns the figures of the period, and of those with which it is compared."""
+    return [figures_of(asked.session, *one.bounds) for one in asked.periods]
 
 
 def _changes(figures: list[PeriodFigures], missed: list[int], asked: Asked) -> list[tuple[str, str]]:
