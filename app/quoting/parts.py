@@ -69,8 +69,8 @@ def sell(
 ) -> SoldLine:
     """Returns the line with its title, price and parts; one that was sold before keeps them. Raises Refused at the
     line's field."""
-    saved = saved or {}
-    sold = saved.get(replace(line, later=False)) or _sell_now(line, line_index, catalogue, shop, saved)
+    sold = saved.get(replace(line, later=False)) if saved else None
+    sold = sold or _sell_now(line, line_index, catalogue, shop, saved or {})
     sinking = {spec for spec in sold.parts if _sinks_first(spec, catalogue)}
     parts = {
         replace(spec, part=line.part if spec in sinking or not sinking else OrderPart.MAIN): share
