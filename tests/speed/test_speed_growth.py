@@ -21,7 +21,14 @@ PAGES = (
         "/counter/find?q=1001",
         "/counter/find?q=lunn",
     ),
-    *("/office/review", "/office/rentals", "/office/stock", "/office/gas", "/office/work-times"),
+    *(
+        "/office/review",
+        "/office/review/orders",
+        "/office/rentals",
+        "/office/stock",
+        "/office/gas",
+        "/office/work-times",
+    ),
 )
 
 

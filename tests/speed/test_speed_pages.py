@@ -82,7 +82,7 @@ def test_the_pickups_of_a_hundred_orders(measure, shop_line):
 
 def test_the_review_of_a_year(measure, year_line):
     today = datetime.now(UTC).date()
-    path = f"/office/review?from={today - timedelta(days=365)}&to={today}"
+    path = f"/office/review/orders?from={today - timedelta(days=365)}&to={today}"
     measure(f"review of a year, {YEARLY:,} orders", lambda: year_line.ask(path), aim=60)
 
 

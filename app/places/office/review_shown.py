@@ -93,6 +93,12 @@ class Question:
     name: str
     pictures: tuple[PictureWithTable, ...]
 
+    @property
+    def is_wide(self) -> bool:
+        """Whether it takes all the width of a large screen: parts of its pictures stand beside each other."""
+        panels = (one.chart.panels for one in self.pictures if isinstance(one.chart, BarChart))
+        return len(self.pictures) > 1 or any(len(one) > 1 for one in panels)
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
@@ -104,6 +110,11 @@ class Asked:
     formats: Formats
     today: datetime
     now: datetime
+
+    @property
+    def periods(self) -> tuple[Period, ...]:
+        """The period, then those with which it is compared."""
+        return self.period, *self.period.compared.values()
 
     @property
     def session(self) -> Session:

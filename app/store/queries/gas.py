@@ -105,12 +105,17 @@ def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
 
 
 def readings(
-    session: Session, since: datetime | None = None, cylinder_id: int | None = None
+    session: Session,
+    since: datetime | None = None,
+    cylinder_id: int | None = None,
+    until: datetime | None = None,
 ) -> list[CylinderReading]:
     """Returns readings, the oldest first, including those that were undone."""
     found = select(CylinderReading).order_by(CylinderReading.at, CylinderReading.id)
     if since is not None:
         found = found.where(CylinderReading.at >= since)
+    if until is not None:
+        found = found.where(CylinderReading.at <= until)
     if cylinder_id is not None:
         found = found.where(CylinderReading.cylinder_id == cylinder_id)
     return list(session.scalars(found))

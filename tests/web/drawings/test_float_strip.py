@@ -3,7 +3,7 @@
 import re
 from dataclasses import replace
 from datetime import date, timedelta
-from itertools import groupby, pairwise
+from itertools import groupby, pairwise, product
 
 import pytest
 
@@ -79,23 +79,22 @@ def test_the_ends_of_an_empty_window_name_their_day(formats):
     assert all(re.search(WEEKDAYS, text) for text in _texts(strip.above))
 
 
+HOURS = ((12, 14, 18), (11, 12, 13), (10.5, 10.75, 23), (15, 22, 23), (20, 40, 90))
+"""Ready, start and end."""
+
+
 @pytest.mark.parametrize("twelve_hours", [False, True])
 @pytest.mark.parametrize("locale", ["en_GB", "en_CA", "en_DE"])
-@pytest.mark.parametrize("days", [0, 1, 10])
-@pytest.mark.parametrize("first", [0, 9, 11])
-@pytest.mark.parametrize(
-    ("ready", "starts", "ends"), [(12, 14, 18), (11, 12, 13), (10.5, 10.75, 23), (15, 22, 23), (20, 40, 90)]
-)
-def test_no_label_runs_into_another_or_out_of_the_picture(
-    formats, twelve_hours, locale, days, first, ready, starts, ends
-):
+def test_no_label_runs_into_another_or_out_of_the_picture(formats, twelve_hours, locale):
     shown = replace(formats, twelve_hours=twelve_hours, locale=locale)
-    strip = _strip(shown, days, first=first, ready=ready, starts=starts, ends=ends)
-    for labels in (strip.above, strip.below):
-        sides = sorted((label.x - LETTER * len(label.text), label.x + LETTER * len(label.text)) for label in labels)
-        assert sides[0][0] >= -0.1
-        assert sides[-1][1] <= WIDTH + 0.1
-        assert all(left[1] < right[0] for left, right in pairwise(sides))
+    for days, first, hours in product((0, 1, 10), (0, 9, 11), HOURS):
+        ready, starts, ends = hours
+        strip = _strip(shown, days, first=first, ready=ready, starts=starts, ends=ends)
+        for labels in (strip.above, strip.below):
+            sides = sorted((one.x - LETTER * len(one.text), one.x + LETTER * len(one.text)) for one in labels)
+            assert sides[0][0] >= -0.1, (days, first, hours)
+            assert sides[-1][1] <= WIDTH + 0.1, (days, first, hours)
+            assert all(left[1] < right[0] for left, right in pairwise(sides)), (days, first, hours)
 
 
 def test_a_label_below_stays_at_its_mark(formats):
