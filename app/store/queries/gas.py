@@ -231,9 +231,12 @@ def all_cylinders(session: Session) -> list[Cylinder]:
     return list(session.scalars(select(Cylinder).order_by(Cylinder.came_on.desc(), Cylinder.id.desc())))
 
 
+_ANY_CYLINDER = select(Cylinder.id).limit(1)
+
+
 def has_cylinder(session: Session) -> bool:
     """Returns whether a cylinder was ever entered."""
-    return session.scalar(select(Cylinder.id).limit(1)) is not None
+    return session.scalar(_ANY_CYLINDER) is not None
 
 
 def helium_balloon_types(session: Session) -> list[BalloonTypeRow]:
