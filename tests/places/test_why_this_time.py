@@ -9,7 +9,7 @@ from app.actions.records.batches import read_float_plan, usable_window
 from app.physics.balloon import Gas
 from app.quoting.quote import make_quote
 from app.quoting.reasons import reasons_of_plan
-from app.store.queries.bench import batches_of_order
+from app.store.queries.order_batches import batches_of_order
 from app.web.batch_view import window_of
 from app.web.time_reasons import reasons_of
 from tests.actions.builders import MORNING, line, order_request

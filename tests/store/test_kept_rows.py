@@ -10,7 +10,7 @@ from sqlalchemy import update
 from app.store.kept_rows import KeptRows
 from app.store.models import Order, OrderBatch
 from app.store.queries import gas, holding_area, stock, work
-from app.store.queries.bench import BOARD, _rows
+from app.store.queries.bench import BOARD, board_rows
 from tests.actions.builders import BENCH_REASON, at, line, order_request, take
 
 
@@ -22,14 +22,14 @@ def _take(session, catalogue):
 def test_they_are_those_that_are_made_anew(session, catalogue):
     _take(session, catalogue)
     kept = KeptRows(BOARD)
-    found = _rows().order_by(OrderBatch.key)
+    found = board_rows().order_by(OrderBatch.key)
     assert kept.read(session, found) == BOARD.read(session, found)
     assert len(kept.read(session, found)) == 2
 
 
 def test_what_is_as_it_was_is_the_same_object_and_what_changed_is_another(session, catalogue):
     _take(session, catalogue)
-    kept, found = KeptRows(BOARD), _rows().order_by(OrderBatch.key)
+    kept, found = KeptRows(BOARD), board_rows().order_by(OrderBatch.key)
     first, second = kept.read(session, found)
     session.execute(update(OrderBatch).where(OrderBatch.id == first.id).values(filled=3))
     changed, same = kept.read(session, found)

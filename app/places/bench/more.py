@@ -4,7 +4,8 @@ from flask import Blueprint, Response, make_response, redirect, render_template,
 
 from app.actions.errors import NotFound
 from app.places.bench.links import BatchLinks
-from app.store.queries.bench import BoardRow, one_batch
+from app.store.queries.bench import BoardRow
+from app.store.queries.order_batches import one_batch
 from app.web.batch_view import show_batch
 from app.web.days import read_shop_day
 from app.web.htmx import new_key, wants_part

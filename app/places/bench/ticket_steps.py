@@ -17,7 +17,8 @@ from app.quoting.build_sheets.bouquets import in_turn
 from app.quoting.build_sheets.finish import SoldSingly, single_steps
 from app.quoting.parts import BatchSpec
 from app.store.models import Order, Photo
-from app.store.queries.bench import BoardRow, order_to_build
+from app.store.queries.bench import BoardRow
+from app.store.queries.order_batches import order_to_build
 from app.store.queries.photos import first_photos
 from app.web.drawings.balloon_looks import PieceColours
 from app.web.drawings.build_sheet import ShownSheet, ShownStep, picture_steps, show_sheet

@@ -11,7 +11,8 @@ from app.planning.window import Verdict
 from app.quoting.request import HandOver
 from app.quoting.states import OrderState
 from app.store.models import Order
-from app.store.queries.bench import BoardRow, batches_of_orders
+from app.store.queries.bench import BoardRow
+from app.store.queries.order_batches import batches_of_orders
 from app.store.queries.plan import SavedDelay
 from app.store.queries.progress import OrderProgress
 from app.web.batch_view import verdict_now

@@ -22,8 +22,8 @@ from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState
 from app.store.models import HistoryEntry, Order, OrderLine, Photo, Tap
-from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
+from app.store.queries.order_batches import batches_of_order
 from app.store.queries.photos import photos_of_order
 from app.store.queries.progress import progress_of_order
 from app.store.queries.rentals import rentals_of_order

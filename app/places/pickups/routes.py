@@ -22,7 +22,8 @@ from app.places.pickups.waiting import is_waiting, next_quarter
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart
-from app.store.queries.bench import BoardRow, batches_of_orders
+from app.store.queries.bench import BoardRow
+from app.store.queries.order_batches import batches_of_orders
 from app.store.queries.pickup_rows import PickupRow
 from app.store.queries.pickups import pickups_of_day
 from app.web.batch_state import display_changes

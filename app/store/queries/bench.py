@@ -1,8 +1,8 @@
-"""This module reads the batches of a day for the bench, in one query, and the order behind a ticket."""
+"""This module reads the batches of a day for the bench, in one query."""
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, and_, case, func, or_, select
@@ -12,12 +12,12 @@ from app.physics.material import Material
 from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
 from app.store.kept_rows import KeptRows
-from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderLine, PlannedStart, Tap
-from app.store.queries.overdue import is_leftover, is_settled_leftover
+from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
+from app.store.queries.overdue import MAX_OVERDUE, is_leftover, is_settled_leftover
 from app.store.queries.sales import not_quick_sale
 from app.store.queries.taps import first_tap_id, last_burst_at, last_progress_at, last_tap_id
 from app.store.rows import RowReader
-from app.store.types import UtcSeconds
+from app.store.types import Moment, UtcSeconds, parameter
 
 MAX_BATCHES_AHEAD = 12
 MAX_BATCHES_AFTER = 24
@@ -179,7 +179,8 @@ BOARD = RowReader(
 KEPT = KeptRows(BOARD)
 
 
-def _rows() -> Select[*tuple[Any, ...]]:
+def board_rows() -> Select[*tuple[Any, ...]]:
+    """Returns the statement of all rows, of which each question takes its own."""
     return (
         BOARD.select()
         .join(Order, Order.id == OrderBatch.order_id)
@@ -190,8 +191,9 @@ def _rows() -> Select[*tuple[Any, ...]]:
     )
 
 
-def _begins_in(start: datetime, end: datetime | None = None) -> ColumnElement[bool]:
-    """Returns the condition that a batch is planned to start between two moments.
+def _begins_in(start: Moment, end: Moment | None = None) -> ColumnElement[bool]:
+    """Returns the condition that a batch is planned to start between two moments; without an end, all later ones
+    count.
 
     It consists of two ranges, so that each can use its index.
     """
@@ -201,10 +203,33 @@ def _begins_in(start: datetime, end: datetime | None = None) -> ColumnElement[bo
 
 
 def _between(
-    moment: InstrumentedAttribute[datetime], start: datetime, end: datetime | None
+    moment: InstrumentedAttribute[datetime], start: Moment, end: Moment | None
 ) -> list[ColumnElement[bool]]:
-    """Returns the conditions that a moment lies between two others; without an end, all later ones count."""
-    return [moment >= start, *([moment < end] if end else [])]
+    return [moment >= start, *([] if end is None else [moment < end])]
+
+
+START, END, NOW, OVERDUE = map(parameter, ("start", "end", "now", "overdue"))
+_OF_EARLIER_DAYS = or_(is_leftover(START, NOW, OVERDUE), is_settled_leftover(START, NOW, OVERDUE))
+
+
+@cache
+def _of_day(*, is_today: bool, without_earlier: bool) -> Select[*tuple[Any, ...]]:
+    """Returns the statement of `batches_of_day`. without_earlier: whether its moment is given."""
+    wanted, started = _begins_in(START, END), OrderBatch.started_at.is_not(None)
+    if is_today:
+        is_due = or_(START > PLANNED, started, OrderBatch.ready_by < END)
+        undone = and_(OrderBatch.filled_at.is_(None), is_due)
+        wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN, Order.not_made_at.is_(None)))
+    found = board_rows().where(
+        wanted,
+        or_(Order.state != OrderState.CANCELLED, started),
+        or_(OrderBatch.quantity > 0, OrderBatch.filled > 0),
+        not_quick_sale(),
+    )
+    if without_earlier:
+        earlier = select(OrderBatch.id).join(Order, Order.id == OrderBatch.order_id)
+        found = found.where(OrderBatch.id.not_in(earlier.where(_OF_EARLIER_DAYS)))
+    return found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key)
 
 
 def batches_of_day(
@@ -217,84 +242,51 @@ def batches_of_day(
     that a changed order no longer needs, only the ones with filled balloons. Quick sales are not among them. now:
     for today, what `batches_of_earlier_days` returns at this moment is left out.
     """
-    wanted = _begins_in(start, end)
-    if is_today:
-        is_due = or_(start > PLANNED, OrderBatch.started_at.is_not(None), OrderBatch.ready_by < end)
-        undone = and_(OrderBatch.filled_at.is_(None), is_due)
-        wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN, Order.not_made_at.is_(None)))
-    started = OrderBatch.started_at.is_not(None)
-    found = _rows().where(
-        wanted,
-        or_(Order.state != OrderState.CANCELLED, started),
-        or_(OrderBatch.quantity > 0, OrderBatch.filled > 0),
-        not_quick_sale(),
-    )
     if is_today and now:
-        earlier = select(OrderBatch.id).join(Order, Order.id == OrderBatch.order_id)
-        found = found.where(OrderBatch.id.not_in(earlier.where(_is_of_earlier_days(start, now))))
-    return _read(session, found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key))
+        found = _of_day(is_today=True, without_earlier=True)
+        return KEPT.read(session, found, start=start, end=end, now=now, overdue=now - MAX_OVERDUE)
+    return KEPT.read(session, _of_day(is_today=is_today, without_earlier=False), start=start, end=end)
+
+
+_EARLIER = (
+    board_rows()
+    .where(_OF_EARLIER_DAYS, not_quick_sale())
+    .order_by(OrderBatch.ready_by, Order.number, OrderBatch.key)
+)
 
 
 def batches_of_earlier_days(session: Session, today: datetime, now: datetime) -> list[BoardRow]:
     """Returns the unfinished batches of orders that are over, if they should have been started before today; and
     those of which somebody said today what became of them. today: the first moment of the day."""
-    found = _rows().where(_is_of_earlier_days(today, now), not_quick_sale())
-    return _read(session, found.order_by(OrderBatch.ready_by, Order.number, OrderBatch.key))
+    return KEPT.read(session, _EARLIER, start=today, now=now, overdue=now - MAX_OVERDUE)
 
 
-def _is_of_earlier_days(today: datetime, now: datetime) -> ColumnElement[bool]:
-    return or_(is_leftover(today, now), is_settled_leftover(today, now))
+_NOT_BEGUN = board_rows().where(
+    _begins_in(END),
+    OrderBatch.ready_by >= END,
+    OrderBatch.started_at.is_(None),
+    OrderBatch.quantity > 0,
+    Order.state == OrderState.OPEN,
+)
+_AFTER = (
+    _NOT_BEGUN.where(Order.not_made_at.is_(None))
+    .order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key)
+    .limit(MAX_BATCHES_AFTER)
+)
+_AHEAD = (
+    _NOT_BEGUN.where(or_(OrderBatch.not_before <= NOW, OrderBatch.not_before.is_(None)))
+    .order_by(PLANNED, OrderBatch.key)
+    .limit(MAX_BATCHES_AHEAD)
+)
 
 
 def batches_after(session: Session, end: datetime) -> list[BoardRow]:
     """Returns the next MAX_BATCHES_AFTER batches that should start and be ready from this moment on and are not
     begun."""
-    found = _rows().where(
-        _begins_in(end),
-        OrderBatch.ready_by >= end,
-        OrderBatch.started_at.is_(None),
-        OrderBatch.quantity > 0,
-        Order.state == OrderState.OPEN,
-        Order.not_made_at.is_(None),
-    )
-    return _read(session, found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key).limit(MAX_BATCHES_AFTER))
+    return KEPT.read(session, _AFTER, end=end)
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardRow]:
     """Returns the next MAX_BATCHES_AHEAD batches of later days that may be filled already. end: of today; what must
     be ready by then is work of today, whenever it is planned."""
-    found = _rows().where(
-        _begins_in(end),
-        OrderBatch.ready_by >= end,
-        or_(OrderBatch.not_before <= now, OrderBatch.not_before.is_(None)),
-        OrderBatch.started_at.is_(None),
-        OrderBatch.quantity > 0,
-        Order.state == OrderState.OPEN,
-    )
-    return _read(session, found.order_by(PLANNED, OrderBatch.key).limit(MAX_BATCHES_AHEAD))
-
-
-def one_batch(session: Session, key: str) -> BoardRow | None:
-    """Returns the batch with this key; None when there is none."""
-    return next(iter(_read(session, _rows().where(OrderBatch.key == key))), None)
-
-
-def batches_of_order(session: Session, order_id: int) -> list[BoardRow]:
-    """Returns the batches of an order."""
-    return _read(session, _rows().where(OrderBatch.order_id == order_id).order_by(PLANNED, OrderBatch.key))
-
-
-def batches_of_orders(session: Session, order_ids: Collection[int]) -> list[BoardRow]:
-    """Returns the batches of several orders that have balloons, by inflate-by."""
-    found = _rows().where(OrderBatch.order_id.in_(order_ids), OrderBatch.quantity > 0)
-    return _read(session, found.order_by(PLANNED, OrderBatch.key))
-
-
-def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
-    return KEPT.read(session, found)
-
-
-def order_to_build(session: Session, number: int) -> Order | None:
-    """Returns the order with this number; None when there is none, or when none of its lines is a design."""
-    made = select(OrderLine.id).where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
-    return session.scalar(select(Order).where(Order.number == number, made.exists()))
+    return KEPT.read(session, _AHEAD, end=end, now=now)

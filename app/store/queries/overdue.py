@@ -1,7 +1,7 @@
 """This module says which open orders are over, and which batches of earlier days nobody finished."""
 
 from collections.abc import Collection
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
@@ -24,25 +24,28 @@ def is_over(now: Moment, overdue: Moment) -> ColumnElement[bool]:
     return and_(now >= _LEAVES, or_(ended, forgotten))
 
 
-def is_leftover(today: datetime, now: datetime) -> ColumnElement[bool]:
+def is_leftover(today: Moment, now: Moment, overdue: Moment) -> ColumnElement[bool]:
     """Returns the condition that a batch should have been started before today, was not finished, and its order is
-    over; nobody has said yet what became of it. today: the first moment of the day."""
-    return and_(_should_have_begun(today, now), Order.not_made_at.is_(None), OrderBatch.filled_at.is_(None))
+    over; nobody has said yet what became of it. today: the first moment of the day. overdue: MAX_OVERDUE before
+    now."""
+    return and_(
+        _should_have_begun(today, now, overdue), Order.not_made_at.is_(None), OrderBatch.filled_at.is_(None)
+    )
 
 
-def is_settled_leftover(today: datetime, now: datetime) -> ColumnElement[bool]:
+def is_settled_leftover(today: Moment, now: Moment, overdue: Moment) -> ColumnElement[bool]:
     """Returns the condition that somebody said today what became of such a batch, in an order that is still
     open."""
     filled_too_late = and_(OrderBatch.filled_at >= today, OrderBatch.filled_at > _ENDS)
     not_made = and_(OrderBatch.filled_at.is_(None), Order.not_made_at >= today)
-    return and_(_should_have_begun(today, now), or_(filled_too_late, not_made))
+    return and_(_should_have_begun(today, now, overdue), or_(filled_too_late, not_made))
 
 
-def _should_have_begun(today: datetime, now: datetime) -> ColumnElement[bool]:
+def _should_have_begun(today: Moment, now: Moment, overdue: Moment) -> ColumnElement[bool]:
     """Returns the condition that a batch of an open order should have been started before today, and that its order
     is over."""
     of_open_order = (Order.state == OrderState.OPEN, OrderBatch.quantity > 0)
-    return and_(*of_open_order, OrderBatch.inflate_by < today, is_over(now, now - MAX_OVERDUE))
+    return and_(*of_open_order, OrderBatch.inflate_by < today, is_over(now, overdue))
 
 
 def late_reasons(session: Session, numbers: Collection[int]) -> dict[int, LateReason | None]:

@@ -12,7 +12,7 @@ from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import Order, OrderBatch, Tap
 from app.store.queries.money import balance_due, balance_paid
-from app.store.queries.overdue import is_leftover
+from app.store.queries.overdue import MAX_OVERDUE, is_leftover
 from app.store.queries.progress import STATE_COLUMNS, OrderProgress
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
@@ -218,7 +218,9 @@ def cancelled(session: Session, start: datetime, end: datetime) -> list[Cancelle
 def missed(session: Session, start: datetime, end: datetime, today: datetime, now: datetime) -> list[MissedRow]:
     """Returns the orders that had to be ready between two moments and were not made, the first one first: those of
     which somebody said so, and the leftovers of the days before today. today: the first moment of the day."""
-    leftover = exists().where(OrderBatch.order_id == Order.id, is_leftover(today, now)).correlate(Order)
+    leftover = (
+        exists().where(OrderBatch.order_id == Order.id, is_leftover(today, now, now - MAX_OVERDUE)).correlate(Order)
+    )
     found = (
         MISSED.select()
         .where(Order.state == OrderState.OPEN, or_(Order.not_made_at.is_not(None), leftover))

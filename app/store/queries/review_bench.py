@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.states import LateReason, OrderState, StockMoveReason, TapAction
 from app.store.models import BalloonTypeRow, Lot, Order, OrderBatch, StockMove, Tap
-from app.store.queries.overdue import is_leftover
+from app.store.queries.overdue import MAX_OVERDUE, is_leftover
 from app.store.queries.review import DUE, is_completed, whole_sum
 from app.store.queries.review_sales import count_of, is_late
 from app.store.queries.review_spans import seconds_of, span_of, weekday_and_hour
@@ -134,7 +134,9 @@ def late_or_missed(
 
 def is_missed(start: datetime, end: datetime, today: datetime, now: datetime) -> ColumnElement[bool]:
     """Returns the condition that an order had to be ready between two moments and was not made."""
-    leftover = exists().where(OrderBatch.order_id == Order.id, is_leftover(today, now)).correlate(Order)
+    leftover = (
+        exists().where(OrderBatch.order_id == Order.id, is_leftover(today, now, now - MAX_OVERDUE)).correlate(Order)
+    )
     never = or_(Order.not_made_at.is_not(None), leftover)
     return and_(Order.state == OrderState.OPEN, never, start <= DUE, end > DUE)
 

@@ -14,7 +14,8 @@ from app.physics.balloon import Gas
 from app.planning.schedule import Batch, Shift, make_plan
 from app.quoting.states import HandOverStep
 from app.store.models import PlannedStart, Tap
-from app.store.queries.bench import batches_of_day, one_batch
+from app.store.queries.bench import batches_of_day
+from app.store.queries.order_batches import one_batch
 from app.store.queries.plan import load_plan
 from tests.actions.builders import CALLED_OFF, FULL_BY_NOON, MORNING, at, ctx, line, order_request, take, tap
 

@@ -15,7 +15,7 @@ from app.planning.schedule import Absence
 from app.quoting.journey import SetUpTrip, set_up_trip, set_up_trip_of
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from app.store.queries.bench import one_batch
+from app.store.queries.order_batches import one_batch
 from tests.actions.builders import (
     CALLED_OFF,
     FULL_BY_NOON,

@@ -12,9 +12,10 @@ from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.store.models import Tap
-from app.store.queries.bench import batches_of_day, one_batch
+from app.store.queries.bench import batches_of_day
 from app.store.queries.counter import find_order
 from app.store.queries.customers import past_orders
+from app.store.queries.order_batches import one_batch
 from app.store.queries.order_list import OrderSearch, search_orders
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed

@@ -22,7 +22,7 @@ from app.actions.records.shop import load_roster
 from app.quoting.errors import Refused
 from app.quoting.states import TapAction
 from app.store.models import Tap
-from app.store.queries.bench import one_batch
+from app.store.queries.order_batches import one_batch
 from app.web.batch_state import state_of, window_of
 from tests.actions.builders import EIGHT, WHO, at, line, order_request, take
 from tests.actions.cylinder_helpers import by_gauge, elevens, in_use

@@ -14,7 +14,7 @@ from app.actions.records.shop import load_shop
 from app.quoting.errors import Refused
 from app.quoting.parts import DESIGN_NO_LONGER_SOLD
 from app.store.models import BalloonTypeRow, Counter
-from app.store.queries.bench import batches_of_order
+from app.store.queries.order_batches import batches_of_order
 from app.web.formats import Formats
 from app.web.wording.batches import changed_since_start
 from tests.actions.builders import (

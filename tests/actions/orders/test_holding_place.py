@@ -8,7 +8,7 @@ from app.actions.orders.holding_place import MAX_PLACE_LENGTH, set_holding_place
 from app.actions.records.history import board_version, history_of
 from app.quoting.errors import Refused
 from app.quoting.states import OrderPart
-from app.store.queries.bench import batches_of_order
+from app.store.queries.order_batches import batches_of_order
 from app.store.queries.pickups import pickups_of_order
 from tests.actions.builders import CALLED_OFF, at, change, ctx, line, order_request, problems, take
 
