@@ -28,25 +28,27 @@ from tests.speed.test_speed_pages import ACCEPTED
 
 PART = {"HX-Request-Type": "partial"}
 UNIT = "× a bare page"
+BARE_PAGES = 20
 
 
 @pytest.fixture(scope="module")
 def bare():
-    """The processor's time for a page that says hello."""
+    """bare(): the processor's time for a page that says hello, as it is just now."""
     app = Flask("hello")
     app.add_url_rule("/", "hello", lambda: "hello")
     client = app.test_client()
-    return _median(lambda: client.get("/"), 1000)
+
+    def ask():
+        return _seconds(lambda: [client.get("/") for _ in range(BARE_PAGES)]) / BARE_PAGES
+
+    ask()
+    return ask
 
 
-def _median(call, times, before=lambda: None):
-    found = []
-    for _ in range(times):
-        before()
-        began = time.process_time()
-        call()
-        found.append(time.process_time() - began)
-    return statistics.median(found)
+def _seconds(call):
+    began = time.process_time()
+    call()
+    return time.process_time() - began
 
 
 class Browser:
@@ -109,10 +111,17 @@ def busy(shop_file, tmp_path_factory):
 
 @pytest.fixture
 def cost(note, bare):
-    """cost(name, call, times, aim, before) notes the median of so many calls, each after something uncounted."""
+    """cost(name, call, times, aim, before) notes the median of so many calls, each after something uncounted. Bare
+    pages are asked in between, because the processor is not equally quick all the time."""
 
     def noted(name, call, times, aim=None, before=lambda: None):
-        note(name, _median(call, times, before) / bare, UNIT, aim)
+        plain, found = [], []
+        for turn in range(times):
+            if turn % max(1, times // BARE_PAGES) == 0:
+                plain.append(bare())
+            before()
+            found.append(_seconds(call))
+        note(name, statistics.median(found) / statistics.median(plain), UNIT, aim)
 
     return noted
 
