@@ -391,3 +391,19 @@ def test_what_was_weighed_is_rounded_to_the_nearest():
 def test_the_currency_stands_on_the_same_side_in_a_price_and_beside_a_field(changes, is_first):
     formats = replace(PLAIN, **changes)
     assert formats.currency_first is is_first is formats.money(1250).startswith(formats.currency)
+
+
+@pytest.mark.parametrize(
+    ("change", "text"),
+    [
+        ({"zone": ZoneInfo("America/New_York")}, "07:30"),
+        ({"twelve_hours": True}, "12:30 pm"),
+        ({"locale": "en_FI"}, "12.30"),
+    ],
+)
+def test_a_time_that_was_shown_before_is_shown_as_other_settings_have_it(change, text):
+    moment = datetime(2026, 11, 21, 12, 30, tzinfo=UTC)
+    plain = Formats(ZoneInfo("UTC"), False, False, False, "£", 2)
+    assert plain.clock(moment) == "12:30"
+    assert replace(plain, **change).clock(moment) == text
+    assert replace(plain, **change).clock(moment + timedelta(minutes=1)) == text.replace("30", "31")
