@@ -1,10 +1,12 @@
-"""This module reads the colours of a line: “12 red, 12 white”, “red, white” in equal numbers, or one for all."""
+"""This module reads the colours of a line: “12 red, 12 white” or “12 red 12 white”, “red, white” in equal numbers,
+or one for all."""
 
 import re
 from collections.abc import Sequence
 
 ANY = "any colour"
 _COUNTED = re.compile(r"^(\d{1,6})\s*(?:×|[xX](?!\w))?\s*(\D.*)$")
+_NEXT_NUMBER = re.compile(r"(?<=[^\W\d])\s+(?=\d+\s*(?:×|[xX](?!\w))?\s*[^\W\d])")
 LONGEST_NAME = 40
 MOST_COLOURS = 24
 
@@ -20,7 +22,7 @@ def read_colours(text: str, quantity: int, *, figures: bool = False) -> dict[str
     An empty text means any colour. figures: whether the name of a colour may hold a digit, as in “gold 4”. Raises
     ColoursUnclear when the text cannot be read so.
     """
-    parts = _parts(text)
+    parts = _parts(text) if figures else _parts_before_numbers(text)
     if not parts:
         return {ANY: quantity}
     if len(parts) > MOST_COLOURS:
@@ -61,6 +63,12 @@ def uncounted_colours(text: str) -> list[str]:
 def _parts(text: str) -> list[str]:
     """Returns the parts of the text between commas and other separators."""
     return [part.strip() for part in re.split(r"[,;+/&\n]|\band\b", text) if part.strip()]
+
+
+def _parts_before_numbers(text: str) -> list[str]:
+    """Returns the parts of the text between separators and before numbers: “12 red 12 white” has two. Names must
+    hold no digit."""
+    return [piece for part in _parts(text) for piece in _NEXT_NUMBER.split(part)]
 
 
 def _name(text: str, figures: bool) -> str:

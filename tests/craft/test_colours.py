@@ -23,6 +23,8 @@ def _sentence(error: ColoursUnclear) -> bool:
     ("text", "quantity", "shares"),
     [
         ("12 red, 12 white", 24, {"red": 12, "white": 12}),
+        ("12 red 12 white", 24, {"red": 12, "white": 12}),
+        ("6 pale blue 6x red, 12 white", 24, {"pale blue": 6, "red": 6, "white": 12}),
         ("10 red and 14 white", 24, {"red": 10, "white": 14}),
         ("12x red; 12 × white", 24, {"red": 12, "white": 12}),
         ("3red+4 pale blue", 7, {"red": 3, "pale blue": 4}),
