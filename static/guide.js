@@ -57,6 +57,12 @@
     for (const form of main.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
   });
 
+  // After a name was added, Enter chooses it; a letter begins the next name.
+  main.addEventListener("keydown", (event) => {
+    if (event.key.length > 1 || event.key === " " || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.target.matches(".names button")) main.querySelector("form.card input[name=name]")?.focus();
+  });
+
   const first = main.querySelector("[data-starter], [data-column=price]")
     ?? main.querySelector("form[method=post] :is(input:not([type=hidden]), select, textarea, button)");
   if (first && !refused && !location.hash) {

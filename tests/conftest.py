@@ -2,26 +2,29 @@
 
 import gc
 import shutil
-from contextlib import contextmanager
+from copy import copy
 from datetime import UTC, datetime
+from importlib import import_module
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from jinja2 import BytecodeCache
 from sqlalchemy import event
 
 import seed_demo
 from app import create_app
-from app.actions.records.catalogue import load_catalogue
-from app.actions.records.shop import load_shop
+from app.actions.records.shop import ShopCache
 from app.actions.shop.new_shop import fill_new_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
-from app.store.engine import Database, make_engine
+from app.store.engine import Database
 from app.store.migrate import upgrade
 from app.store.models import BalloonTypeRow
 from tests.amounts import amount, choose_deep
+from tests.compiled import CompiledStatements, CompiledTemplates
 from tests.made_up_material import bubble  # noqa: F401  a fixture for every test
+from tests.saved_shops import begin_with, saved_shop
+from tests.serving import PROJECT
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""
@@ -42,11 +45,26 @@ def pytest_configure(config):
     choose_deep(config.getoption("deep"))
 
 
+def pytest_collection(session):
+    """Of all files each process loads its share first: what one of them has compiled, the others only read."""
+    worker, folder = getattr(session.config, "workerinput", None), PROJECT / "tests"
+    if worker and [Path(one).absolute() for one in session.config.args] == [folder]:
+        number = int(worker["workerid"].removeprefix("gw"))
+        for file in sorted(folder.rglob("test_*.py"))[number :: worker["workercount"]]:
+            choose_examples(file)
+            import_module(".".join(file.relative_to(PROJECT).with_suffix("").parts))
+
+
 def pytest_collectstart(collector):
-    """Physics and planning are pure and quick: there, many examples are drawn for each law; elsewhere, a few."""
     if isinstance(collector, pytest.Module):
-        pure = collector.path.parent.name in ("physics", "planning")
-        settings.load_profile(amount("many" if pure else "few", deep="deep"))
+        choose_examples(collector.path)
+
+
+def choose_examples(file):
+    """Physics and planning are pure and quick: there, many examples are drawn for each law; elsewhere, a few. It is
+    chosen before the file is loaded."""
+    pure = file.parent.name in ("physics", "planning")
+    settings.load_profile(amount("many" if pure else "few", deep="deep"))
 
 
 def pytest_collection_modifyitems(items):
@@ -60,34 +78,6 @@ def pytest_collection_finish():
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
-
-
-class CompiledStatements:
-    """Each statement as it was compiled first in this process. SQLAlchemy keeps them for each engine and dialect:
-    a test with a file, and so an engine, of its own would compile all anew, which takes longer than to run them.
-    """
-
-    def __init__(self):
-        self._dialect = None
-        self._codes = {}
-
-    def learn(self, engine):
-        """Takes the dialect of an engine that was connected: only such a one knows its library."""
-        self._dialect = engine.dialect
-
-    def make_engine(self, url):
-        engine = make_engine(url)
-        if self._dialect and engine.dialect.name == self._dialect.name:
-            engine.dialect = self._dialect
-            engine.update_execution_options(compiled_cache=self._codes)
-        return engine
-
-    @contextmanager
-    def saved(self):
-        """Engines made in the block share them."""
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr("app.store.engine.make_engine", self.make_engine)
-            yield
 
 
 STATEMENTS = CompiledStatements()
@@ -122,20 +112,33 @@ def open_unsafely(file):
 
 @pytest.fixture(scope="session")
 def started(shop_file, tmp_path_factory):
-    """begun(begin): the file of a shop with which begin(database) was done, once for all tests that begin so."""
+    """The file of a shop with which begin(database) was done, or do(database, begin), once for all tests that begin
+    so."""
     files = {}
 
-    def file_of(begin):
+    def file_of(begin, do=None):
         if begin not in files:
             file = tmp_path_factory.mktemp("begun") / "template.sqlite"
             shutil.copy(shop_file, file)
             database = open_unsafely(file)
-            begin(database)
+            do(database, begin) if do else begin(database)
             database.engine.dispose()
             files[begin] = file
         return files[begin]
 
     return file_of
+
+
+@pytest.fixture(scope="session")
+def new_shop(shop_file, tmp_path_factory):
+    """What an app keeps of the template's shop and catalogue, built once: they are those of each test until it
+    changes them, which raises their version."""
+    database = open_unsafely(shutil.copy(shop_file, tmp_path_factory.mktemp("new") / "shop.sqlite"))
+    cache = ShopCache()
+    with database.reading() as session:
+        cache.load(session)
+    database.engine.dispose()
+    return cache
 
 
 @pytest.fixture
@@ -145,10 +148,11 @@ def template(shop_file):
 
 
 @pytest.fixture
-def database(template, tmp_path):
+def database(template, new_shop, tmp_path):
     file = tmp_path / "shop.sqlite"
     shutil.copy(template, file)
     database = open_unsafely(file)
+    begin_with(database, copy(new_shop))
     yield database
     database.engine.dispose()
 
@@ -196,33 +200,20 @@ def session(database):
 
 @pytest.fixture
 def shop(session):
-    return load_shop(session)
+    return saved_shop(session).shop
 
 
 @pytest.fixture
 def catalogue(session):
-    return load_catalogue(session)
+    return saved_shop(session).catalogue
 
 
-class CompiledTemplates(BytecodeCache):
-    """Each template as it was compiled first in this process: an app of its own would compile all anew."""
-
-    def __init__(self):
-        self._codes = {}
-
-    def load_bytecode(self, bucket):
-        bucket.code = self._codes.get((bucket.key, bucket.checksum))
-
-    def dump_bytecode(self, bucket):
-        self._codes[bucket.key, bucket.checksum] = bucket.code
+COMPILED = CompiledTemplates(PROJECT / "app" / "templates")
 
 
-COMPILED = CompiledTemplates()
-
-
-def _build(url, hosts=OWN_HOSTS):
+def _build(url, hosts=OWN_HOSTS, **settings):
     with STATEMENTS.saved():
-        app = create_app(Config(url, hosts))
+        app = create_app(Config(url, hosts, **settings))
     app.jinja_env.bytecode_cache = COMPILED
     return app
 
@@ -232,8 +223,8 @@ def build_app():
     """Builds apps as they are served, and closes their databases when the test ends."""
     built = []
 
-    def build(url, hosts=OWN_HOSTS):
-        built.append(_build(str(url), hosts))
+    def build(url, hosts=OWN_HOSTS, **settings):
+        built.append(_build(str(url), hosts, **settings))
         return built[-1]
 
     yield build
@@ -264,10 +255,11 @@ def shared_app(shop_file, tmp_path_factory):
 
 
 @pytest.fixture
-def app(shared_app, database, now):
+def app(shared_app, database, new_shop, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
     shared_app.database = open_unsafely(database.engine.url.database)
     shared_app.forget()
+    shared_app.shop_cache = copy(new_shop)
     yield shared_app
     shared_app.database.engine.dispose()
 

@@ -7,7 +7,7 @@ the shop had lived so long.
 
 from sqlalchemy import BigInteger, Text, bindparam, cast, func, insert, literal, select, true, update
 
-from app.demo.year.lives import OF_ORDER, TABLES
+from app.demo.year.records import OF_ORDER, TABLES
 from app.store.models import Counter, Order, Rental, RentalReturn, StockMove
 from app.store.types import DateColumn, UtcSeconds
 

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 
 from app.craft.piece import check_diameter, check_within
 
@@ -91,6 +92,7 @@ def garland(
     return Garland(length_m, tuple(zip(sizes, largest_remainders(total, shares), strict=True)))
 
 
+@lru_cache(1024)
 def largest_remainders(total: int, shares: tuple[float, ...]) -> tuple[int, ...]:
     """Returns whole numbers in the ratio of the shares that add up to the total; of equal remainders, the first
     gains.

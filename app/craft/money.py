@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 HUNDRED = Decimal(100)
 
@@ -18,8 +19,9 @@ def half_up(minor: Fraction) -> int:
 
     A half is rounded away from zero, so that paying an amount back is rounded like taking it.
     """
-    size = math.floor(abs(minor) + Fraction(1, 2))
-    return size if minor >= 0 else -size
+    number, of = minor.numerator, minor.denominator
+    size = (2 * abs(number) + of) // (2 * of)
+    return size if number >= 0 else -size
 
 
 def to_decimal(number: float) -> Decimal:
@@ -32,6 +34,7 @@ def to_decimal(number: float) -> Decimal:
     return Decimal(repr(float(number)))
 
 
+@lru_cache(256, typed=True)
 def percent_as_fraction(percent: Decimal, most: Decimal | None = HUNDRED) -> Fraction:
     """Returns a percent as a share of 1.
 

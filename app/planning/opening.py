@@ -7,13 +7,16 @@ then: half past midnight belongs to the evening before.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
-from functools import lru_cache
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from app.planning.closed_days import ClosedDays
 from app.planning.shoptime import DAY_MINUTES, local_day, minute_to_utc, minutes_from_to
 
+T = TypeVar("T")
 ONE_DAY = timedelta(days=1)
+MOST_KEPT = 1024
+"""So many days are kept at most."""
 SEARCH_DAYS = 60
 """How many days the search for an open hour looks at before it gives up."""
 
@@ -37,13 +40,16 @@ class Opening:
     week: opening and closing time by weekday (0 is Monday), in local time; a closing time that is not after the
     opening time is on the next date. On a weekday that is missing the shop is closed. exceptions: the same by date,
     or None when the shop is closed all that day. closed: ranges of dates on which it is closed, unless there is an
-    exception for the date.
+    exception for the date. The spans and ends of days are kept with the hours from which they were made, because
+    every batch asks for the same few.
     """
 
     zone: ZoneInfo
     week: Mapping[int, tuple[time, time]]
     exceptions: Mapping[date, tuple[time, time] | None] = field(default_factory=dict)
     closed: tuple[ClosedDays, ...] = ()
+    _spans_of_days: dict[date, Span | None] = field(default_factory=dict, init=False, compare=False, repr=False)
+    _ends_of_days: dict[date, datetime] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def hours(self, day: date) -> tuple[time, time] | None:
         """Returns the opening and the closing time of a date, in local time; None when the shop is closed."""
@@ -73,8 +79,11 @@ class Opening:
 
     def span(self, day: date) -> Span | None:
         """Returns when the shop is open on a date, in UTC; None when it is closed."""
-        minutes = self.minutes(day)
-        return _span(day, *minutes, self.zone) if minutes else None
+        try:
+            return self._spans_of_days[day]
+        except KeyError:
+            minutes = self.minutes(day)
+            return _keep(self._spans_of_days, day, _span(day, *minutes, self.zone) if minutes else None)
 
     def day_of(self, moment: datetime) -> date:
         """Returns the shop's day at this moment: the date, or the one before while that has not closed yet."""
@@ -88,7 +97,10 @@ class Opening:
 
     def _end_of(self, day: date) -> datetime:
         """Returns when a day of the shop ends, in UTC."""
-        return minute_to_utc(day, self._last_minute(day), self.zone)
+        try:
+            return self._ends_of_days[day]
+        except KeyError:
+            return _keep(self._ends_of_days, day, minute_to_utc(day, self._last_minute(day), self.zone))
 
     def _last_minute(self, day: date) -> int:
         """Returns the minute after its midnight with which a day of the shop ends; 1440 is the next midnight."""
@@ -172,11 +184,15 @@ class Opening:
         return None
 
 
-@lru_cache(maxsize=1024)
-def _span(day: date, opens: int, closes: int, zone: ZoneInfo) -> Span | None:
-    """Returns the span of one day in UTC, from minutes after its midnight; None when it is empty.
+def _keep(kept: dict[date, T], day: date, what: T) -> T:
+    """Returns what is kept for a day from now on."""
+    if len(kept) >= MOST_KEPT:
+        kept.clear()
+    kept[day] = what
+    return what
 
-    Results are cached, because every batch asks for the same few days.
-    """
+
+def _span(day: date, opens: int, closes: int, zone: ZoneInfo) -> Span | None:
+    """Returns the span of one day in UTC, from minutes after its midnight; None when it is empty."""
     start, end = (minute_to_utc(day, minute, zone) for minute in (opens, closes))
     return Span(start, end) if start < end else None

@@ -10,9 +10,8 @@ from app.planning.finishing import Fit
 from app.planning.window import FloatWindow, Verdict
 from app.quoting.allergy import avoids_latex
 from app.quoting.catalogue import Catalogue
-from app.quoting.errors import Refused
 from app.quoting.quote import Quote
-from app.quoting.request import HandOver, OrderRequest
+from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.quoting.way_search import (
@@ -23,6 +22,7 @@ from app.quoting.way_search import (
     batches_of_line,
     line_verdict,
     lowest_chance,
+    remembering,
 )
 from app.quoting.ways import AlternativeChange, AskedLine, Change, material_ways, requests_at_venue
 
@@ -89,7 +89,7 @@ def find_alternatives(
     """
     order, places = [*AlternativeChange], range(len(quote.lines))
     unsafe = sum(line_verdict(quote, place) is not Verdict.SAFE for place in places)
-    most, remembered = min(MOST_PAIR_QUOTES, MOST_PAIR_QUOTES_OF_ORDER // max(unsafe, 1)), _remembering(quote_for)
+    most, remembered = min(MOST_PAIR_QUOTES, MOST_PAIR_QUOTES_OF_ORDER // max(unsafe, 1)), remembering(quote_for)
     found = [
         Alternative(changes, place, better, better.total_minor - quote.total_minor)
         for place in places
@@ -101,24 +101,6 @@ def find_alternatives(
         return one.line or 0, one.costs_minor, places
 
     return sorted(found, key=rank)
-
-
-def _remembering(quote_for: QuoteFunction) -> QuoteFunction:
-    """Returns a function that quotes each request only once: a later time is the same for all lines."""
-    known: dict[OrderRequest, Quote | Refused] = {}
-
-    def quote_once(request: OrderRequest) -> Quote:
-        if request not in known:
-            try:
-                known[request] = quote_for(request)
-            except Refused as refused:
-                known[request] = refused
-        found = known[request]
-        if isinstance(found, Refused):
-            raise found
-        return found
-
-    return quote_once
 
 
 def _alternatives_of(asked: AskedLine, quote_for: QuoteFunction, most: int) -> Found:

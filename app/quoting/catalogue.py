@@ -14,7 +14,8 @@ from app.quoting.states import SupplySort, SupplyUnit
 class BalloonOffer:
     """A balloon type as the shop sells it. Prices are in minor units.
 
-    price_minor: of one that the shop sells. fill_minor, top_up_minor: of the customer's own one filled, of one
+    price_minor: of one that the shop sells. treated_minor: of one that it sells treated; None means its price and
+    the shop's treatment price. fill_minor, top_up_minor: of the customer's own one filled, of one
     topped up; None means that the shop does not offer it. pack_minor: what pack_size of them cost the shop.
     archived_at: since when it is not offered any more; orders and designs that have it keep it.
     """
@@ -28,6 +29,7 @@ class BalloonOffer:
     pack_size: int
     pack_minor: int
     archived_at: datetime | None
+    treated_minor: int | None = None
 
     @property
     def name(self) -> str:

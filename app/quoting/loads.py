@@ -43,15 +43,18 @@ def _loads_of_line(
     line: SoldLine, fillings: Mapping[BatchSpec, SizedFilling], air: Air, shop: Shop
 ) -> Iterator[tuple[BatchSpec, float]]:
     """Yields the helium batches of the line with the greatest load of their balloons, without gift or card."""
-    groups = {spec: _group(fillings[spec], colours, line) for spec, colours in line.parts.items()}
-    rising = [spec for spec in groups if spec.gas is Gas.HELIUM]
+    rising = [spec for spec in line.parts if spec.gas is Gas.HELIUM]
     construction = construction_of(line.recipe) if rising else Construction.LOOSE
+    if construction not in WITH_OWN_RIBBONS and construction is not Construction.STRUNG:
+        yield from ((spec, shop.loads.loose_g) for spec in rising)
+        return
+    groups = {spec: _group(fillings[spec], colours, line) for spec, colours in line.parts.items()}
     if construction in WITH_OWN_RIBBONS:
         ribbons = longest_ribbons_m(construction, tuple(groups.values()), air, shop)
         by_cut_list = dict(zip(groups, map(shop.loads.on_ribbon_g, ribbons), strict=True))
         yield from ((spec, by_cut_list[spec]) for spec in rising)
         return
-    on_line = largest_group([groups[spec] for spec in rising], "") if construction is Construction.STRUNG else None
+    on_line = largest_group([groups[spec] for spec in rising], "")
     for spec in rising:
         yield spec, _tied_g(line, shop) if groups[spec] is on_line else shop.loads.loose_g
 

@@ -69,8 +69,8 @@ def sell(
 ) -> SoldLine:
     """Returns the line with its title, price and parts; one that was sold before keeps them. Raises Refused at the
     line's field."""
-    saved = saved or {}
-    sold = saved.get(replace(line, later=False)) or _sell_now(line, line_index, catalogue, shop, saved)
+    sold = saved.get(replace(line, later=False)) if saved else None
+    sold = sold or _sell_now(line, line_index, catalogue, shop, saved or {})
     sinking = {spec for spec in sold.parts if _sinks_first(spec, catalogue)}
     parts = {
         replace(spec, part=line.part if spec in sinking or not sinking else OrderPart.MAIN): share
@@ -105,8 +105,13 @@ def _sell_balloon_type(
         return SoldLine(line, f"own {row.name}, filled", _price(row.fill_minor, row, line_index), {spec: colours})
     if line.service is Service.TOP_UP:
         return SoldLine(line, f"{row.name}, topped up", _price(row.top_up_minor, row, line_index), {})
-    unit = row.price_minor + (shop.treat_minor if line.treated else 0)
+    unit = row.price_minor + (treatment_minor(row, shop) if line.treated else 0)
     return SoldLine(line, row.name, unit, {spec: colours})
+
+
+def treatment_minor(row: BalloonOffer, shop: Shop) -> int:
+    """Returns what one costs more when it is treated: up to its own treated price, else the treatment price."""
+    return shop.treat_minor if row.treated_minor is None else row.treated_minor - row.price_minor
 
 
 def _carried_g(gas: Gas, hung_g: float) -> float:
@@ -169,16 +174,18 @@ def _sell_design(
 ) -> SoldLine:
     design = _design_of(line, line_index, catalogue, existing)
     parts: dict[BatchSpec, dict[str, int]] = {}
-    treated_pieces, build = 0, read_build(design.build)
+    treated_pieces, treatment, build = 0, 0, read_build(design.build)
     for part in design.parts:
         gas, traits = Gas(part.gas), _traits_of(part.balloon_type_id, catalogue)
         treated = line.treated and traits.can_be_treated and gas is Gas.HELIUM
         spec = BatchSpec(part.balloon_type_id, gas, treated, hung_g=_carried_g(gas, part.hung_g))
-        treated_pieces += part.quantity if spec.treated else 0
+        if treated:
+            treated_pieces += part.quantity
+            treatment += part.quantity * treatment_minor(catalogue.balloon_types[part.balloon_type_id], shop)
         _add(parts.setdefault(spec, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
         raise Refused(Problem("treated", NOTHING_TO_TREAT.format(treated=_treated()), line_index))
-    unit = current_design_price(design, catalogue, shop) + treated_pieces * shop.treat_minor
+    unit = current_design_price(design, catalogue, shop) + treatment
     minutes = design.assembly_minutes * line.quantity
     title = f"{design.name} {describe_swaps(line.swaps, catalogue)}".strip()
     return SoldLine(line, title, unit, parts, minutes, recipe_of(design, catalogue))

@@ -22,6 +22,25 @@ QuoteFunction = Callable[[OrderRequest], Quote]
 """Returns the quote of a request, with its times checked; all else was passed in before. Raises Refused."""
 
 
+def remembering(quote_for: QuoteFunction) -> QuoteFunction:
+    """Returns a function that quotes each request only once: a later time is the same for all lines, and what was
+    tried for the bench may be tried for a line."""
+    known: dict[OrderRequest, Quote | Refused] = {}
+
+    def quote_once(request: OrderRequest) -> Quote:
+        if request not in known:
+            try:
+                known[request] = quote_for(request)
+            except Refused as refused:
+                known[request] = refused
+        found = known[request]
+        if isinstance(found, Refused):
+            raise found
+        return found
+
+    return quote_once
+
+
 def line_verdict(quote: Quote, line_index: int) -> Verdict:
     """Returns the worst verdict of the line's batches."""
     return worst(batch.window.verdict for batch in batches_of_line(quote, line_index))

@@ -84,16 +84,16 @@ def make_engine(url: str) -> Engine:
     parsed = parse_url(url)
     if parsed.get_backend_name() == "sqlite":
         engine = create_engine(parsed, module=sqlite_module(), hide_parameters=True)
-        path, create_once = (
-            Path(parsed.database or ""),
-            cache(create_private_if_missing),
-        )  # once: never in place of a lost file
+        path = Path(parsed.database or "")
+        create_once = cache(create_private_if_missing)  # once: never in place of a lost file
         event.listen(engine, "do_connect", lambda *_connecting: create_once(path))
         event.listen(engine, "connect", _set_up_sqlite)
         event.listen(engine, "checkin", _roll_back_open_transaction)
         event.listen(engine, "begin", _begin_sqlite)
     else:
-        engine = create_engine(parsed, pool_pre_ping=True, hide_parameters=True)
+        # To compile a statement of a page takes PostgreSQL up to a second, to run it some milliseconds.
+        options = {"options": f"{parsed.query.get('options', '')} -c jit=off"}
+        engine = create_engine(parsed, pool_pre_ping=True, hide_parameters=True, connect_args=options)
         event.listen(engine, "begin", _begin_postgres)
     return engine
 

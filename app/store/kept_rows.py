@@ -12,21 +12,24 @@ from app.store.rows import RowReader
 R = TypeVar("R")
 Plain = tuple[Any, ...]
 MOST_KEPT = 2000
+MOST_OPEN = 1000
+"""Of what is asked of all open orders."""
 
 
 class KeptRows(Generic[R]):
     """Reads the rows of a reader. A row that is as it was is the same object as before, so nobody may change what
-    it holds."""
+    it holds. most: how many are kept."""
 
-    def __init__(self, reader: RowReader[R]) -> None:
-        self._reader = reader
+    def __init__(self, reader: RowReader[R], most: int = MOST_KEPT) -> None:
+        self._reader, self._most = reader, most
         self._makers: dict[str, Callable[[Plain], R]] = {}
 
-    def read(self, session: Session, found: Select[*tuple[Any, ...]]) -> list[R]:
-        """Returns the rows of a statement that selects the columns of the reader and nothing else."""
+    def read(self, session: Session, found: Select[*tuple[Any, ...]], **values: Any) -> list[R]:
+        """Returns the rows of a statement that selects the columns of the reader and nothing else. values: of the
+        parameters of a statement that was built once."""
         session.flush()  # as the session does before it reads
         connection = session.connection()
-        result = connection.execute(found)
+        result = connection.execute(found, values)
         if result.cursor is None:
             raise TypeError("The statement gives no rows.")
         make = self._makers.get(connection.dialect.name) or self._learn(
@@ -42,7 +45,7 @@ class KeptRows(Generic[R]):
             for one, said in zip(self._reader.columns, given, strict=True)
         ]
 
-        @lru_cache(maxsize=MOST_KEPT)
+        @lru_cache(maxsize=self._most)
         def make(plain: Plain) -> R:
             values = {name: turn(value) for (name, turn), value in zip(turns, plain, strict=True)}
             return self._reader.row_class(**values)

@@ -11,6 +11,7 @@ from app.craft.money import typed_amount
 from app.quoting.settings.all_settings import MEASURES
 from app.quoting.shop import Shop
 from app.web import locales
+from app.web.clock_words import clock_words
 from app.web.measures import INCH_CM, MPH_M_S, OTHER_UNITS, OUNCE_G, ShownUnit, tenths_up
 
 INCHES_PER_FOOT = 12
@@ -74,12 +75,7 @@ class Formats:
     def clock(self, moment: datetime) -> str:
         """Returns the time as “14:30” or “2:30 pm”, with the zone's letters when the clocks show that time
         twice."""
-        local = self.local(moment)
-        text = self.time_of_day(local.time())
-        other = local.replace(fold=1 - local.fold)
-        return (
-            f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _is_shown_by_clocks(other) else text
-        )
+        return clock_words(moment.timestamp(), self.zone, self.locale, twelve_hours=self.twelve_hours)
 
     def time_of_day(self, at: time) -> str:
         """Returns a time that belongs to no date, such as an opening hour, as “14:30” or “2:30 pm”."""
@@ -300,9 +296,3 @@ class Formats:
     def duration(self, length: timedelta) -> str:
         """Returns the length of a time in hours and minutes, without its sign."""
         return self.minutes(round(abs(length.total_seconds()) / 60))
-
-
-def _is_shown_by_clocks(local: datetime) -> bool:
-    """Returns whether the clocks ever show this local time; they do not show one that they skip."""
-    zone = local.tzinfo
-    return local.astimezone(ZoneInfo("UTC")).astimezone(zone).replace(tzinfo=None) == local.replace(tzinfo=None)

@@ -21,7 +21,7 @@ HELP_OF_PAGES = {
     "pickups.show_tag": "pickups#tag",
     "pickups.count_back": "pickups#returns",
     "office.review": "office#review",
-    "office.questions": "office#pictures",
+    "office.review_orders": "office#review-orders",
     "office.order": "office#profit",
     "office.balloon_types": "office#balloon-types",
     "office.balloon_type": "office#balloon-types",

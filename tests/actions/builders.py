@@ -11,13 +11,13 @@ from app.actions.orders.cancel import Cancellation
 from app.actions.orders.concerns import ConcernKind
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.catalogue import load_catalogue
-from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
-from app.quoting.request import LineRequest, Occasion, OrderRequest
+from app.quoting.request import HandOver, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import TripDefaults
 from app.quoting.states import CancelReason, TapAction
 from app.store.models import BalloonTypeRow
+from tests.saved_shops import saved_shop
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """The Saturday of the tests' clock; London shows UTC."""
@@ -52,13 +52,29 @@ FULL_BY_NOON = {
 """May be filled from eight on, and is taken even if the bench does not fit."""
 
 
+VENUE = {
+    "hand_over": HandOver.VENUE,
+    "address": "The Corn Hall",
+    "ready_by": at(11),
+    "arrives_at": at(11, 30),
+    "travel_minutes": 30,
+    "set_up_minutes": 20,
+    "hanging_minutes": 30,
+    "crew": 2,
+}
+"""Filled at the venue by two people, who leave at eleven."""
+
+
 def balloon_type_id(catalogue, name="11 in latex"):
     return next(balloon_type.id for balloon_type in catalogue.balloon_types.values() if balloon_type.name == name)
 
 
 def ctx(session, who=WHO, shop=None, catalogue=None, now=MORNING):
     """What an action is handed; the shop and its catalogue as they are saved, unless others are given."""
-    return Context(session, who, shop or load_shop(session), catalogue or load_catalogue(session), now)
+    if not (shop and catalogue):
+        saved = saved_shop(session)
+        shop, catalogue = shop or saved.shop, catalogue or saved.catalogue
+    return Context(session, who, shop, catalogue, now)
 
 
 def change_type(session, name="11 in latex", **changes):
@@ -100,17 +116,12 @@ def order_request(catalogue, *lines, **changes):
 
 
 def take(session, wanted, now=MORNING, key="key-1"):
-    return take_order(
-        ctx(session, who=WHO, shop=load_shop(session), catalogue=load_catalogue(session), now=now), wanted, key
-    )
+    return take_order(ctx(session, who=WHO, now=now), wanted, key)
 
 
 def change(session, order, wanted, now=MORNING, version=None, fate=None):
     version = order.version if version is None else version
-    shop, catalogue = load_shop(session), load_catalogue(session)
-    return change_order(
-        ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=now), order.number, version, wanted, fate
-    )
+    return change_order(ctx(session, who="Tobiah", now=now), order.number, version, wanted, fate)
 
 
 def tap(session, batch, act, now=EIGHT, key="", **more):
@@ -131,9 +142,7 @@ def design_figures(catalogue, **changes):
 
 
 def new_design(session, catalogue, **changes):
-    return add_design(
-        ctx(session, shop=load_shop(session), catalogue=catalogue), design_figures(catalogue, **changes)
-    )
+    return add_design(ctx(session, catalogue=catalogue), design_figures(catalogue, **changes))
 
 
 def bouquet(session, catalogue, name="Sea bouquet", price=2600):

@@ -6,6 +6,7 @@ from sqlalchemy import select
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.builders import order_request, take
+from tests.begun import begins_with
 
 
 def _take_usual(database):
@@ -13,9 +14,7 @@ def _take_usual(database):
         take(session, order_request(load_catalogue(session)))
 
 
-@pytest.fixture
-def template(request, template, started):
-    return started(_take_usual) if "usual" in request.fixturenames else template
+template = begins_with("usual", _take_usual)
 
 
 @pytest.fixture

@@ -256,7 +256,7 @@ class Windows:
         context.set_offline(False)
         page.emulate_media(media="null")
         page.mouse.move(0, 0)
-        page.goto(BLANK_ADDRESS)
+        page.goto(BLANK_ADDRESS, wait_until="commit")
         if options.get("java_script_enabled", True):
             page.evaluate("localStorage.clear(); sessionStorage.clear()")
         context.clear_cookies()

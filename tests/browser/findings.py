@@ -3,10 +3,13 @@
 from pathlib import Path
 
 AXE = (Path(__file__).parent / "vendor" / "axe-4.14.1.min.js").read_text(encoding="utf-8")
+NARROW = 320
+"""A small telephone's width."""
 CONTRAST = ("color-contrast", "link-in-text-block")
 
-RUN_AXE = """async (only) => {
-  const options = { resultTypes: ["violations"], ...(only && { runOnly: { type: "rule", values: only } }) };
+RUN_AXE = """async ([only, without]) => {
+  const rules = Object.fromEntries(without.map((rule) => [rule, { enabled: false }]));
+  const options = { resultTypes: ["violations"], rules, ...(only && { runOnly: { type: "rule", values: only } }) };
   const { violations } = await axe.run(document, options);
   return violations.flatMap(({ id, nodes }) => nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`));
 }"""
@@ -68,10 +71,12 @@ TARGETS = """() => {
 }"""
 
 
-def axe_findings(page, only=None):
-    """What axe-core finds, each as its rule and the tag. only: the rules to look for; all if it is None."""
-    page.evaluate(AXE)
-    return page.evaluate(RUN_AXE, only)
+def axe_findings(page, only=None, without=()):
+    """What axe-core finds, each as its rule and the tag. only: the rules to look for; all if it is None, but for
+    those without which it looks."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE)
+    return page.evaluate(RUN_AXE, [only, [*without]])
 
 
 def own_findings(page):

@@ -6,23 +6,22 @@ import hashlib
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.findings import AXE, CONTRAST, axe_findings, own_findings, sideways
+from tests.browser.findings import AXE, CONTRAST, NARROW, axe_findings, own_findings, sideways
 from tests.browser.gestures import Evening, check_order, fill_order, wait_for_answers
-from tests.browser.test_pages import NARROW, _lived_in
+from tests.browser.test_pages import _lived_in
 
 pytestmark = pytest.mark.browser
 
 AXE_SHA256 = "29348999450cdf2849a8e70b7912fc2da85a849da39c0d0d5394f51d4a9ed95c"
 EMPTY = (
     *("/counter/", "/bench", "/pickups/", "/office/review", "/office/stock", "/office/gas", "/office/stock/buying"),
-    "/office/review/questions",
+    "/office/review/orders",
     *("/bench/fetch-list", "/counter/orders", "/office/rentals", "/office/designs"),
-    *("/office/start", "/office/designs/new?guide=design", "/office/balloon-types/prices?guide=prices"),
 )
+"""The steps of the first day are looked at in test_first_day."""
 IN_EVERY_STATE = (
     *("/counter/", "/counter/orders/{number}", "/bench", "/bench/batches/{number}-1", "/pickups/?day={day}"),
-    *("/office/hours", "/office/stock/balloon-type/4", "/staff/", "/office/review/questions"),
-    *("/office/start", "/office/hours?guide=hours"),
+    *("/office/hours", "/office/stock/balloon-type/4", "/staff/", "/office/review", "/office/start"),
 )
 
 

@@ -128,6 +128,33 @@ def test_an_order_that_nobody_collected_shows_what_the_wait_does(page, served, f
     page.emulate_media(color_scheme="light", forced_colors="none")
 
 
+def test_a_hand_over_that_has_left_is_one_line_on_a_tablet(page, watch, served):
+    watch.expected = ("422",)
+    number = served.put_order(customer="Umberfinch School")
+    served.tap(number, TapAction.FINISH)
+    page.set_viewport_size({"width": 820, "height": 1180})
+    choose_staff_name(page, "Isolde")
+    _open(page)
+    tap(page.locator(f"#step-{number}"))
+    tap(page.locator("#on-account"))
+    tap(page.locator(f"#step-{number}"))
+    tap(page.locator("#anyway"))
+    row = page.locator(f"#order-{number}")
+    expect(row).to_have_attribute("data-state", "gone")
+    middles = row.locator(":scope > *").evaluate_all(
+        "all => all.map(e => e.getBoundingClientRect()).map(box => box.top + box.height / 2)"
+    )
+    assert max(middles) - min(middles) < 8
+    assert row.bounding_box()["height"] < 72
+
+
+def test_a_message_is_not_printed(page):
+    page.goto("/pickups/?day=foo")
+    expect(page.locator("[data-flash]")).to_be_visible()
+    page.emulate_media(media="print")
+    expect(page.locator("[data-flash]")).to_be_hidden()
+
+
 def test_the_time_line_is_there_once_at_every_size_and_its_labels_can_be_read(page, served):
     for _ in range(6):
         served.put_order()

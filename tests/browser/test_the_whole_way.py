@@ -77,7 +77,7 @@ def _pay_at_the_door(pickup, button):
 
 
 def _review(page, number):
-    page.goto("/office/review")
+    page.goto("/office/review/orders")
     row = page.locator(f"tr[data-order='{number}']")
     expect(row).to_have_attribute("data-minutes-late", "0")
     cells = row.get_by_role("cell").all_inner_texts()
@@ -103,7 +103,7 @@ A4_BETWEEN_MARGINS_PX = 703
 
 def _print_review(page):
     """The whole table is on the paper: no cell is cut, none is beyond its edge, and each page has the headings."""
-    page.goto("/office/review")
+    page.goto("/office/review/orders")
     page.set_viewport_size({"width": A4_BETWEEN_MARGINS_PX, "height": 1000})
     page.emulate_media(media="print")
     cells = page.locator("main td, main th")

@@ -17,7 +17,7 @@ DAYS = 365
 OF_YEAR = Order.client_key.like("year %")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def year_file(shop_file, tmp_path_factory):
     """The demo with its year, in a file that nothing is written to."""
     file = shutil.copy(shop_file, tmp_path_factory.mktemp("year") / "demo.sqlite")

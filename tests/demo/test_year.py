@@ -16,7 +16,7 @@ from app.demo.year.copies import MOMENTS_IN_WORDS
 from app.demo.year.days import LAST_TAKEN, REST_OF_YEAR
 from app.demo.year.lives import FEE
 from app.planning.shoptime import local_day
-from app.quoting.states import HandOverStep, OrderState
+from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import (
     Counter,
     Customer,
@@ -119,6 +119,26 @@ def test_work_is_done_in_opening_hours_and_in_time_unless_late(made, orders, tap
             moments = [leg[0] for leg in batch.float_plan["legs"]] + [batch.float_plan["starts_by"]]
             assert all(abs(order.ready_by.timestamp() - at) < 3 * 86_400 for at in moments)
     assert 0.02 < late / len(orders) < 0.10
+
+
+def test_some_work_slower_and_some_quicker_than_planned(orders, taps):
+    """Of somebody on a day, all batches; the whole year is near to what was planned."""
+    took, planned = defaultdict(float), Count()
+    for order in orders:
+        ends = {tap.batch_id: tap for tap in taps[order.id] if tap.act == TapAction.FINISH}
+        for batch in order.batches:
+            if batch.id in ends and batch.started_at and batch.started_at < batch.filled_at:
+                for whose in (ends[batch.id].who, "all", local_day(batch.filled_at, LONDON)):
+                    took[whose] += (batch.filled_at - batch.started_at) / timedelta(minutes=1)
+                    planned[whose] += batch.work_minutes
+    shares = {whose: took[whose] / planned[whose] for whose in took}
+    people = sorted(share for whose, share in shares.items() if isinstance(whose, str) and whose != "all")
+    days = [share for whose, share in shares.items() if not isinstance(whose, str)]
+    assert 0.9 < shares["all"] < 1.15
+    assert people[0] < 0.95
+    assert people[-1] > 1.1
+    assert sum(share < 0.9 for share in days) > 20
+    assert sum(share > 1.1 for share in days) > 20
 
 
 def test_payments_and_flags_are_what_the_account_says(made, orders):

@@ -1,6 +1,6 @@
 """Reads the states that the answer of the order form names."""
 
-from tests.places.payloads import Page
+from tests.places.payloads import read_page
 
 
 def having(page, name):
@@ -10,7 +10,7 @@ def having(page, name):
 
 def answer_states(text):
     """The states of the answer: verdict, can-make, already-unfit, short, price; empty where there is no answer."""
-    found = having(Page(text), "data-can-make")
+    found = having(read_page(text), "data-can-make")
     if not found:
         return {}
     return {name.removeprefix("data-"): value for name, value in found[0].items() if name.startswith("data-")}
@@ -18,9 +18,9 @@ def answer_states(text):
 
 def offers(text):
     """The alternatives that are offered, in their order: what each button sends, and what else it says."""
-    return {attrs["value"]: attrs for _, attrs in Page(text).tags if attrs.get("class") == "alternative"}
+    return {attrs["value"]: attrs for _, attrs in read_page(text).tags if attrs.get("class") == "alternative"}
 
 
 def advice(text):
     """The topics of the advice about wind and heat."""
-    return [attrs["data-advice"] for attrs in having(Page(text), "data-advice")]
+    return [attrs["data-advice"] for attrs in having(read_page(text), "data-advice")]

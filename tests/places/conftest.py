@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.begun import begins_with_presses
 from tests.conftest import SATURDAY_MORNING, StillClock
 from tests.places.payloads import take
 
@@ -21,14 +22,7 @@ def begin_with_client(shared_app):
     return do
 
 
-@pytest.fixture(scope="session")
-def usual_file(started, begin_with_client):
-    return started(lambda database: begin_with_client(database, take))
-
-
-@pytest.fixture
-def template(request, template):
-    return request.getfixturevalue("usual_file") if "usual" in request.fixturenames else template
+template = begins_with_presses("usual", take)
 
 
 @pytest.fixture

@@ -1,11 +1,11 @@
 """What a page says in its `data-` attributes, which no change of words touches, and in one of its elements."""
 
-from tests.places.payloads import Page
+from tests.places.payloads import read_page
 
 
 def marked(text, mark):
     """The attributes of all elements that have `data-<mark>`, in the order of the page."""
-    return [attrs for _, attrs in Page(text).tags if f"data-{mark}" in attrs]
+    return [attrs for _, attrs in read_page(text).tags if f"data-{mark}" in attrs]
 
 
 def marks(text, mark):
@@ -15,4 +15,4 @@ def marks(text, mark):
 
 def text_of(text, id_):
     """What the element with this id says, on one line."""
-    return " ".join(Page(text).by_id[id_]["text"].split())
+    return " ".join(read_page(text).by_id[id_]["text"].split())

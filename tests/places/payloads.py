@@ -2,6 +2,7 @@
 
 import html
 import re
+from functools import lru_cache
 from html.parser import HTMLParser
 
 PLAIN = {
@@ -43,6 +44,10 @@ def take(client, **changes):
     return int(answer.location.rpartition("/")[2])
 
 
+def _is_summary(attrs):
+    return "error-summary" in (attrs.get("class") or "").split()
+
+
 class Page(HTMLParser):
     """A page's fields, texts by id, and the order of its tags' attributes; of the summaries of what is wrong, their
     words and the ids that they link to. Its token, which is another in every answer, is no such field."""
@@ -56,8 +61,13 @@ class Page(HTMLParser):
         self.values = {}
         self.summary = ""
         self.links = []
-        self._open = []
+        self._open, self._texts, self._summaries = [], [], 0
         self.feed(text)
+        while self._open:
+            self._close()
+
+    def updatepos(self, i, j):  # the place in the text, for which nobody asks
+        return j
 
     def handle_starttag(self, tag, attrs):
         attrs = dict(attrs)
@@ -65,33 +75,37 @@ class Page(HTMLParser):
         self._keep_value(tag, attrs)
         if attrs.get("id"):
             self.by_id[attrs["id"]] = attrs | {"text": ""}
-        if tag == "a" and self._in_summary():
+        if tag == "a" and self._summaries:
             self.links.append(attrs["href"].removeprefix("#"))
         if tag not in self.VOID:
-            self._open.append((tag, attrs))
+            self._open.append((tag, attrs, len(self._texts)))
+            self._summaries += _is_summary(attrs)
 
     def handle_endtag(self, tag):
-        while tag not in self.VOID and self._open and self._open.pop()[0] != tag:
+        while tag not in self.VOID and self._open and self._close() != tag:
             pass
 
-    def _in_summary(self):
-        return any("error-summary" in (attrs.get("class") or "").split() for _, attrs in self._open)
+    def _close(self):
+        """The tag that was opened last, whose text is all that was read since."""
+        tag, attrs, begin = self._open.pop()
+        if attrs.get("id"):
+            self.by_id[attrs["id"]]["text"] += "".join(self._texts[begin:])
+        if tag == "textarea" and self._texts[begin:]:
+            self.values[attrs["name"]] = "".join(self._texts[begin:])
+        if _is_summary(attrs):
+            self._summaries -= 1
+            self.summary += "" if self._summaries else "".join(self._texts[begin:])
+        return tag
 
     def handle_data(self, data):
-        if self._in_summary():
-            self.summary += data
-        for tag, attrs in self._open:
-            if attrs.get("id"):
-                self.by_id[attrs["id"]]["text"] += data
-            if tag == "textarea":
-                self.values[attrs["name"]] = self.values.get(attrs["name"], "") + data
+        self._texts.append(data)
 
     def _keep_value(self, tag, attrs):
         if tag == "input" and attrs.get("name", "csrf_token") != "csrf_token":
             if attrs.get("type") not in ("radio", "checkbox") or "checked" in attrs:
                 self.values[attrs["name"]] = attrs.get("value") or ""
         elif tag == "option" and "selected" in attrs:
-            select = next(a for t, a in reversed(self._open) if t == "select")
+            select = next(a for t, a, _ in reversed(self._open) if t == "select")
             self.values[select["name"]] = attrs.get("value", "")
 
     def problem(self, field):
@@ -107,6 +121,12 @@ class Page(HTMLParser):
         """Whether something on the page that can be focused points at the field's sentence."""
         wanted = f"{field}-problem"
         return any(wanted in (attrs.get("aria-describedby") or "").split() for _, attrs in self.tags)
+
+
+@lru_cache(maxsize=8)
+def read_page(text):
+    """The page of a text that is looked at several times, and that nobody changes."""
+    return Page(text)
 
 
 def words(text):

@@ -8,8 +8,7 @@ import pytest
 from app.actions.gas.moves import READ_IT
 from app.actions.orders.overrides import NO_STOCK_OVERRIDE
 from app.actions.records.catalogue import load_catalogue
-from app.quoting.request import HandOver
-from tests.actions.builders import at, line, order_request, take
+from tests.actions.builders import VENUE, line, order_request, take
 from tests.places.payloads import CALLED_OFF, Page, payload, words
 from tests.places.payloads import take as take_at_counter
 from tests.places.test_office_gas import ELEVENS, ada, add, litres_of, mark, marks, press
@@ -29,17 +28,7 @@ def litres_on(text):
 def put_venue_order(database):
     with database.writing() as session:
         catalogue = load_catalogue(session)
-        wanted = {
-            "hand_over": HandOver.VENUE,
-            "address": "The Corn Hall",
-            "ready_by": at(11),
-            "arrives_at": at(11, 30),
-            "travel_minutes": 30,
-            "set_up_minutes": 20,
-            "hanging_minutes": 30,
-            "crew": 2,
-        }
-        return take(session, order_request(catalogue, line(catalogue), **wanted)).number
+        return take(session, order_request(catalogue, line(catalogue), **VENUE)).number
 
 
 def test_the_bench_leads_to_the_cylinders(client):

@@ -106,7 +106,7 @@ def test_its_states_follow_the_taps(client, number):
     ("day", "sentence"),
     [
         ("soon", enter_date("28/11")),
-        ("2026-13-01", describe_missing_month(13, "year", "28/11")),
+        ("2026-13-01", describe_missing_month(13, "year", "2026-11-28")),
         ("2026-02-30", describe_missing_day(30, "February")),
         ("0001-01-01", CHECK_YEAR),
     ],

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from tests.begun import begins_with_presses
 from tests.places.marks import marks
 from tests.places.payloads import take, words
 
@@ -45,14 +46,7 @@ def _take_two(client):
     take(client, client_key="key-3")
 
 
-@pytest.fixture(scope="module")
-def file_with_two(started, begin_with_client):
-    return started(lambda database: begin_with_client(database, _take_two))
-
-
-@pytest.fixture
-def template(request, template):
-    return request.getfixturevalue("file_with_two") if "two" in request.fixturenames else template
+template = begins_with_presses("two", _take_two)
 
 
 @pytest.fixture

@@ -119,7 +119,7 @@ def test_the_review_counts_cancelled_orders_and_their_fees_apart_from_sales(clie
     second = take(client, client_key="key-2")
     _cancel(client, number, fee="6.60", reason="customer", reason_note="The party moved")
     _cancel(client, second, reason="mistake")
-    text = client.get("/office/review").text
+    text = client.get("/office/review/orders").text
     (totals,) = marked(text, "fees")
     assert [totals[f"data-{name}"] for name in ("orders", "revenue", "cancelled", "fees")] == ["0", "0", "2", "660"]
     rows = marked(text, "cancelled-order")
@@ -140,7 +140,7 @@ def test_the_review_tells_fees_that_were_kept_from_those_still_to_pay(client, nu
     if paid:
         _pay(client, number, paid)
     _cancel(client, number, fee="6.60")
-    text = client.get("/office/review").text
+    text = client.get("/office/review/orders").text
     (totals,) = marked(text, "fees")
     assert (totals["data-fees-kept"], totals["data-fees-due"]) == (str(kept), str(due))
     assert marks(text, "fee-kept") == [str(kept)]
@@ -162,7 +162,7 @@ def test_the_currency_of_a_field_stands_where_that_of_a_price_does(client, numbe
 def test_a_quick_sale_that_was_undone_is_no_cancelled_order(client):
     client.post("/counter/quick-sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
     client.post("/counter/quick-sale/1001/undo")
-    (totals,) = marked(client.get("/office/review").text, "fees")
+    (totals,) = marked(client.get("/office/review/orders").text, "fees")
     assert totals["data-cancelled"] == "0"
 
 

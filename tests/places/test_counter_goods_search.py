@@ -10,17 +10,16 @@ from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.places.counter.choices import ARCHIVED, OUT_OF_SEASON
 from app.places.counter.line_form import CHOOSE_GOODS
-from app.store.models import BalloonTypeRow, OrderLine, SupplyRow
+from app.store.models import BalloonTypeRow, DesignRow, OrderLine, SupplyRow
 from tests.actions.builders import MORNING, balloon_type_id, ctx, design_figures, new_design, part
+from tests.begun import begins_with
 from tests.places.answers import having
 from tests.places.payloads import Page, payload, take, words
 
 SEASONS = {"Midwinter": ("11-20", "01-06"), "Sweetheart": ("02-01", "02-14")}
 
 
-@pytest.fixture
-def shelf(database):
-    """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
+def _stand_designs(database):
     with database.writing() as session:
         bear = SupplyRow(
             name="Storybook bear 20 cm",
@@ -48,7 +47,16 @@ def shelf(database):
         }
         rows = {name: new_design(session, catalogue, name=name, **changes).id for name, changes in made.items()}
         archive_design(session, rows["Old star"], MORNING)
-        return rows
+
+
+template = begins_with("shelf", _stand_designs)
+
+
+@pytest.fixture
+def shelf(database):
+    """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
+    with database.reading() as session:
+        return dict(session.execute(select(DesignRow.name, DesignRow.id)).all())
 
 
 def _found(client, text, line=0, **more):

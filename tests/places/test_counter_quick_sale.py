@@ -170,7 +170,7 @@ def test_a_sale_is_undone_once(client):
         answer = client.post(f"/counter/quick-sale/{number}/undo", follow_redirects=True)
         assert _last_sale(answer.text) == (str(number), "yes")
         assert f"/counter/quick-sale/{number}/undo" not in answer.text
-    assert "data-order=" not in client.get("/office/review").text
+    assert "data-order=" not in client.get("/office/review/orders").text
     again = client.post("/counter/quick-sale", data=SALE)
     assert again.status_code == 422
     assert SALE_UNDONE.format(number=number) in Page(again.text).summary
@@ -226,7 +226,7 @@ def test_the_review_and_its_table_count_sales(client):
     _sell(client)
     _sell(client, client_key="sale-2", what="own-12", quantity="2")
     _sell(client, client_key="sale-3", what="top-up-12", quantity="1")
-    review = client.get("/office/review").text
+    review = client.get("/office/review/orders").text
     for name, number in (("orders", 3), ("on-time", 3), ("balloons", 5), ("bursts", 0)):
         assert f'data-{name}="{number}"' in review
     rows = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").data.decode("utf-8-sig"), newline="")))

@@ -7,6 +7,7 @@ from app.actions.orders.overrides import NO_STOCK_OVERRIDE
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.stock_helpers import lot
+from tests.begun import begins_with
 from tests.places.answers import answer_states, having, offers
 from tests.places.payloads import CALLED_OFF, Page, payload, take
 
@@ -14,11 +15,18 @@ LATEX = "11 in latex"
 TEAL = {"lines__0__colours": "teal"}
 
 
-@pytest.fixture
-def shelf(database):
+def _fill_shelf(database):
     with database.writing() as session:
         for count, colour in ((20, "teal"), (90, "navy")):
             lot(session, count, colour)
+
+
+template = begins_with("shelf", _fill_shelf)
+
+
+@pytest.fixture
+def shelf(database):
+    """Some are counted."""
 
 
 def _short(text):

@@ -125,7 +125,7 @@ def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):
     now.move_to(now().replace(hour=17, minute=50))
     for step in ("assembled", "weighted", "ready", "handed over"):
         assert client.post(taps, data={"step": step, "client_key": step, "sure": "unpaid"}).status_code == 303
-    (row,) = marked(client.get("/office/review?from=2026-11-21&to=2026-11-21").text, "minutes-late")
+    (row,) = marked(client.get("/office/review/orders?from=2026-11-21&to=2026-11-21").text, "minutes-late")
     due, finished = "2026-11-21T18:00:00+00:00", "2026-11-21T17:50:00+00:00"
     assert (row["data-due-at"], row["data-finished-at"], row["data-minutes-late"]) == (due, finished, "0")
 

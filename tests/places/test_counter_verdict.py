@@ -3,6 +3,7 @@
 import pytest
 
 from tests.actions.stock_helpers import lot
+from tests.begun import begins_with
 from tests.places.answers import advice, answer_states, having, offers
 from tests.places.marks import marked
 from tests.places.payloads import Page, payload, take
@@ -35,11 +36,18 @@ def _headline(text):
     return signs, said.count("answer-can-make")
 
 
-@pytest.fixture
-def shelf(database):
+def _fill_shelf(database):
     with database.writing() as session:
         for count, colour in ((20, "teal"), (90, "red"), (90, "white")):
             lot(session, count, colour)
+
+
+template = begins_with("shelf", _fill_shelf)
+
+
+@pytest.fixture
+def shelf(database):
+    """Some are counted."""
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ from sqlalchemy import select
 
 from app.actions.orders.customers import MERGED, TOO_MANY_PHONES, name_problem, phone_problem
 from app.store.models import Order
+from tests.begun import begins_with_presses
 from tests.places.marks import marked, marks
 from tests.places.payloads import Page, take, words
 
@@ -17,14 +18,7 @@ def _take_three(client):
     take(client, client_key="key-3", customer="Mina Hart", phone="+44 1632 960101")
 
 
-@pytest.fixture(scope="module")
-def file_with_two(started, begin_with_client):
-    return started(lambda database: begin_with_client(database, _take_three))
-
-
-@pytest.fixture
-def template(request, template):
-    return request.getfixturevalue("file_with_two") if "two" in request.fixturenames else template
+template = begins_with_presses("two", _take_three)
 
 
 @pytest.fixture

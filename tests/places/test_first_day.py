@@ -5,10 +5,8 @@ import shutil
 
 import pytest
 
-from app import create_app
 from app.actions.records.catalogue import load_catalogue
 from app.actions.shop.office import change_settings
-from app.config import OWN_HOSTS, Config
 from app.places.office.first_day import step_states
 from app.places.office.starters import STARTERS, figures_of_starter, offered_starters
 from app.quoting.missing import Missing
@@ -183,14 +181,16 @@ def test_a_starter_without_its_balloons_or_with_a_name_that_is_taken_is_not_offe
     assert figures_of_starter("nothing", load_catalogue(session)) is None
 
 
-def test_the_demo_shows_nothing_of_the_first_day(demo_file, tmp_path, now):
-    copied = shutil.copy(demo_file, tmp_path / "demo.sqlite")
-    app = create_app(Config(f"sqlite:///{copied}", is_demo=True, trusted_hosts=OWN_HOSTS))
-    app.config.update(WTF_CSRF_ENABLED=False)
-    client = app.test_client()
+def test_the_demo_shows_nothing_of_the_first_day(demo_file, build_app, tmp_path, now):
+    client = build_app(f"sqlite:///{shutil.copy(demo_file, tmp_path)}", is_demo=True).test_client()
     assert client.get("/").location == "/bench"
     assert client.get("/counter/").status_code == 200
     for path in ("/office/review", "/office/settings", "/office/hours", "/office/designs", "/health"):
         page = client.get(path).text
         assert values(page, "still-missing") == values(page, "guide") == []
-    app.database.engine.dispose()
+
+
+def test_what_is_still_missing_leads_back_to_the_steps(client):
+    shown = client.get("/office/stock").text
+    (band,) = re.findall(r'<details id="still-missing".*?</details>', shown, re.DOTALL)
+    assert 'href="/office/start"' in band

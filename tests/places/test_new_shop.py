@@ -19,7 +19,7 @@ def unpriced(client, database):
 
 
 def _missing(client):
-    return values(client.get("/office/review").text, "missing")
+    return values(client.get("/office/review/orders").text, "missing")
 
 
 def test_the_office_lists_what_is_missing_until_it_is_entered(unpriced, database, app, monkeypatch):
@@ -32,12 +32,19 @@ def test_the_office_lists_what_is_missing_until_it_is_entered(unpriced, database
     assert _missing(unpriced) == ["backups", "cylinders"]
     monkeypatch.setattr(app.backups, "is_on_same_disk", lambda: False)
     unpriced.post("/office/gas/new", data=ADA)
-    for path in ("/office/review", "/office/settings", "/office/gas", "/health"):
+    for path in ("/office/review/orders", "/office/settings", "/office/gas", "/health"):
         assert values(unpriced.get(path).text, "still-missing") == []
 
 
 def test_what_is_missing_stands_on_every_page_of_the_office_with_what_it_costs(unpriced):
-    for path in ("/office/review", "/office/", "/office/hours", "/office/stock", "/office/designs", "/health"):
+    for path in (
+        "/office/review/orders",
+        "/office/",
+        "/office/hours",
+        "/office/stock",
+        "/office/designs",
+        "/health",
+    ):
         page = unpriced.get(path).text
         assert values(page, "still-missing") == ["7"]
         assert values(page, "unpriced") == ["16"]

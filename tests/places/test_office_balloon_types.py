@@ -80,6 +80,16 @@ def test_what_filling_and_topping_up_costs_is_saved(client, database):
     assert (row.fill_minor, row.top_up_minor) == (250, 0)
 
 
+def test_a_treated_price_is_saved_and_one_below_the_price_is_refused(client, database):
+    assert client.post("/office/balloon-types/4", data=TYPE | {"treated": "9.10"}).status_code == 303
+    assert Page(client.get("/office/balloon-types/4").text).values["treated"] == "9.10"
+    refused = client.post("/office/balloon-types/4", data=TYPE | {"treated": "0.01"})
+    assert (refused.status_code, wrong_fields(refused.text)) == (422, ["treated"])
+    with database.reading() as session:
+        assert session.get(BalloonTypeRow, 4).treated_minor == 910
+    assert "treated" not in Page(client.get("/office/balloon-types/12").text).values
+
+
 def test_an_empty_price_takes_the_service_off_the_counter(client, database):
     foil = TYPE | {"helium_l": "14", "median_hours": "240", "fill": "", "top_up": "1.00"}
     client.post("/office/balloon-types/12", data=foil)

@@ -17,6 +17,7 @@ from app.places.office.stock_buying import NOTHING_ORDERED
 from app.places.office.stock_forms import describe_amounts
 from app.store.models import Delivery, Lot, StockMove
 from app.web.wording.forms import enter_date, enter_whole
+from tests.begun import begins_with_presses
 from tests.places.page_states import flashes, states, values, wrong_fields
 from tests.places.payloads import Page, take, words
 
@@ -32,9 +33,7 @@ NEXT_WEEK = {
 """A Wednesday."""
 
 
-@pytest.fixture
-def shop(client):
-    """Packs of 50 for 4.00; goods come on Mondays, ordered two days before, which is today; 10 red are there."""
+def _open_shop(client):
     texts = Page(client.get("/office/balloon-types/4").text).values
     assert (
         client.post("/office/balloon-types/4", data=texts | {"pack_size": "50", "pack_cost": "4.00"}).status_code
@@ -42,6 +41,14 @@ def shop(client):
     )
     client.post("/office/settings", data={"delivery_weekday": "Monday", "delivery_lead_days": "2"})
     receive(client)
+
+
+template = begins_with_presses("shop", _open_shop)
+
+
+@pytest.fixture
+def shop(client):
+    """Packs of 50 for 4.00; goods come on Mondays, ordered two days before, which is today; 10 red are there."""
     return client
 
 

@@ -2,8 +2,10 @@
 
 import csv
 import io
+import re
 
 import pytest
+from markupsafe import escape
 
 from app.actions.catalogue.balloon_types import archive_balloon_type
 from app.store.models import BalloonTypeRow, OfficeChange, SupplyRow
@@ -83,6 +85,43 @@ def test_prices_that_a_balloon_type_does_not_have_have_no_field(client, database
     assert fills
 
 
+def test_a_treated_price_is_entered_and_blank_shows_what_is_charged(client, database):
+    client.post("/office/settings", data={"treat_minor": "0.75"})
+    client.post(BALLOONS, data={"price-4": "1.25", "treated-4": ""})
+    assert _charged_if_blank(client, "treated-4") == "2.00"
+    assert client.post(BALLOONS, data={"treated-4": "3.10"}).status_code == 303
+    assert _drawn(client, BALLOONS)["treated-4"] == "3.10"
+    with database.reading() as session:
+        rows = session.query(BalloonTypeRow).all()
+        assert session.get(BalloonTypeRow, 4).treated_minor == 310
+        can = {row.id for row in rows if row.material.traits.can_be_treated and not row.air_only}
+    drawn = _drawn(client, BALLOONS)
+    assert {int(name.removeprefix("treated-")) for name in drawn if name.startswith("treated-")} == can
+    assert can
+
+
+def _charged_if_blank(client, name):
+    return re.search(rf'name="{name}"[^>]*placeholder="([^"]*)"', client.get(BALLOONS).text)[1]
+
+
+def test_a_treated_price_goes_out_and_in_as_a_column_and_one_below_the_price_is_refused(client, database):
+    client.post(BALLOONS, data={"price-4": "1.25", "treated-4": "3.10"})
+    data = _table(client, BALLOONS)
+    assert _cell(data, 4, "Treated") == "3.10"
+    shown = _send(client, BALLOONS, _change(data, 4, "Treated", "1.24"))
+    assert (_preview(shown)[:2], len(values(shown.text, "refused-line"))) == ((0, 1), 1)
+    shown = _send(client, BALLOONS, _change(data, 4, "Treated", ""))
+    assert _preview(shown)[:2] == (1, 0)
+    assert client.post(BALLOONS, data=_form_of(shown)).status_code == 303
+    with database.reading() as session:
+        assert session.get(BalloonTypeRow, 4).treated_minor is None
+
+
+def _cell(data, number, column):
+    head, *rows = csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""))
+    return next(row[head.index(column)] for row in rows if row[0] == str(number))
+
+
 def test_what_is_archived_is_not_on_the_list(client, database, now):
     with database.writing() as session:
         archive_balloon_type(session, 4, now())
@@ -149,6 +188,34 @@ def test_a_price_that_was_changed_after_the_preview_is_not_saved_over(client, da
     client.post(BALLOONS, data={"price-4": "3.00"})
     assert client.post(BALLOONS, data=_form_of(shown)).status_code == 409
     assert _prices(database, BalloonTypeRow, 4)[2] == 300
+
+
+def test_a_decimal_comma_is_the_same_amount_and_not_a_change(client):
+    rows = [*csv.reader(io.StringIO(_table(client, BALLOONS).decode("utf-8-sig"), newline=""))]
+    with_commas = [[re.sub(r"^(\d+)\.(\d\d)$", r"\1,\2", cell) for cell in row] for row in rows]
+    assert _preview(_send(client, BALLOONS, _written(with_commas, ";"))) == (0, 0, len(rows) - 1)
+    shown = _send(client, BALLOONS, _change(_written(with_commas), 4, "Price", "7,77"))
+    assert _preview(shown) == (1, 0, len(rows) - 2)
+    assert Page(shown.text).values["price-4"] == "7,77"
+    assert Page(shown.text).values["pack_cost-4"] == "0.00"
+
+
+def test_a_column_that_is_missing_is_named_and_its_prices_stay(client, database):
+    before = _prices(database, BalloonTypeRow, 4)
+    shown = _send(client, BALLOONS, _written([["Number", "Price"], ["4", "1.95"]]))
+    assert values(shown.text, "missing-columns") == ["5"]
+    assert client.post(BALLOONS, data=_form_of(shown)).status_code == 303
+    assert _prices(database, BalloonTypeRow, 4) == (*before[:2], 195)
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "'=1+1", "#REF!", "£9.99", "-1", "1.0E+03", "01.Dez", ""])
+def test_a_cell_that_is_no_price_is_refused_with_what_stands_there_and_changes_nothing(client, database, cell):
+    before = _prices(database, BalloonTypeRow, 4)
+    shown = _send(client, BALLOONS, _change(_table(client, BALLOONS), 4, "Price", cell))
+    assert _preview(shown)[:2] == (0, 1)
+    assert escape(cell.removeprefix("'")) in shown.text
+    client.post(BALLOONS, data=_form_of(shown))
+    assert _prices(database, BalloonTypeRow, 4) == before
 
 
 def test_each_refused_row_has_its_line_and_the_others_are_kept(client):

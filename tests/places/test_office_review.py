@@ -31,7 +31,7 @@ def _csv(client, **dates):
 
 def _data(client, name, **dates):
     """What each element with this data attribute says, by name."""
-    tags = Page(client.get("/office/review", query_string=dates).text).tags
+    tags = Page(client.get("/office/review/orders", query_string=dates).text).tags
     return [
         {key.removeprefix("data-"): value for key, value in tag.items() if key.startswith("data-")}
         for _, tag in tags
@@ -50,7 +50,7 @@ def test_a_completed_order_is_a_row_with_balloons_bursts_and_revenue(client, app
     (row,) = _data(client, "order")
     assert (row["order"], row["verdict"], row["minutes-late"]) == (str(number), "safe", "0")
     assert (row["balloons"], row["bursts"], row["revenue"]) == ("24", "2", "2640")
-    said = words(client.get("/office/review").text)
+    said = words(client.get("/office/review/orders").text)
     cells = said.partition(f"{number} Wilhelmina Hart")[2]
     assert cells.index("14:00") < cells.index("10:00") < cells.index("£26.40")
 
@@ -106,7 +106,7 @@ def test_totals_add_the_rows_up(client, now):
     totals = _totals(client)
     assert (totals["orders"], totals["on-time"]) == ("2", "1")
     assert (totals["balloons"], totals["bursts"], totals["revenue"]) == ("48", "1", "5280")
-    assert "£52.80" in words(client.get("/office/review").text)
+    assert "£52.80" in words(client.get("/office/review/orders").text)
 
 
 def test_an_undone_burst_is_none(client, number):
@@ -188,11 +188,11 @@ def test_a_name_with_commas_and_quotes_stays_one_cell(client):
 def test_both_dates_count_and_may_be_the_wrong_way_round(client, dates, found):
     _hand_over(client, take(client))
     assert len(_csv(client, **dates)) == found
-    page = client.get("/office/review", query_string=dates).text
+    page = client.get("/office/review/orders", query_string=dates).text
     assert ("Wilhelmina Hart" in page) == bool(found)
 
 
-@pytest.mark.parametrize(("address", "status"), [("/office/review", 422), ("/office/review.csv", 400)])
+@pytest.mark.parametrize(("address", "status"), [("/office/review/orders", 422), ("/office/review.csv", 400)])
 def test_a_wrong_date_is_refused(client, address, status):
     answer = client.get(address, query_string={"from": "last week"})
     assert answer.status_code == status
@@ -244,7 +244,7 @@ def test_each_order_has_its_profit_and_the_foot_adds_up_those_whose_cost_is_know
     assert _earned(_totals(client)) == ("7680", "7280", "3500", "1140", "24.6")
     (without,) = _data(client, "orders-without-cost")
     assert (without["orders-without-cost"], without["net-without-cost"]) == ("1", "2640")
-    said = words(client.get("/office/review").text)
+    said = words(client.get("/office/review/orders").text)
     assert all(amount in said for amount in ("£76.80", "£72.80", "£35.00", "£11.40", "24%", "62%"))
 
 
@@ -281,7 +281,7 @@ def test_a_cost_of_nothing_is_unknown(client, database, number):
 
 
 def test_each_row_leads_to_what_the_order_costs(client, three):
-    page = client.get("/office/review").text
+    page = client.get("/office/review/orders").text
     assert all(f'href="/office/orders/{number}"' in page for number in three)
 
 

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import event, insert, inspect, select, update
 
-from app.places.office.review import PAGE_SIZE
+from app.places.office.review_orders import PAGE_SIZE
 from app.store.models import Order
 from tests.places.payloads import Page, take
 
@@ -45,7 +45,7 @@ def _nth(values, nth):
 
 
 def _page(client, **more):
-    found = [tag for _, tag in Page(client.get("/office/review", query_string=ALL | more).text).tags]
+    found = [tag for _, tag in Page(client.get("/office/review/orders", query_string=ALL | more).text).tags]
     (totals,) = (tag for tag in found if "data-orders" in tag)
     place = [tag for tag in found if "data-of" in tag]
     return totals, [tag for tag in found if "data-order" in tag], place
@@ -72,7 +72,7 @@ def test_the_totals_of_each_page_are_the_sums_of_all_rows(client, many):
 
 def test_a_page_says_which_orders_it_has_and_leads_to_those_beside_it(client, many):
     def led_to(number):
-        text = client.get("/office/review", query_string=ALL | {"page": number}).text
+        text = client.get("/office/review/orders", query_string=ALL | {"page": number}).text
         return {one for one in (1, 2, 3, 4) if f"page={one}" in text}
 
     (place,) = _page(client, page=2)[2]
@@ -105,5 +105,5 @@ def test_a_page_asks_as_much_of_many_orders_as_of_none(client, app, many):
     _page(client, page=2)
     of_many = len(asked)
     asked.clear()
-    client.get("/office/review", query_string={"from": "2020-01-01", "to": "2020-01-01"})
+    client.get("/office/review/orders", query_string={"from": "2020-01-01", "to": "2020-01-01"})
     assert of_many == len(asked) > 0

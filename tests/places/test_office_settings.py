@@ -1,8 +1,11 @@
 """The settings by subject: an index, short pages, a search, and what a refused save shows."""
 
+import re
+
 import pytest
 
 from app.actions.records.shop import setting_values
+from app.places.office.found_pages import PAGES
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.subjects import SUBJECTS
 from tests.places.page_states import states, values, wrong_fields
@@ -65,6 +68,70 @@ def test_the_search_leads_to_the_field(client, typed, key):
     text = client.get(SETTINGS_PAGE, query_string={"q": typed}).text
     assert key in values(text, "found-setting")
     assert f"{ADDRESS_OF[key]}#{key}" in {attrs.get("href") for _, attrs in Page(text).tags}
+
+
+@pytest.mark.parametrize(
+    ("typed", "address"),
+    [
+        ("opening hours", "/office/hours"),
+        ("holiday", "/office/hours/closed"),
+        ("employees", "/office/bench"),
+        ("backup", "/office/backups"),
+        ("rental", "/office/rentals"),
+        ("photos", "/office/designs"),
+        ("low stock", "/office/stock/buying"),
+        ("import", "/office/balloon-types/prices"),
+    ],
+)
+def test_the_search_also_leads_to_the_pages_of_the_office(client, typed, address):
+    text = client.get(SETTINGS_PAGE, query_string={"q": typed}).text
+    (shown,) = re.findall(r"data-found-pages.*?</ul>", text, re.DOTALL)
+    assert f'href="{address}"' in shown
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda one: one.endpoint)
+def test_each_page_that_the_search_knows_is_there(client, page):
+    text = client.get(SETTINGS_PAGE, query_string={"q": page.title}).text
+    (address,) = re.findall(rf'<a href="([^"]*)">{re.escape(page.title)}</a> <span', text)
+    assert client.get(address).status_code == 200
+
+
+OWNER_TYPES = (
+    *("VAT", "opening hours", "deposit", "ribbon", "delivery", "language", "temperature", "holiday", "wages"),
+    *("discount", "telephone", "receipt", "helium", "set-up fee", "summer time", "hire", "dark", "inches"),
+    *("gas bottle", "bank holiday", "employees", "late", "cancel", "price list", "profit"),
+)
+
+
+@pytest.mark.parametrize("typed", OWNER_TYPES)
+def test_what_an_owner_would_type_finds_something(client, typed):
+    text = client.get(SETTINGS_PAGE, query_string={"q": typed}).text
+    assert values(text, "found-setting") or values(text, "found-pages")
+
+
+@pytest.mark.parametrize(("typed", "zone"), [("London", "Europe/London"), ("new york", "America/New_York")])
+def test_a_city_alone_is_its_time_zone(client, database, typed, zone):
+    assert client.post(SETTINGS_PAGE, data={"zone": typed}).status_code == 303
+    with database.reading() as session:
+        assert setting_values(session)["zone"] == zone
+
+
+@pytest.mark.parametrize("typed", ["Louisville", "Londn", "Europe"])
+def test_a_city_of_two_zones_and_what_is_no_city_is_asked_about(client, typed):
+    assert wrong_fields(client.post(SETTINGS_PAGE, data={"zone": typed}).text) == ["zone"]
+
+
+def test_a_new_currency_is_shown_by_an_amount(client):
+    saved = client.post(SETTINGS_PAGE, data={"currency_symbol": "€"}, follow_redirects=True)
+    (flashed,) = re.findall(r'class="flash[^>]*>(.*?)</', saved.text, re.DOTALL)
+    assert "€12.50" in flashed
+    other = client.post(SETTINGS_PAGE, data={"tag_g": "2"}, follow_redirects=True)
+    assert "€12.50" not in other.text
+
+
+def test_whole_words_come_before_beginnings(client):
+    found = values(client.get(SETTINGS_PAGE, query_string={"q": "late"}).text, "found-setting")
+    assert found.index("soon_minutes") < found.index("light_hours_sun")
 
 
 def test_the_search_says_that_nothing_was_found_and_nothing_where_nothing_was_typed(client):

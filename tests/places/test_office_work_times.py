@@ -15,6 +15,7 @@ from app.actions.shop.work_times import MEASURED_TIME_CHANGED
 from app.planning.work_times import Outcome
 from app.quoting.states import TapAction
 from tests.actions.builders import BENCH_REASON, at, ctx, line, order_request, take
+from tests.begun import begins_with
 from tests.places.payloads import Page, words
 from tests.places.payloads import take as take_order
 from tests.places.settings_pages import page_with
@@ -46,9 +47,7 @@ def _fill_ten(database):
     _fill(database, 10)
 
 
-@pytest.fixture
-def template(request, template, started):
-    return started(_fill_ten) if "ten" in request.fixturenames else template
+template = begins_with("ten", _fill_ten)
 
 
 @pytest.fixture

@@ -60,6 +60,22 @@ def _shown(client, number, page=""):
     return client.get(f"/counter/orders/{number}{page}").text
 
 
+def _messages(client, number):
+    return marks(_shown(client, number), "flash").count("message")
+
+
+def test_a_payment_and_its_undo_say_so_once(client, database, number):
+    for _ in range(2):
+        assert _pay(client, number, amount="5").status_code == 303
+    assert [_messages(client, number) for _ in range(2)] == [1, 0]
+    with database.reading() as session:
+        payment = session.scalars(select(Payment.id)).one()
+    assert client.post(f"/counter/orders/{number}/payments/{payment}/undo").status_code == 303
+    assert [_messages(client, number) for _ in range(2)] == [1, 0]
+    assert _pay(client, number, key="pay-2", amount="").status_code == 422
+    assert _messages(client, number) == 0
+
+
 def _balance(client, number, page=""):
     """What is due on the page, and to whom."""
     (due,) = marked(_shown(client, number, page), "due")
@@ -325,6 +341,7 @@ def test_a_confirmation_says_where_it_goes_and_leaves_out_what_was_undone(client
     number = take(client, hand_over="deliver", address="4 Mill Lane", travel_minutes="45")
     _pay(client, number, amount="10")
     client.post(f"/counter/orders/{number}/payments/1/undo")
+    assert _messages(client, number)  # a browser is on the order's page first, and is told there
     said = _said(client, number, "/confirmation")
     assert "4 Mill Lane" in said
     assert "14:00" in said
@@ -410,7 +427,7 @@ def test_counter_bench_and_pickups_never_show_what_an_order_costs_or_leaves(clie
 def test_a_sale_is_reviewed_like_any_other_order(client, now, costed):
     now.tick(timedelta(hours=2))
     client.post("/counter/quick-sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
-    review = client.get("/office/review").text
+    review = client.get("/office/review/orders").text
     (sale,) = set(re.findall(r"/office/orders/(\d+)", review))
     tags = Page(client.get(f"/office/orders/{sale}").text).tags
     assert [tag["data-minor"] for _, tag in tags if tag.get("data-cost-of") == "11 in latex"] == ["21"]

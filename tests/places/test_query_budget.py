@@ -17,6 +17,7 @@ PAGES = (
         "/counter/",
         "/counter/orders",
         "/office/review",
+        "/office/review/orders",
     ),
     *("/office/balloon-types/4", "/office/supplies", "/office/work-times"),
     *("/office/stock", "/office/stock/balloon-type/4", "/office/stock/buying", "/bench/fetch-list"),

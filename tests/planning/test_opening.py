@@ -1,5 +1,6 @@
 """Opening hours against a scan of the local clock, minute by minute."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -7,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.planning.opening import SEARCH_DAYS, Opening
+from app.planning.closed_days import ClosedDays
+from app.planning.opening import MOST_KEPT, SEARCH_DAYS, Opening
 from app.planning.shoptime import day_bounds, local_day
 from tests.planning.shops import BERLIN, DAY, EVERY_DAY, HOUR, MINUTE, berlin, daily, many, open_minutes, stated
 
@@ -274,3 +276,28 @@ def test_the_next_turn_is_when_it_opens_or_closes():
     turns = [opening.next_turn(berlin(2026, 7, 11, *at)) for at in ((7, 59), (8, 0), (17, 59), (18, 0))]
     assert turns == [berlin(2026, 7, day, hour) for day, hour in ((11, 8), (11, 18), (11, 18), (12, 8))]
     assert Opening(BERLIN, {}).next_turn(berlin(2026, 7, 11, 8)) is None
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"zone": ZoneInfo("America/New_York")},
+        {"week": EVERY_DAY | {5: (time(6), time(7))}},
+        {"exceptions": {date(2026, 7, 11): (time(9), time(10))}},
+        {"closed": (ClosedDays(date(2026, 7, 11), date(2026, 7, 11), ""),)},
+    ],
+)
+def test_other_hours_keep_no_days_of_the_ones_before(change):
+    day, was = date(2026, 7, 11), Opening(BERLIN, EVERY_DAY)
+    seen = was.span(day), was.day_bounds(day)
+    now = replace(was, **change)
+    assert now.span(day) != seen[0]
+    assert (was.span(day), was.day_bounds(day)) == seen
+    assert now == Opening(**{"zone": BERLIN, "week": EVERY_DAY, **change})
+
+
+def test_more_days_than_are_kept_have_the_same_hours():
+    opening, first = daily(), date(2026, 1, 1)
+    days = [first + timedelta(days=place) for place in range(MOST_KEPT + 2)]
+    assert [opening.span(day) for day in days] == [daily().span(day) for day in days]
+    assert opening.span(first) == daily().span(first)

@@ -21,7 +21,14 @@ PAGES = (
         "/counter/orders?q=1001",
         "/counter/orders?q=lunn",
     ),
-    *("/office/review", "/office/rentals", "/office/stock", "/office/gas", "/office/work-times"),
+    *(
+        "/office/review",
+        "/office/review/orders",
+        "/office/rentals",
+        "/office/stock",
+        "/office/gas",
+        "/office/work-times",
+    ),
 )
 
 

@@ -58,7 +58,9 @@ def postgres_url():
             cwd=folder,
             **owner,
         )
-        options = ["-c", "listen_addresses=", "-c", f"unix_socket_directories={folder}", "-c", "fsync=off"]
+        # Statements that are asked once take less time than to compile them.
+        settings = ("listen_addresses=", f"unix_socket_directories={folder}", "fsync=off")
+        options = [part for setting in settings for part in ("-c", setting)]
         with log.open("w") as output:
             server = subprocess.Popen(
                 [programs / "postgres", "-D", data, *options], stderr=output, cwd=folder, **owner

@@ -608,6 +608,11 @@ def postgres_store(open_store, postgres_database):
 
 
 @pytest.mark.database
+def test_postgres_compiles_no_statements(postgres_store):
+    with postgres_store.reading() as session:
+        assert session.scalar(text("SHOW jit")) == "off"
+
+
 def test_postgres_describes_itself(postgres_store):
     facts = postgres_store.describe()
     assert facts.library.startswith("PostgreSQL ")

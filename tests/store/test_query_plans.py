@@ -35,10 +35,10 @@ PLACES = {
     " staff/ help days/read hours/read openapi.json",
 }
 EXEMPT = {
-    *("office.review", "office.review_csv", "office.questions", "office.question_csv", "counter.orders_csv"),
+    *("office.review", "office.review_csv", "office.review_orders", "office.question_csv", "counter.orders_csv"),
     *("office.work_times_csv", "office.stock_csv", "office.balloon_type_prices_csv", "office.supply_prices_csv"),
     *("office.buying_csv", "office.gas_csv", "office.rentals_csv", "health.show_json", "static"),
-    *("photos.pixels", "office.design_of_photo", "front", "bench.more", "office.long_work"),
+    *("photos.pixels", "office.design_of_photo", "front", "icon", "bench.more", "office.long_work"),
 }
 """What has dates of its own, is a table for other programs, is one row by its key, or asks nothing."""
 OF_OPEN_ROWS = {

@@ -375,6 +375,7 @@ def test_the_pages_work(browser):
         *pages,
         "/office/",
         "/office/review",
+        "/office/review/orders",
         "/office/review.csv",
         "/health",
         "/office/backups",

@@ -120,7 +120,7 @@ def test_numbers_are_in_the_order_of_the_country(code, text, day):
         ("en_GB", "29/2/27", describe_missing_day(29, "February", 2027)),
         ("en_GB", "12/13", describe_missing_month(13, "day", "28/11")),
         ("en_US", "13/12", describe_missing_month(13, "month", "11/28")),
-        ("en_GB", "2026-13-12", describe_missing_month(13, "year", "28/11")),
+        ("en_GB", "2026-13-12", describe_missing_month(13, "year", "2026-11-28")),
         ("en_CA", "3/12", ask_which_is_month("3 December", "12 March")),
         ("en_CA", "3/12/2026", ask_which_is_month("3 December", "12 March")),
         ("en_CA", "3/12/26", ENTER_FULL_YEAR),

@@ -149,18 +149,18 @@ def test_a_wind_is_shown_as_it_was_typed():
     assert (PLAIN.wind(5.0), PLAIN.wind(5.4)) == ("5 m/s", "5.4 m/s")
 
 
-@pytest.mark.parametrize("mph", range(90))
-def test_a_wind_in_miles_per_hour_is_shown_again(mph):
+def test_a_wind_in_miles_per_hour_is_shown_again():
     """Winds are saved to a tenth of a metre per second."""
-    assert AMERICAN.wind(round(mph * 0.44704, 1)) == f"{mph} mph"
+    for mph in range(90):
+        assert AMERICAN.wind(round(mph * 0.44704, 1)) == f"{mph} mph"
 
 
-@pytest.mark.parametrize("fahrenheit", range(-4, 123))
-def test_degrees_that_were_typed_are_shown_again(fahrenheit):
+def test_degrees_that_were_typed_are_shown_again():
     other = replace(PLAIN, fahrenheit=True)
-    saved = kept_value(str(fahrenheit), other.unit("°C"))
-    assert saved == pytest.approx((fahrenheit - 32) / 1.8, abs=0.03)
-    assert other.temperature(saved) == f"{fahrenheit} °F"
+    for fahrenheit in range(-4, 123):
+        saved = kept_value(str(fahrenheit), other.unit("°C"))
+        assert saved == pytest.approx((fahrenheit - 32) / 1.8, abs=0.03)
+        assert other.temperature(saved) == f"{fahrenheit} °F"
 
 
 @pytest.mark.parametrize(("minutes", "shown"), [(0, "0 min"), (59, "59 min"), (60, "1 h"), (125, "2 h 05 min")])
@@ -391,3 +391,19 @@ def test_what_was_weighed_is_rounded_to_the_nearest():
 def test_the_currency_stands_on_the_same_side_in_a_price_and_beside_a_field(changes, is_first):
     formats = replace(PLAIN, **changes)
     assert formats.currency_first is is_first is formats.money(1250).startswith(formats.currency)
+
+
+@pytest.mark.parametrize(
+    ("change", "text"),
+    [
+        ({"zone": ZoneInfo("America/New_York")}, "07:30"),
+        ({"twelve_hours": True}, "12:30 pm"),
+        ({"locale": "en_FI"}, "12.30"),
+    ],
+)
+def test_a_time_that_was_shown_before_is_shown_as_other_settings_have_it(change, text):
+    moment = datetime(2026, 11, 21, 12, 30, tzinfo=UTC)
+    plain = Formats(ZoneInfo("UTC"), False, False, False, "£", 2)
+    assert plain.clock(moment) == "12:30"
+    assert replace(plain, **change).clock(moment) == text
+    assert replace(plain, **change).clock(moment + timedelta(minutes=1)) == text.replace("30", "31")

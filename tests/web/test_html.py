@@ -23,8 +23,9 @@ OWN = {
     "form": {"action", "autocomplete", "enctype", "method", "name", "novalidate"},
     "img": {"alt", "decoding", "height", "loading", "src", "width"},
     "input": {
-        *("accept", "autocomplete", "checked", "disabled", "form", "inputmode", "list", "max", "maxlength", "min"),
-        *("multiple", "name", "pattern", "placeholder", "readonly", "required", "size", "step", "type", "value"),
+        *("accept", "autocomplete", "checked", "disabled", "enterkeyhint", "form", "inputmode", "list", "max"),
+        *("maxlength", "min", "multiple", "name", "pattern", "placeholder", "readonly", "required", "size"),
+        *("step", "type", "value"),
     },
     "ins": {"datetime"},
     "label": {"for"},

@@ -96,9 +96,12 @@ def test_what_was_stopped_or_failed_is_not_found_again(works):
     gate = Gate()
     first = works.start("counting", gate, basis=1)
     first.stop()
-    assert works.start("counting", gate, basis=1) is not first
-    works.start("counting", lambda _: 1 / 0, basis=2).wait(LONG)
-    assert works.start("counting", gate, basis=2).state is WorkState.RUNNING
+    again = works.start("counting", gate, basis=1)
+    assert again is not first
+    again.stop()
+    failed = works.start("counting", lambda _: 1 / 0, basis=2)
+    assert failed.wait(LONG)
+    assert works.start("counting", gate, basis=2) is not failed
 
 
 def test_of_one_sort_one_runs_at_a_time_and_of_another_sort_another(works):

@@ -30,37 +30,45 @@ def _source(name):
     return (ROOT / name).read_text(encoding="utf-8")
 
 
+def _found_in(names, look):
+    """What look(source) finds in templates, by their names."""
+    return {name: found for name in names if (found := look(_source(name)))}
+
+
 def test_there_are_templates_to_look_at():
     assert len(TEMPLATES) > 20
     assert {"base.html", "error.html", "bench/board.html", "counter/form.html"} <= set(PAGES)
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_it_compiles(app, name):
-    app.jinja_env.get_template(name)
+def test_each_compiles(app):
+    for name in TEMPLATES:
+        app.jinja_env.get_template(name)
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_no_line_is_too_long_to_read(name):
-    too_long = [line for line in _source(name).splitlines() if len(line) > LONGEST_LINE]
-    assert too_long == []
+def test_no_line_is_too_long_to_read():
+    def too_long(source):
+        return [line for line in source.splitlines() if len(line) > LONGEST_LINE]
+
+    assert _found_in(TEMPLATES, too_long) == {}
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_it_is_indented_by_two_spaces(name):
-    uneven = [line for line in _source(name).splitlines() if re.match(r"(?:  )* \S|\s*\t", line)]
-    assert uneven == []
+def test_each_is_indented_by_two_spaces():
+    def uneven(source):
+        return [line for line in source.splitlines() if re.match(r"(?:  )* \S|\s*\t", line)]
+
+    assert _found_in(TEMPLATES, uneven) == {}
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_no_line_ends_in_white_space(name):
-    assert re.findall(r"[ \t]+$", _source(name), re.MULTILINE) == []
+def test_no_line_ends_in_white_space():
+    assert _found_in(TEMPLATES, lambda source: re.findall(r"[ \t]+$", source, re.MULTILINE)) == {}
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_it_has_nothing_that_the_policy_forbids(name):
-    found = [what for what, pattern in FORBIDDEN.items() if re.search(pattern, _source(name), re.IGNORECASE)]
-    assert found == []
+def test_none_has_what_the_policy_forbids():
+    assert _found_in(TEMPLATES, _forbidden_in) == {}
+
+
+def _forbidden_in(source):
+    return [what for what, pattern in FORBIDDEN.items() if re.search(pattern, source, re.IGNORECASE)]
 
 
 @pytest.mark.parametrize(
@@ -77,27 +85,27 @@ def test_it_has_nothing_that_the_policy_forbids(name):
     ],
 )
 def test_the_look_for_forbidden_things_finds_them(guilty):
-    assert any(re.search(pattern, guilty, re.IGNORECASE) for pattern in FORBIDDEN.values())
+    assert _forbidden_in(guilty)
 
 
-@pytest.mark.parametrize("name", PAGES)
-def test_every_page_has_a_title(name):
-    source = _source(name)
-    own = re.search(r"\{% block title %\}\s*\S", source) or re.search(r"<title>[^<]*\S[^<]*</title>", source)
-    assert own, f"{name} has no title"
+def test_every_page_has_a_title():
+    title = r"\{% block title %\}\s*\S|<title>[^<]*\S[^<]*</title>"
+    assert _found_in(PAGES, lambda source: not re.search(title, source)) == {}
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_every_template_it_names_is_there(name):
-    tree = Environment(autoescape=True).parse(_source(name))
-    assert set(meta.find_referenced_templates(tree)) <= set(TEMPLATES)
+def test_every_template_that_one_names_is_there():
+    def missing(source):
+        return set(meta.find_referenced_templates(Environment(autoescape=True).parse(source))) - set(TEMPLATES)
+
+    assert _found_in(TEMPLATES, missing) == {}
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_every_form_that_posts_carries_the_token(name):
-    for form in re.findall(r"<form\b.*?</form>", _source(name), re.DOTALL):
-        if 'method="post"' in form:
-            assert "csrf()" in form or "form_head(" in form
+def test_every_form_that_posts_carries_the_token():
+    def without(source):
+        posting = [form for form in re.findall(r"<form\b.*?</form>", source, re.DOTALL) if 'method="post"' in form]
+        return [form for form in posting if "csrf()" not in form and "form_head(" not in form]
+
+    assert _found_in(TEMPLATES, without) == {}
 
 
 DRAWN_BY_HAND = {
@@ -107,11 +115,13 @@ DRAWN_BY_HAND = {
 }
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_one_macro_draws_every_field(name):
-    fields = re.findall(r"<(?:input|select|textarea)\b[^>]*>", _source(name))
-    drawn = [field for field in fields if 'type="hidden"' not in field]
-    assert bool(drawn) == (name in DRAWN_BY_HAND), drawn
+def test_one_macro_draws_every_field():
+    def drawn(source):
+        fields = re.findall(r"<(?:input|select|textarea)\b[^>]*>", source)
+        return [field for field in fields if 'type="hidden"' not in field]
+
+    found = _found_in(TEMPLATES, drawn)
+    assert found.keys() == DRAWN_BY_HAND.keys(), found
 
 
 def test_every_field_that_htmx_may_swap_has_an_id(client):

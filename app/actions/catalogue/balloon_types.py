@@ -23,7 +23,8 @@ HELIUM_FIGURES_MISSING = "Enter litres of helium and hours of float time, or cho
 MEASURES = ("nominal_in", "rated_in", "mass_g", "helium_l", "median_hours", "size_factor")
 OPTIONAL = ("rated_in", "helium_l", "median_hours")
 """Measures that a balloon type of another material does not have."""
-PRICES = ("price_minor", "fill_minor", "top_up_minor", "pack_minor")
+TREATED_FOR_LESS = "Enter the price or more, or leave it blank."
+PRICES = ("price_minor", "treated_minor", "fill_minor", "top_up_minor", "pack_minor")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,8 @@ class BalloonTypeFigures:
     """A balloon type as the owner types it. Units are as in `BalloonType`, money is in minor units.
 
     rated_in, helium_l, median_hours, size_factor: only if its material has them; rated_in only if it differs from
-    the size. fill_minor, top_up_minor: only if its material allows them and it floats; None is not offered.
+    the size. treated_minor: only if its material can be treated and it floats; None is its price and the treatment
+    price. fill_minor, top_up_minor: only if its material allows them and it floats; None is not offered.
     pack_minor: what pack_size of them cost the shop.
     """
 
@@ -50,6 +52,7 @@ class BalloonTypeFigures:
     top_up_minor: int | None = None
     pack_size: int = 1
     pack_minor: int = 0
+    treated_minor: int | None = None
 
 
 def figures_of(row: BalloonTypeRow) -> BalloonTypeFigures:
@@ -130,6 +133,8 @@ def _as_saved(figures: BalloonTypeFigures) -> BalloonTypeFigures:
         return figures
     traits = Material(figures.material).traits
     without: dict[str, Any] = dict.fromkeys((name for name in OPTIONAL if name not in traits.measures), None)
+    if figures.air_only or not traits.can_be_treated:
+        without["treated_minor"] = None
     if figures.air_only or not traits.takes_own:
         without["fill_minor"] = None
     if figures.air_only or not traits.can_be_topped_up:
@@ -157,13 +162,20 @@ def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
         figure = getattr(figures, field)
         if figure is not None and not figure > 0:
             yield Problem(field, "Enter a number above 0.")
-    for field in PRICES:
-        if (getattr(figures, field) or 0) < 0:
-            yield Problem(field, "Enter an amount of 0 or more.")
+    yield from _wrong_prices(figures)
     if _is_known(figures.material) and not figures.air_only:
         for field in Material(figures.material).traits.helium_measures:
             if getattr(figures, field) is None:
                 yield Problem(field, HELIUM_FIGURES_MISSING)
+
+
+def _wrong_prices(figures: BalloonTypeFigures) -> Iterator[Problem]:
+    """Yields the prices that cannot be."""
+    for field in PRICES:
+        if (getattr(figures, field) or 0) < 0:
+            yield Problem(field, "Enter an amount of 0 or more.")
+    if figures.treated_minor is not None and 0 <= figures.treated_minor < figures.price_minor:
+        yield Problem("treated_minor", TREATED_FOR_LESS)
 
 
 def _locked_changes(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) -> Iterator[Problem]:

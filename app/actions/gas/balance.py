@@ -19,7 +19,7 @@ from app.physics.balloon import BalloonType
 from app.quoting.shop import Shop
 from app.store.models import Cylinder
 from app.store.queries.gas import IN_SHOP_STATES, CylinderRow, ToFillRow, cylinders
-from app.store.queries.gas_filled import GasFilledRow, filled_since
+from app.store.queries.gas_filled import END_OF_TIME, GasFilledRow, filled_since
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +71,11 @@ def cylinder_by_gauge(row: CylinderRow, shop: Shop) -> CylinderNow:
     return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
 
 
-def fills_since(context: Context, since: datetime) -> list[FilledSince]:
-    """Returns what was filled since. since: the moment of a reading that was not undone."""
+def fills_since(context: Context, since: datetime, until: datetime = END_OF_TIME) -> list[FilledSince]:
+    """Returns what was filled since, up to a moment. since: that of a reading that was not undone."""
     return [
         FilledSince(row.after, row.order_id, row.count * gas_of(row, context))
-        for row in filled_since(context.session, since)
+        for row in filled_since(context.session, since, until)
     ]
 
 

@@ -14,6 +14,8 @@ from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import lock_cylinder
 
+NAME_NEEDED = "Enter a name of 1 to 40 letters."
+
 
 @dataclass(frozen=True, slots=True)
 class CylinderFigures:
@@ -58,7 +60,7 @@ def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False
 def _check(session: Session, figures: CylinderFigures, today: date, row: Cylinder | None) -> None:
     """Raises Refused for a wrong figure or a taken name."""
     if not 1 <= len(figures.name) <= 40:
-        raise Refused(Problem("name", "Enter a name of 1 to 40 letters."))
+        raise Refused(Problem("name", NAME_NEEDED))
     if figures.came_on > today:
         raise Refused(Problem("came_on", "Enter today or an earlier day."))
     same = select(Cylinder.id).where(Cylinder.name == figures.name, Cylinder.state != CylinderState.GONE_BACK)

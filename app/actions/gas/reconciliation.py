@@ -83,11 +83,30 @@ def compare_used_with_filled(context: Context, known: Iterable[Cylinder]) -> lis
 
     known: all cylinders, also those that were sent back.
     """
-    active_readings = [row for row in readings(context.session, context.now - LOOK_BACK) if row.undone_at is None]
+    return _compare_readings(context, known, context.now - LOOK_BACK, context.now)
+
+
+def compare_between(
+    context: Context, known: Iterable[Cylinder], start: datetime, end: datetime
+) -> list[ComparedPeriod]:
+    """Returns the periods that ended between two moments, the latest first.
+
+    Readings of 90 more days on either side are read, so that a period that began before is whole, and one that ends
+    after is not taken for one that ends before.
+    """
+    found = _compare_readings(context, known, start - LOOK_BACK, end + LOOK_BACK)
+    return [one for one in found if start <= one.ends < end]
+
+
+def _compare_readings(
+    context: Context, known: Iterable[Cylinder], since: datetime, until: datetime
+) -> list[ComparedPeriod]:
+    read = readings(context.session, since, until=until)
+    active_readings = [row for row in read if row.undone_at is None]
     if len(active_readings) < 2:
         return []
     by_id = {row.id: row for row in known}
-    fills = fills_since(context, active_readings[0].at)
+    fills = fills_since(context, active_readings[0].at, until)
     return compare(active_readings, by_id, fills, context.shop)
 
 

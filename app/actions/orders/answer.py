@@ -11,7 +11,7 @@ from app.quoting.alternatives import Alternative, find_alternatives
 from app.quoting.checks import check_hours
 from app.quoting.quote import NO_COMMITMENTS, Quote, make_quote
 from app.quoting.request import OrderRequest
-from app.quoting.way_search import QuoteFunction
+from app.quoting.way_search import QuoteFunction, remembering
 from app.store.models import Order
 
 
@@ -44,11 +44,12 @@ def search_bench(context: Context, quote: Quote, order: Order | None) -> BenchSe
 
 
 def quoting_function(context: Context, order: Order | None) -> QuoteFunction:
-    """Returns a function that quotes a request; lines already sold and batches already started stay."""
+    """Returns a function that quotes a request, each one once; lines already sold and batches already started
+    stay."""
     commitments = commitments_of(order) if order else NO_COMMITMENTS
 
     def quote_for(request: OrderRequest) -> Quote:
         check_hours(request, context.now, rebuild_request(order) if order else None)
         return make_quote(request, context.shop, context.catalogue, context.now, commitments)
 
-    return quote_for
+    return remembering(quote_for)

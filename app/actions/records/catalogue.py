@@ -32,6 +32,7 @@ def offer_of(row: BalloonTypeRow) -> BalloonOffer:
         pack_size=row.pack_size,
         pack_minor=row.pack_minor,
         archived_at=row.archived_at,
+        treated_minor=row.treated_minor,
     )
 
 

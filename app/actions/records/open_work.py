@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 from itertools import groupby
 
 from app.actions.context import Context
@@ -76,6 +77,7 @@ def work_key(number: int, part: OrderPart) -> str:
     return f"{number}{LATER_SUFFIX if part is OrderPart.LATER else ''}"
 
 
+@lru_cache(4096)
 def order_number_of(key: str) -> str:
     """Returns the order's number from the key of its work or of one of its batches."""
     return key.partition("-")[0].partition(LATER_SUFFIX)[0]

@@ -4,6 +4,7 @@ it."""
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from app.actions.context import Context
 from app.craft.colours import ANY as ANY_COLOUR
@@ -75,6 +76,7 @@ def old_lots_before(context: Context) -> date:
     return old_before(context.today, context.shop.stock_defaults.old_lot_months)
 
 
+@lru_cache(1024)
 def colour_key(colour: str) -> str:
     """Returns a colour as it is compared on the shelf, so that spellings which mean the same are one; ANY for “any
     colour”."""

@@ -96,7 +96,7 @@ def check_stock(
 ) -> StockCheck:
     """Returns what this stock says about the quote. filled: what of the order is filled already."""
     counted = [need for need in needs_of(quote, shop) if need.article in availability.by_article]
-    counted = list(_still_to_take(counted, filled))
+    counted = list(_still_to_take(counted, filled)) if filled else counted
     return StockCheck(tuple(counted), tuple(find_short_goods(counted, availability)), availability)
 
 

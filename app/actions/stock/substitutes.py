@@ -5,6 +5,7 @@ Each is calculated in full before it is offered.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import chain, islice
 
 from app.actions.context import Context
@@ -77,7 +78,7 @@ def _other_sizes(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[Ballo
     return sorted(rows, key=lambda row: abs(row.nominal_in - balloon_type.nominal_in))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _SubstituteSearch:
     """The order and the stock for which substitutes are searched."""
 
@@ -107,7 +108,8 @@ class _SubstituteSearch:
         """Yields the line in another size; loose balloons only, since a design is made for its sizes."""
         if line.request.balloon_type_id is None:
             return iter(())
-        requests = (replace(line.request, balloon_type_id=row.id) for row in rows)
+        counted = (row for row in rows if self._is_counted(Article(balloon_type_id=row.id)))
+        requests = (replace(line.request, balloon_type_id=row.id) for row in counted)
         return islice(self._acceptable(place, requests), MOST_SIZES)
 
     def _acceptable(self, place: int, lines: Iterable[LineRequest]) -> Iterator[Substitute]:
@@ -137,12 +139,23 @@ class _SubstituteSearch:
 
     def _is_uncounted(self, better: Quote) -> bool:
         """Returns whether it needs an article that is not counted, and that the order as it is does not need."""
-        now, then = ({need.article for need in needs_of(one, self.shop)} for one in (self.quote, better))
-        return any(article not in self.availability.by_article for article in then - now)
+        return not all(self._is_counted(need.article) for need in needs_of(better, self.shop))
+
+    def _is_counted(self, article: Article) -> bool:
+        """Returns whether it is known how many of an article there are, or the order as it is needs it anyway."""
+        return article in self.availability.by_article or article in self._needed_anyway
+
+    @cached_property
+    def _needed_anyway(self) -> frozenset[Article]:
+        return frozenset(need.article for need in needs_of(self.quote, self.shop))
+
+    @cached_property
+    def _had(self) -> dict[tuple[Article, str], float]:
+        return _counts(self.stock)
 
     def _free(self, stock: StockCheck) -> float:
         """Returns how many are free of what it needs more of than the order as it is."""
-        had, has = _counts(self.stock), _counts(stock)
+        had, has = self._had, _counts(stock)
         more = {key for key, count in has.items() if count > had.get(key, 0.0)}
         needs = (need for need in stock.needs if (need.article, need.colour_key) in more)
         return min(self.availability.by_article[need.article].free(need.colour_key, need.day) for need in needs)

@@ -8,7 +8,7 @@ from typing import Any
 from app.actions.records.descriptions import HistoryFormats
 from app.craft.cost import CostLine, cost_minor
 from app.demo.year.days import Planned
-from app.demo.year.lives import OF_ORDER, Row
+from app.demo.year.records import OF_ORDER, Row
 from app.store.search_keys import digits_of, fold_text
 
 MOMENTS_IN_WORDS = {

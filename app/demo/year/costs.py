@@ -15,7 +15,7 @@ from app.actions.shop.office import change_settings
 from app.actions.shop.settings_history import change_shop_settings
 from app.craft.cost import CostLine
 from app.demo.goods import PACKS
-from app.demo.year.lives import Lived
+from app.demo.year.records import Lived
 from app.quoting.order_cost import cost_of
 from app.quoting.shop import Value
 from app.store.models import BalloonTypeRow

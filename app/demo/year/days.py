@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from random import Random
 
-from app.demo.year.lives import Lived
 from app.demo.year.people import Crowd, Person
+from app.demo.year.records import Lived
 from app.planning.shoptime import Fold, to_utc
 from app.quoting.shop import Shop
 

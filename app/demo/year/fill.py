@@ -21,8 +21,10 @@ from app.demo.year.copies import Copier
 from app.demo.year.costs import Costs
 from app.demo.year.days import REST_OF_YEAR, Planned, Year
 from app.demo.year.gas import Cylinders
-from app.demo.year.lives import TABLES, Lived, Rehearsal, Row
+from app.demo.year.lives import Rehearsal
+from app.demo.year.pace import Pace
 from app.demo.year.people import Crowd
+from app.demo.year.records import TABLES, Lived, Row
 from app.demo.year.stock import Shelves
 from app.demo.year.typical import QUICK_SALES, TYPICAL
 from app.store.models import Counter
@@ -52,7 +54,8 @@ def _add_year(context: Context, days: int, staff: Sequence[str]) -> int:
     crowd, copier = Crowd(chance), Copier(_last_ids(session), staff, HistoryFormats.of(context.shop))
     plan = Year(context.shop, context.today, days, lives, crowd, chance).plan()
     shelves = Shelves(context, copier, _begins(context))
-    fills = sorted(fill for planned in plan for fill in _copy(planned, copier, costs, shelves))
+    pace = Pace(staff, context.shop)
+    fills = sorted(fill for planned in plan for fill in _copy(planned, copier, costs, shelves, pace))
     _add_customers(crowd, copier)
     shelves.write(end)
     Cylinders(context, copier, chance).write(fills, end)
@@ -60,18 +63,20 @@ def _add_year(context: Context, days: int, staff: Sequence[str]) -> int:
     return len(plan)
 
 
-def _copy(planned: Planned, copier: Copier, costs: Costs, shelves: Shelves) -> Iterator[tuple[datetime, float]]:
+def _copy(
+    planned: Planned, copier: Copier, costs: Costs, shelves: Shelves, pace: Pace
+) -> Iterator[tuple[datetime, float]]:
     """Copies an order and takes what it needs from the shelves. Yields the moment and the litres of each fill with
     helium."""
     lived, person = planned.lived, planned.customer
     customer_id = copier.customer_id(person.place) if person else None
     copied = copier.copy(planned, customer_id, costs.of(lived, planned.taken_at))
+    pace.spread_work(copied)
     if person:
         person.last_order_at = planned.taken_at
     for use in lived.uses:
         shelves.take(use.article, use.colour, copied["stock_move"][use.place])
-    moved = planned.leaves_at - lived.order["ready_by"]
-    yield from ((at + moved, litres) for at, litres in lived.helium)
+    yield from ((copied["tap"][place]["at"], litres) for place, litres in lived.helium)
 
 
 def _add_customers(crowd: Crowd, copier: Copier) -> None:

@@ -10,7 +10,7 @@ from app.actions.context import Context
 from app.actions.gas.readings import GAUGE_STEP_BAR
 from app.craft.gas import PressureReading, content_litres, litres_per_normal_litre
 from app.demo.year.copies import Copier
-from app.demo.year.lives import Row
+from app.demo.year.records import Row
 from app.quoting.states import CylinderState
 
 WATER_L, FULL_BAR = 50.0, 200.0

@@ -1,19 +1,15 @@
-"""This module lives each typical order once, by the actions that people's presses call, and keeps the rows that it
-leaves. Nothing of it stays in the database."""
+"""This module lives each typical order once, by the actions that people's presses call. Nothing of it stays in the
+database."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import ColumnElement, select
-from sqlalchemy.orm import Session
-
 from app.actions.bench.leftovers import mark_as_not_made
 from app.actions.bench.taps import Press, tap_batch
 from app.actions.context import Context
-from app.actions.gas.balance import gas_taken
 from app.actions.money.payments import PaymentInput, add_payment
 from app.actions.orders.cancel import Cancellation, cancel_order
 from app.actions.orders.hand_over import take_step
@@ -24,67 +20,20 @@ from app.actions.rentals.returns import cut_and_bin, return_all
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import Arrival, receive
 from app.craft.money import Percent
-from app.craft.sizing import filled_litres
 from app.demo.orders import build_demo_request, simulate_order
 from app.demo.stock import LOTS, article_named
+from app.demo.year.records import Lived, keep
 from app.demo.year.typical import Course, Ending, Pays, Typical
 from app.physics.balloon import Gas
 from app.quoting.quote import Quote, make_quote
 from app.quoting.request import LineRequest, OrderRequest
 from app.quoting.states import HandOverStep, PaymentDirection, PaymentMethod, TapAction
 from app.store.models import Order, OrderBatch
-from app.store.types import Base
 
-OF_ORDER = (
-    *("orders", "order_line", "order_extra", "batch", "tap", "payment"),
-    *("rental", "rental_return", "stock_move", "history_entry"),
-)
-"""The tables that hold what belongs to an order, each after those to which it refers."""
-TABLES = Base.metadata.tables
 PLENTY = 100_000.0
 FEE = Percent(Decimal(30))
 """What the shop keeps of the price when a customer cancels."""
 ACCOUNT_TIME = timedelta(days=14)
-Row = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class StockUse:
-    """What a row of the stock's moves took. place: of the row. colour: as the pack says it."""
-
-    place: int
-    article: Article
-    colour: str
-
-
-@dataclass(frozen=True, slots=True)
-class Lived:
-    """An order that was lived. typical, way: None for a quick sale, which has its weight. rows: by table. taken_at:
-    all that happened then moves with the day on which it is taken, the rest with the day on which it leaves.
-    uses: its moves of stock. helium: (moment, litres) of each fill."""
-
-    typical: Typical | None
-    way: Course | None
-    weight: float
-    rows: dict[str, list[Row]]
-    quote: Quote
-    uses: tuple[StockUse, ...]
-    helium: tuple[tuple[datetime, float], ...]
-
-    @property
-    def order(self) -> Row:
-        """Its row in the table of orders."""
-        return self.rows["orders"][0]
-
-    @property
-    def colours(self) -> set[str]:
-        """The colours that burst."""
-        return {colour for batch in self.rows["batch"] for colour, _ in batch["bursts"]}
-
-    def moments(self) -> Iterator[datetime]:
-        """Yields when something was done for it after it was taken."""
-        for name in ("tap", "payment", "rental_return", "history_entry", "stock_move"):
-            yield from (row["at"] for row in self.rows[name] if row["at"] > self.order["taken_at"])
 
 
 class Rehearsal:
@@ -246,46 +195,8 @@ class Rehearsal:
     def _keep(
         self, order: Order, quote: Quote, typical: Typical | None, way: Course | None, weight: float
     ) -> Lived:
-        session = self._context.session
-        session.flush()
-        rows = {name: _rows_of(session, name, order.id) for name in OF_ORDER}
-        return Lived(typical, way, weight, rows, quote, self._uses(rows), tuple(self._helium(rows)))
-
-    def _uses(self, rows: dict[str, list[Row]]) -> tuple[StockUse, ...]:
-        """Returns what the moves took, and from which lots."""
-        lots = TABLES["lot"]
-        ids = {row["lot_id"] for row in rows["stock_move"]}
-        found = self._context.session.execute(select(lots).where(lots.c.id.in_(ids))).mappings()
-        by_id = {
-            lot["id"]: (Article(lot["balloon_type_id"] or 0, lot["supply_id"] or 0), lot["colour"]) for lot in found
-        }
-        uses = ((place, by_id[row["lot_id"]]) for place, row in enumerate(rows["stock_move"]))
-        return tuple(StockUse(place, article, colour) for place, (article, colour) in uses)
-
-    def _helium(self, rows: dict[str, list[Row]]) -> Iterator[tuple[datetime, float]]:
-        """Yields the litres of each fill, as the gas balance counts them."""
-        shop, batches = self._context.shop, {row["id"]: row for row in rows["batch"]}
-        for tap in rows["tap"]:
-            batch = batches.get(tap["batch_id"])
-            if (
-                batch
-                and batch["gas"] == Gas.HELIUM
-                and tap["act"] in (TapAction.FILL, TapAction.FINISH, TapAction.BURST)
-            ):
-                one = self._context.catalogue.balloon_types[batch["balloon_type_id"]].balloon_type
-                litres = filled_litres(one, batch["fill_size_in"], batch["fill_share"])
-                yield tap["at"], tap["count"] * gas_taken(one, litres, shop.air, shop)
-
-
-def _rows_of(session: Session, name: str, order_id: int) -> list[Row]:
-    """Returns the rows of a table that belong to an order."""
-    table, rentals = TABLES[name], TABLES["rental"]
-    mine: ColumnElement[bool]
-    if name == "rental_return":
-        mine = table.c.rental_id.in_(select(rentals.c.id).where(rentals.c.order_id == order_id))
-    else:
-        mine = (table.c.id if name == "orders" else table.c.order_id) == order_id
-    return [dict(row) for row in session.execute(select(table).where(mine).order_by(table.c.id)).mappings()]
+        self._context.session.flush()
+        return keep(self._context, order, quote, typical, way, weight)
 
 
 def _best_day(typical: Typical, today: date) -> date:

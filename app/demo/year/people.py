@@ -6,7 +6,7 @@ from itertools import accumulate
 from random import Random
 
 from app.demo.orders import DEMO_ORDERS
-from app.demo.year.lives import Row
+from app.demo.year.records import Row
 from app.store.search_keys import digits_of, fold_text
 
 FIRST = (

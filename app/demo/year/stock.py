@@ -10,7 +10,7 @@ from app.actions.context import Context
 from app.actions.stock.articles import Article, colour_key
 from app.actions.stock.consumption import PLACES
 from app.demo.year.copies import Copier
-from app.demo.year.lives import Row
+from app.demo.year.records import Row
 from app.quoting.states import StockMoveReason
 
 LASTS_DAYS = 40

@@ -11,8 +11,9 @@ def missing_of(row: BoardRow) -> tuple[tuple[str, int], ...]:
     was started or is not made, or that is of a later day."""
     here = request_context()
     is_made = row.order_state == OrderState.OPEN and not row.not_made_at and not row.started_at
-    day = here.shop.opening.day_of(min(row.inflate_by, row.ready_by))
-    if not is_made or row.at_venue or day > here.context.today:
+    if not is_made or row.at_venue:
+        return ()
+    if here.shop.opening.day_of(min(row.inflate_by, row.ready_by)) > here.context.today:
         return ()
     short = short_today(here.context)
     counts = ((name, missing_count(short, row.balloon_type_id, name)) for name, _ in row.colours)

@@ -78,16 +78,16 @@ def sort_into_sections(
     to_stop = [job for job in in_order if job.state is BatchState.CANCELLED and not job.filled_at]
     waiting = [job for job in in_order if job.state in WAITING]
     early = [job for job in waiting if is_today and _must_wait(job, works_from + soon)]
-    ready = [job for job in waiting if job not in early]
+    ready = _without(waiting, early)
     lead = own or _first(ready, works_from) or early[:1]
-    rest = [job for job in ready if job not in lead]
+    rest = _without(ready, lead)
     following = stand_together(lead, rest, early, works_from) if is_today else rest
     joined = _joined(lead[-1:], following)
     return Sections(
         now=_keys(lead),
-        others=_keys([*(job for job in running if job not in own), *to_stop]),
+        others=_keys([*_without(running, own), *to_stop]),
         next=_keys(following),
-        too_early=_keys(job for job in early if job not in lead),
+        too_early=_keys(_without(early, lead)),
         done=_keys(_done(in_order)),
         joined=joined,
         moved=frozenset(
@@ -96,6 +96,12 @@ def sort_into_sections(
             if job.key in joined and any(later.latest < job.latest for later in following[place:])
         ),
     )
+
+
+def _without(jobs: Iterable[Job], others: Iterable[Job]) -> list[Job]:
+    """Returns the batches without those others."""
+    keys = {job.key for job in others}
+    return [job for job in jobs if job.key not in keys]
 
 
 def _joined(lead: Sequence[Job], following: Sequence[Job]) -> frozenset[str]:

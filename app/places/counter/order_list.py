@@ -9,15 +9,15 @@ from typing import Any
 from flask import Blueprint, redirect, request, url_for
 from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
-from wtforms import BooleanField
+from wtforms import BooleanField, ValidationError
 
 from app.actions.bench.leftovers import start_of_today
 from app.places.counter.order_now import RowNow, rows_now
 from app.quoting.states import LateReason, Progress
 from app.store.engine import Database
+from app.store.queries.counted import Counted, CountedAs, part_of
 from app.store.queries.customers import CallerRow, find_customers
 from app.store.queries.order_list import (
-    Counted,
     OrderListRow,
     OrderSearch,
     number_of_order,
@@ -34,6 +34,7 @@ from app.web.wording.bill import balance_of_row, money_words
 from app.web.wording.order_list import (
     COUNTED_CHOICES,
     HAND_OVERS,
+    NO_SUCH_PART,
     PROGRESS_CHOICES,
     REASON_CHOICES,
     UNSAID,
@@ -61,6 +62,12 @@ CSV_HEAD = (
 )
 
 
+def known_part(_form: ShopForm, field: TextField) -> None:
+    """Refuses a part that the review does not count."""
+    if field.value and part_of(field.value) is None:
+        raise ValidationError(NO_SUCH_PART)
+
+
 class OrderSearchForm(ShopForm):
     """What is searched for; all fields may stay empty. The dates are those on which orders leave the shop."""
 
@@ -73,6 +80,7 @@ class OrderSearchForm(ShopForm):
     unready = BooleanField("Not ready", name="not_ready", id="not_ready")
     counted = StrictChoiceField("Counted as", choices=choices_of(COUNTED_CHOICES), default="")
     reason = StrictChoiceField("Reason", choices=choices_of(REASON_CHOICES), default="")
+    part = TextField("Part", [max_length(MOST_LETTERS), known_part], name="of", id="orders-of")
 
     @property
     def dates(self) -> tuple[date | None, date | None]:
@@ -152,11 +160,13 @@ def _search(form: OrderSearchForm) -> OrderSearch:
     first, last = form.dates
     reason = form.reason.data
     counted = Counted(
-        late_only=form.counted.data == "late",
+        what=CountedAs(form.counted.data or CountedAs.SOLD),
+        part=part_of(form.part.value),
         reason=LateReason(reason) if reason and reason != UNSAID else None,
         any_reason=not reason,
         today=start_of_today(here.context),
         now=here.now,
+        zone=here.shop.zone,
     )
     search = OrderSearch(
         text=form.q.value,

@@ -2,7 +2,7 @@
 
 from flask import Blueprint, Response, flash, make_response, request, url_for
 
-from app.actions.money.payments import MoreThanDue, add_payment, undo_payment
+from app.actions.money.payments import MoreThanDue, add_payment, describe_payment, undo_payment
 from app.actions.orders.take import load_order
 from app.actions.photos.photos import add_to_order, remove_from_order
 from app.places.counter.order_page import order_page
@@ -13,6 +13,7 @@ from app.web.forms import read_id, sent_client_key
 from app.web.htmx import new_key, see_other
 from app.web.photos import PhotosForm, accepts_photos, uploaded_photos
 from app.web.requests import request_context
+from app.web.wording.photos import PHOTO_REMOVED, PHOTOS_ADDED
 
 
 def register(counter: Blueprint) -> None:
@@ -30,7 +31,9 @@ def save_payment(number: int) -> Response:
     form.pressed = request.form.get("pay", "")
     if form.validate():
         try:
-            add_payment(here.context, number, form.money, key, read_id(form.seen.data), sure=form.is_sure)
+            seen = read_id(form.seen.data)
+            payment = add_payment(here.context, number, form.money, key, seen, sure=form.is_sure)
+            flash(f"Saved: {describe_payment(payment, here.formats.money(payment.amount_minor))}.")
             return _redirect_to_payments(number)
         except MoreThanDue as more:
             form.asked = ask_about_surplus(form.money, more.due_minor, here.formats)
@@ -48,6 +51,7 @@ def undo_saved_payment(number: int, payment: int) -> Response:
         form = PaymentForm(client_key=new_key())
         form.add_problems(refused.problems)
         return make_response(order_page(number, paying=form), 422)
+    flash("Payment undone.")
     return _redirect_to_payments(number)
 
 
@@ -65,6 +69,7 @@ def add_photos(number: int) -> Response:
     except Refused as refused:
         form.add_problems(refused.problems)
         return make_response(order_page(number, photographing=form), 422)
+    flash(PHOTOS_ADDED)
     return _redirect_to_photos(number)
 
 
@@ -72,6 +77,7 @@ def remove_photo(number: int, photo: str) -> Response:
     """Removes a photo from the order."""
     here = request_context()
     remove_from_order(here.context, number, photo)
+    flash(PHOTO_REMOVED)
     return _redirect_to_photos(number)
 
 

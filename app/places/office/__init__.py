@@ -15,7 +15,7 @@ from app.places.office import (
     prices,
     rentals,
     review,
-    review_questions,
+    review_orders,
     settings,
     settings_history,
     shifts,
@@ -33,7 +33,7 @@ office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, colours, weighing, timing, work_times, supplies, prices, *STOCK, designs, gas)
 HOURS = (hours, closed_days, shifts)
-REVIEW = (review, review_questions)
+REVIEW = (review, review_orders)
 SHOP = (first_day, settings, settings_history, backups, long_work)
 for page_module in (*SHOP, *HOURS, *GOODS, rentals, *REVIEW):
     page_module.register(office)

@@ -39,7 +39,13 @@ from app.web.stored_form import StoredForm
 from app.web.wording.float_time import float_time_words
 from app.web.wording.materials import MATERIAL_WORDS, full_words, mass_hint, shape_hint
 
-MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
+MONEY = {
+    "price_minor": "price",
+    "treated_minor": "treated",
+    "fill_minor": "fill",
+    "top_up_minor": "top_up",
+    "pack_minor": "pack_cost",
+}
 """The field of each price, by its name in the store."""
 GASES = {"both": "Helium or air", "air": "Air only"}
 
@@ -60,6 +66,7 @@ class BalloonTypeForm(ShopForm):
     helium_l = NumberField("Helium in one", 0.01, 5000, "L", optional=True)
     median_hours = NumberField("Stated float time", 0.01, 5000, "h", optional=True)
     price = MoneyField("Price")
+    treated = MoneyField("Price when treated", optional=True)
     fill = MoneyField("Filling the customer's own", optional=True)
     top_up = MoneyField("Top-up", optional=True)
     pack_size = WholeField("Pack size", 1, 100_000)
@@ -69,6 +76,11 @@ class BalloonTypeForm(ShopForm):
     def traits(self) -> Traits:
         """What its material can do; if none is chosen, what the first material can do."""
         return Material(_blank(self.material.data or "")["material"]).traits
+
+    @property
+    def can_be_treated(self) -> bool:
+        """Whether it may be treated to float longer."""
+        return self.traits.can_be_treated and self.gas.data != "air"
 
     @property
     def takes_own(self) -> bool:
@@ -83,7 +95,7 @@ class BalloonTypeForm(ShopForm):
     def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         measured = ("rated_in", "helium_l", "median_hours")
-        asked = {"fill": self.takes_own, "top_up": self.can_be_topped_up}
+        asked = {"treated": self.can_be_treated, "fill": self.takes_own, "top_up": self.can_be_topped_up}
         return name in self.traits.measures if name in measured else asked.get(name, True)
 
     def figures(self) -> BalloonTypeFigures:
@@ -100,6 +112,7 @@ class BalloonTypeForm(ShopForm):
             size_factor=self.size_factor.value,
             air_only=self.gas.data == "air",
             price_minor=self.price.value,
+            treated_minor=self.treated.value_or_none,
             fill_minor=self.fill.value_or_none,
             top_up_minor=self.top_up.value_or_none,
             pack_size=self.pack_size.value,

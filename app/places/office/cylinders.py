@@ -9,7 +9,7 @@ from flask.wrappers import Response
 from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
-from app.actions.gas.cylinders import CylinderFigures, add_cylinder, change_cylinder, load_cylinder
+from app.actions.gas.cylinders import NAME_NEEDED, CylinderFigures, add_cylinder, change_cylinder, load_cylinder
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
 from app.planning.shoptime import local_day
@@ -96,6 +96,10 @@ class CylinderForm(ShopForm):
         )
         add_sentence(self.holds, sentence)
         return False
+
+    def validate_name(self, field: Any) -> None:
+        if not field.text:
+            raise ValidationError(NAME_NEEDED)
 
     def validate_full(self, field: Any) -> None:
         if not 1 <= field.value <= FULLEST_BAR:

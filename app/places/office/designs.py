@@ -30,6 +30,7 @@ from app.web.htmx import new_key, page_or_part, see_other, wants_part
 from app.web.photos import PhotosForm, accepts_photos, uploaded_photos
 from app.web.requests import only_reads, request_context
 from app.web.stored_form import StoredForm
+from app.web.wording.photos import PHOTO_FIRST, PHOTO_REMOVED, PHOTOS_ADDED
 
 PHOTO_DELETED = "Its photo was deleted meanwhile: open the design to add another."
 
@@ -257,18 +258,21 @@ def add_photos(design_id: int) -> Response:
         row = load_design(here.session, design_id)
         form.add_problems(refused.problems)
         return design_page(design_form_of(design_of(row), here.formats), row, 422, form)
+    flash(PHOTOS_ADDED)
     return _redirect_to_photos(design_id)
 
 
 def first_photo(design_id: int, photo: str) -> Response:
     """Makes a photo the first of its design, which the counter shows."""
     put_first(request_context().context, design_id, photo)
+    flash(PHOTO_FIRST)
     return _redirect_to_photos(design_id)
 
 
 def remove_photo(design_id: int, photo: str) -> Response:
     """Removes a photo from a design."""
     remove_from_design(request_context().session, design_id, photo)
+    flash(PHOTO_REMOVED)
     return _redirect_to_photos(design_id)
 
 

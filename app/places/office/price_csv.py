@@ -24,6 +24,7 @@ COLUMN_TWICE = "The column “{name}” stands there twice."
 NO_SUCH_NUMBER = "No {goods} that is offered has the number “{number}”."
 OTHER_NAME = "Number {number} is {name} here, not “{typed}”."
 NUMBER_TWICE = "Number {number} stands in line {line} already."
+WRONG_CELL = "{label} “{typed}”: {sentence}"
 HAS_NONE = "{label}: {name} has none. Leave the cell blank."
 TOO_MANY_CELLS = "This row has more cells than the first line."
 
@@ -58,12 +59,13 @@ class RefusedRow:
 @dataclass(slots=True)
 class Preview:
     """What a file would change. texts: what it puts into the fields, by their name. same: how many rows are as
-    saved."""
+    saved. missing: the columns that the file does not have."""
 
     changed: list[ChangedRow] = field(default_factory=list)
     refused: list[RefusedRow] = field(default_factory=list)
     same: int = 0
     texts: dict[str, str] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
 
 
 class PriceFileForm(ShopForm):
@@ -113,7 +115,8 @@ def read_prices(prices: PriceList, forms: Sequence[Any], data: bytes) -> Preview
     """Returns what a file would change. Raises ValueError with a sentence if it is no list of these prices."""
     head, rows = read_table(data)
     columns = _columns(prices, head)
-    by_id, preview = {form.goods.id: form for form in forms}, Preview()
+    by_id = {form.goods.id: form for form in forms}
+    preview = Preview(missing=tuple(label for name, label in prices.columns.items() if name not in columns))
     seen: dict[str, int] = {}
     for row in rows:
         cells = dict(zip(columns, row.cells, strict=False))
@@ -174,17 +177,32 @@ def _read_row(prices: PriceList, form: Any, cells: Mapping[str, str], line: int,
     read = prices.make_form(form.goods, MultiDict(sent))
     unused = [name for name in prices.columns if name not in was and cells.get(name, "").strip()]
     if not read.validate() or unused:
-        sentences = [f"{one.label}: {one.sentence}" for one in read.problems]
+        sentences = [*_wrong_cells(read)]
         sentences += [HAS_NONE.format(label=prices.columns[name], name=form.goods.name) for name in unused]
         preview.refused.append(RefusedRow(line, tuple(sentences)))
         return
+    saved = prices.make_form(form.goods, MultiDict({form[name].name: text for name, text in was.items()}))
+    saved.validate()
     changed = tuple(
         ChangedCell(prices.columns[name], was[name], read[name].text, read[name].id)
         for name in was
-        if read[name].text != was[name]
+        if read[name].text != was[name] and not _is_equal(read[name], saved[name])
     )
     if not changed:
         preview.same += 1
         return
-    preview.texts |= sent
+    kept = {saved[name].name: was[name] for name in was if saved[name].id not in {cell.target for cell in changed}}
+    preview.texts |= sent | kept
     preview.changed.append(ChangedRow(line, form.goods.name, changed))
+
+
+def _is_equal(read: Any, saved: Any) -> bool:
+    """Returns whether two texts mean the same, as 4,50 and 4.50 do."""
+    return not saved.errors and read.value_or_none == saved.value_or_none
+
+
+def _wrong_cells(form: Any) -> Iterator[str]:
+    """Yields what is wrong in each cell of a row, with what stands there."""
+    for one in form:
+        for sentence in one.errors:
+            yield WRONG_CELL.format(label=one.label.text, typed=one.text, sentence=sentence)

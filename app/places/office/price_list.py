@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from sqlalchemy import select
+from wtforms import ValidationError
 
 from app.actions.catalogue import balloon_types as balloon_actions
 from app.actions.catalogue import supplies as supply_actions
@@ -29,15 +30,22 @@ class BalloonPriceForm(ShopForm):
     pack_size = WholeField("Pack size", 1, 100_000)
     pack_cost = MoneyField("Cost of a pack")
     price = MoneyField("Price")
+    treated = MoneyField("Treated", optional=True)
     fill = MoneyField("Filled only", optional=True)
     top_up = MoneyField("Top-up", optional=True)
     goods: BalloonTypeRow
 
     def uses_field(self, name: str) -> bool:
         """Returns whether the balloon type has this price."""
-        traits, floats = self.goods.material.traits, not self.goods.air_only
-        asked = {"fill": traits.takes_own and floats, "top_up": traits.can_be_topped_up and floats}
-        return asked.get(name, True)
+        traits = self.goods.material.traits
+        asked = {"treated": traits.can_be_treated, "fill": traits.takes_own, "top_up": traits.can_be_topped_up}
+        return name not in asked or (asked[name] and not self.goods.air_only)
+
+    def validate_treated(self, field: Any) -> None:
+        """Raises ValidationError if a treated one costs less than one that is not."""
+        price, treated = self.price, field.value_or_none
+        if treated is not None and not price.errors and treated < price.value:
+            raise ValidationError(balloon_actions.TREATED_FOR_LESS)
 
 
 class SupplyPriceForm(ShopForm):
@@ -59,8 +67,9 @@ class SupplyPriceForm(ShopForm):
 @dataclass(frozen=True, slots=True)
 class PriceList:
     """A page of prices. kind: the beginning of its endpoints; path: that of its address; subject: of its history;
-    columns: what may be typed; calculated: what follows from it, by the column after which it stands. change: saves
-    the prices of one and returns whether any is different; raises Refused."""
+    columns: what may be typed; calculated: what follows from it, by the column after which it stands. when_blank:
+    what is charged where a column is blank. change: saves the prices of one and returns whether any is different;
+    raises Refused."""
 
     kind: str
     path: str
@@ -72,6 +81,7 @@ class PriceList:
     load: Callable[[], Sequence[Goods]]
     make_form: Callable[[Any, Any], Any]
     calculate: Callable[[Any], Mapping[str, str]]
+    when_blank: Callable[[Any], Mapping[str, str]]
     change: Callable[[Any, Any], bool]
     recalculates: bool
 
@@ -93,12 +103,18 @@ def _balloon_form(row: BalloonTypeRow, sent: Any) -> BalloonPriceForm:
 
 def _balloon_calculated(row: BalloonTypeRow) -> dict[str, str]:
     """Returns what follows from the prices of a balloon type."""
+    formats = request_context().formats
+    return {"pack_cost": formats.money_each(row.pack_minor, row.pack_size) if row.pack_minor else ""}
+
+
+def _balloon_when_blank(form: BalloonPriceForm) -> dict[str, str]:
+    """Returns what a balloon type costs where its own price is blank, by the column; nothing while the price from
+    which that follows is wrong."""
     here = request_context()
-    treated = row.material.traits.can_be_treated and not row.air_only
-    return {
-        "pack_cost": here.formats.money_each(row.pack_minor, row.pack_size) if row.pack_minor else "",
-        "price": here.formats.money(row.price_minor + here.shop.treat_minor) if treated else "",
-    }
+    try:
+        return {"treated": here.formats.amount(form.price.read(form.price.text) + here.shop.treat_minor)}
+    except ValueError:
+        return {}
 
 
 def _change_balloon_type(row: BalloonTypeRow, form: BalloonPriceForm) -> bool:
@@ -108,6 +124,7 @@ def _change_balloon_type(row: BalloonTypeRow, form: BalloonPriceForm) -> bool:
         pack_size=form.pack_size.value,
         pack_minor=form.pack_cost.value,
         price_minor=form.price.value,
+        treated_minor=form.treated.value_or_none,
         fill_minor=form.fill.value_or_none,
         top_up_minor=form.top_up.value_or_none,
     )
@@ -178,13 +195,15 @@ PRICE_LISTS = (
             "pack_size": "Pack size",
             "pack_cost": "Cost of a pack",
             "price": "Price",
+            "treated": "Treated",
             "fill": "Filled only",
             "top_up": "Top-up",
         },
-        {"pack_cost": "Cost each", "price": "Treated"},
+        {"pack_cost": "Cost each"},
         _balloon_types,
         _balloon_form,
         _balloon_calculated,
+        _balloon_when_blank,
         _change_balloon_type,
         recalculates=True,
     ),
@@ -204,6 +223,7 @@ PRICE_LISTS = (
         _supplies,
         _supply_form,
         _supply_calculated,
+        lambda _form: {},
         _change_supply,
         recalculates=False,
     ),

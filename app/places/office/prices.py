@@ -128,7 +128,7 @@ def _page(
         "office/prices.html",
         prices=prices,
         form=group,
-        rows=[(form, prices.calculate(form.goods)) for _, form in group.forms],
+        rows=[(form, prices.calculate(form.goods), prices.when_blank(form)) for _, form in group.forms],
         preview=preview,
         from_file={cell.target for row in preview.changed for cell in row.cells} if preview else (),
         file_form=file_form or PriceFileForm(),

@@ -56,7 +56,8 @@ def save_and_recalculate(form: CheckedForm, save: Callable[[], str]) -> bool:
         return False
     if work:
         served_app().long_works.forget(work)
-    for sentence in recalculated_sentences(done, worse):
+    is_any_open = bool(worse) or bool(count_open_orders(context.session))
+    for sentence in recalculated_sentences(done, worse, is_any_open=is_any_open):
         flash(request_context().formats.in_shop_units(sentence))
     return True
 

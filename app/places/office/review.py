@@ -1,156 +1,158 @@
-"""Office: completed orders between two dates, as a page and as a table for elsewhere, with the profit on each; and
-what was cancelled or missed, apart from the sales."""
+"""Office: the questions of the review, each with its pictures and tables, for any two dates, against the
+period before and the year before; and each table for elsewhere."""
 
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from typing import Any
+from collections.abc import Callable
 
-from flask import Blueprint, make_response, render_template, request, url_for
+from flask import Blueprint, abort, render_template, request
 from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 
 from app.actions.bench.leftovers import start_of_today
-from app.actions.money.margins import lowest_net_price, margin_of_order, margin_of_row, summarize_margins
-from app.actions.records.orders import load_order
-from app.places.office.review_table import percent_of, review_table
-from app.quoting.costs import missing_costs
-from app.store.queries.review import CancelledRow, MissedRow, cancelled, completed, missed, totals
-from app.web.forms import DayField, Near, ShopForm, read_id
-from app.web.links import links_by_number
+from app.craft.comparing import Change, change_of_share, change_of_sum
+from app.places.office.review_bench import (
+    hours_at_the_bench,
+    what_burst,
+    what_was_late,
+    when_it_is_busy,
+)
+from app.places.office.review_gas import helium_drawn
+from app.places.office.review_orders import DatesForm
+from app.places.office.review_period import Period, presets_of, whole_before
+from app.places.office.review_sales import (
+    shares_of_orders,
+    what_earns,
+    what_is_unpaid,
+    what_was_lost,
+    what_was_sold,
+    who_comes_back,
+)
+from app.places.office.review_shown import Asked, Question, Table, cell_data, cell_words
+from app.store.queries.review_bench import missed_count
+from app.store.queries.review_sales import PeriodFigures, figures_of
 from app.web.requests import request_context
+from app.web.tables import csv_response
+from app.web.wording import review as words
 
-WEEK = timedelta(days=6)
-PAGE_SIZE = 100
+MOST_CHANGES = 3
+QUESTIONS: dict[str, Callable[[Asked], Question]] = {
+    "sold": what_was_sold,
+    "earned": what_earns,
+    "burst": what_burst,
+    "late": what_was_late,
+    "busy": when_it_is_busy,
+    "returning": who_comes_back,
+    "unpaid": what_is_unpaid,
+    "hours": hours_at_the_bench,
+    "helium": helium_drawn,
+    "shares": lambda asked: shares_of_orders(asked, _figures(asked)),
+    "lost": what_was_lost,
+}
+"""By name, in the order of the page."""
 
 
 def register(office: Blueprint) -> None:
-    """Registers the pages of the review."""
+    """Registers the review and the tables of its questions."""
     office.get("/review")(review)
-    office.get("/review.csv")(review_csv)
-    office.get("/orders/<int:number>")(order)
+    office.get("/review/<name>.csv")(question_csv)
 
 
-class DatesForm(ShopForm):
-    """The first and the last date, both included; the last seven days if none is typed."""
-
-    first = DayField("From", name="from", optional=True, near=Near.PAST)
-    last = DayField("To", name="to", optional=True, near=Near.PAST)
-
-    @property
-    def dates(self) -> tuple[date, date]:
-        """Returns the earlier date first; a date that is wrong counts as not typed."""
-        here = request_context()
-        last = self.last.value_or_none or here.context.today
-        first = self.first.value_or_none or last - WEEK
-        return min(first, last), max(first, last)
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """One page of the completed orders between two dates. orders: how many there are on all pages."""
-
-    number: int
-    orders: int
-    dates: tuple[date, date]
-
-    @property
-    def count(self) -> int:
-        """How many pages there are."""
-        return max(1, -(-self.orders // PAGE_SIZE))
-
-    @property
-    def skipped(self) -> int:
-        """How many orders are on the pages before."""
-        return (self.number - 1) * PAGE_SIZE
-
-    @property
-    def last_order(self) -> int:
-        """The place of its last order among all of them."""
-        return min(self.orders, self.number * PAGE_SIZE)
-
-    def address(self, step: int) -> str:
-        """Returns the address of the page so many further on; empty if there is none."""
-        number = self.number + step
-        if not 1 <= number <= self.count:
-            return ""
-        asked: dict[str, Any] = {"from": self.dates[0], "to": self.dates[1], "page": number if number > 1 else None}
-        return url_for("office.review", **asked)
-
-
-def _page(orders: int, dates: tuple[date, date]) -> Page:
-    """Returns the page that the address asks for; the last one if there are not so many."""
-    asked, most = max(1, read_id(request.args.get("page"))), Page(1, orders, dates).count
-    return Page(min(asked, most), orders, dates)
-
-
-def review() -> Response:
-    """Shows the completed orders, some to a page, and the totals of all."""
+def review() -> tuple[str, int]:
+    """Shows all questions, and above them what has changed most since the period before."""
     form = DatesForm(request.args)
-    is_valid, (first, last) = form.validate(), form.dates
-    here, bounds, dropped = request_context(), _bounds(first, last), _cancelled(first, last)
+    here, is_valid, asked = request_context(), form.validate(), _asked(form)
+    period, formats = asked.period, asked.formats
     if is_valid:
-        form.first.data, form.last.data = here.formats.typed_date(first), here.formats.typed_date(last)
-    sums = totals(here.session, *bounds)
-    page = _page(sums.orders, (first, last))
-    rows = completed(here.session, *bounds, most=PAGE_SIZE, skip=page.skipped)
-    shown = render_template(
+        form.first.data, form.last.data = formats.typed_date(period.first), formats.typed_date(period.last)
+    figures = _figures(asked)
+    missed = [missed_count(asked.session, *one.bounds, asked.today, asked.now) for one in asked.periods]
+    shown = [
+        shares_of_orders(asked, figures) if name == "shares" else ask(asked) for name, ask in QUESTIONS.items()
+    ]
+    page = render_template(
         "office/review.html",
         form=form,
-        rows=[(row, margin_of_row(row)) for row in rows],
-        page=page,
-        totals=sums,
-        cancelled=dropped,
-        missed=_missed(first, last),
-        fees_kept_minor=sum(row.fee_kept_minor for row in dropped),
-        fees_due_minor=sum(row.fee_due_minor for row in dropped),
-        margin_summary=summarize_margins(sums),
-        missing_costs=missing_costs(here.shop, here.catalogue),
-        percent_of=percent_of,
-        order_address=links_by_number("counter.show"),
-        cost_address=links_by_number("office.order"),
-        first=first,
-        last=last,
+        period=period,
+        presets=presets_of(period, here.context.today, "office.review"),
+        earlier=whole_before(period),
+        questions=shown,
+        figures=[*zip(("now", *period.compared), figures, missed, asked.periods, strict=True)],
+        changes=_changes(figures, missed, asked),
+        words=words,
+        cell_words=lambda value, sort: cell_words(value, sort, formats),
     )
-    return make_response(shown, 200 if is_valid else 422)
+    return page, 200 if is_valid else 422
 
 
-def order(number: int) -> str:
-    """Shows the cost and profit of one order."""
-    here = request_context()
-    saved = load_order(here.session, number)
-    margin = margin_of_order(saved)
-    return render_template(
-        "office/order.html",
-        order=saved,
-        margin=margin,
-        floor=here.shop.pricing.floor_percent.normalize(),
-        least=lowest_net_price(margin, here.shop) if margin else 0,
-        is_below=margin is not None and margin.below(here.shop.pricing.floor_percent),
-    )
-
-
-def review_csv() -> Response:
-    """Returns all orders of the review as a table."""
+def question_csv(name: str) -> Response:
+    """Returns the table of one picture for elsewhere."""
     form = DatesForm(request.args)
     if not form.validate():
         raise BadRequest(form.problems[0].sentence)
-    first, last = form.dates
-    name, bounds = f"review-{first}-{last}.csv", _bounds(first, last)
-    return review_table(name, *bounds, _cancelled(first, last), _missed(first, last))
+    question = name.partition("-")[0]
+    if question not in QUESTIONS:
+        abort(404)
+    asked = _asked(form)
+    tables = {picture.table.name: picture.table for picture in QUESTIONS[question](asked).pictures}
+    if name not in tables:
+        abort(404)
+    return _csv(tables[name], asked)
 
 
-def _cancelled(first: date, last: date) -> list[CancelledRow]:
-    """Returns the orders cancelled between two dates."""
-    return cancelled(request_context().session, *_bounds(first, last))
+def _csv(table: Table, asked: Asked) -> Response:
+    head = [column.name for column in table.columns]
+    rows = (
+        [
+            cell_data(value, column.sort, asked.formats)
+            for value, column in zip(row.values, table.columns, strict=True)
+        ]
+        for row in table.rows
+    )
+    file = f"{table.name}-{asked.period.first}-{asked.period.last}.csv"
+    return csv_response(file, head, rows, with_mark=True)
 
 
-def _missed(first: date, last: date) -> list[MissedRow]:
-    """Returns the orders missed between two dates."""
+def _asked(form: DatesForm) -> Asked:
     here = request_context()
-    return missed(here.session, *_bounds(first, last), start_of_today(here.context), here.now)
+    first, last = form.dates
+    period = Period(first, last, here.shop.opening)
+    return Asked(here.context, period, here.shop, here.formats, start_of_today(here.context), here.now)
 
 
-def _bounds(first: date, last: date) -> tuple[datetime, datetime]:
-    """Returns the moments at which the shop's first day begins and its last one ends."""
-    opening = request_context().shop.opening
-    return opening.day_bounds(first)[0], opening.day_bounds(last)[1]
+def _figures(asked: Asked) -> list[PeriodFigures]:
+    """Returns the figures of the period, and of those with which it is compared."""
+    return [figures_of(asked.session, *one.bounds) for one in asked.periods]
+
+
+def _changes(figures: list[PeriodFigures], missed: list[int], asked: Asked) -> list[tuple[str, str]]:
+    """Returns the names and the sentences of what has changed most since the period before, the surest first."""
+    every = changes_between(figures[0], figures[1], missed[0], missed[1])
+    some = sorted((pair for pair in every.items() if pair[1].is_one), key=lambda pair: -abs(pair[1].strength))
+    return [(name, words.change_sentence(name, change, asked.formats)) for name, change in some[:MOST_CHANGES]]
+
+
+def changes_between(
+    now: PeriodFigures, before: PeriodFigures, missed_now: int, missed_before: int
+) -> dict[str, Change]:
+    """Returns how each figure differs from that of the period before."""
+
+    def counted(one: int, other: int) -> Change:
+        return change_of_sum(one, other, one + other)
+
+    def shared(name: str) -> Change:
+        one, other = (getattr(figures, name) for figures in (now, before))
+        return change_of_share((one, now.orders), (other, before.orders))
+
+    return {
+        "revenue": change_of_sum(now.revenue_minor, before.revenue_minor, now.squares + before.squares),
+        "orders": counted(now.orders, before.orders),
+        "quick_sales": counted(now.quick_sales, before.quick_sales),
+        "missed": counted(missed_now, missed_before),
+        "late": shared("late"),
+        "burst": change_of_share(
+            (now.bursts, now.balloons + now.bursts), (before.bursts, before.balloons + before.bursts)
+        ),
+        "again": shared("again"),
+        "treated": shared("treated"),
+        "delivered": shared("delivered"),
+        "extras": shared("with_extras"),
+    }

@@ -6,8 +6,18 @@ from datetime import time
 
 from app.craft.comparing import surely_at_least
 from app.places.office.review_period import Period
-from app.places.office.review_sales import MOST_BARS, bars_of, orders_address, step_words
-from app.places.office.review_shown import Asked, CellRow, CellSort, PictureWithTable, Question, Table, TableColumn
+from app.places.office.review_sales import MOST_BARS, bars_of, counted_address, step_words
+from app.places.office.review_shown import (
+    MOST_ROWS,
+    Asked,
+    CellRow,
+    CellSort,
+    PictureWithTable,
+    Question,
+    Table,
+    TableColumn,
+)
+from app.store.queries.counted import CountedAs, Group
 from app.store.queries.review_bench import (
     BenchRow,
     BurstRow,
@@ -20,7 +30,7 @@ from app.store.queries.review_bench import (
     late_or_missed,
     orders_taken,
 )
-from app.web.drawings.bar_chart import BarRow, layout_heat
+from app.web.drawings.bar_chart import BarRow, HourLine, layout_heat
 from app.web.formats import Formats
 from app.web.locales import weekday_names
 from app.web.wording.review import (
@@ -35,6 +45,12 @@ from app.web.wording.review import (
 )
 
 MOST_LOTS = 14
+_TYPE, _COLOUR = TableColumn("balloon_type", CellSort.TEXT), TableColumn("colour", CellSort.TEXT)
+BURST_COLUMNS = {
+    "burst-types": (_TYPE,),
+    "burst-colours": (_COLOUR,),
+    "burst-lots": (_TYPE, _COLOUR, TableColumn("received", CellSort.DAY)),
+}
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
@@ -42,41 +58,40 @@ def what_burst(asked: Asked) -> Question:
     """Returns the balloon types, colours and lots of which surely most burst, with how many were filled."""
     sources = (("types", burst_by_type), ("colours", burst_by_colour), ("lots", burst_by_lot))
     pictures = (
-        _burst_picture(f"burst-{name}", source(asked.session, *asked.period.bounds), asked.formats)
+        _burst_picture(f"burst-{name}", source(asked.session, *asked.period.bounds), asked)
         for name, source in sources
     )
     return Question("burst", tuple(pictures))
 
 
-def _burst_picture(name: str, rows: Iterable[BurstRow], formats: Formats) -> PictureWithTable:
-    some = sorted(rows, key=lambda row: (-_least(row), -row.burst, _lot_words(row, formats)))
+def _burst_picture(name: str, rows: Iterable[BurstRow], asked: Asked) -> PictureWithTable:
+    formats = asked.formats
+    columns = BURST_COLUMNS[name]
+    some = sorted(rows, key=lambda row: (-_least(row), -row.burst, row.balloon_type, row.colour, row.lot_id))
+    most = MOST_LOTS if name == "burst-lots" else MOST_BARS
     shown, bars = [], []
-    for row in some:
+    for place, row in enumerate(some):
         of = row.filled + row.burst
         share = row.burst / of if of else None
-        what = (row.balloon_type, row.colour or NO_COLOUR, row.received_on)
-        kept = {"burst-types": what[:1], "burst-colours": what[1:2], "burst-lots": what}[name]
-        shown.append(CellRow((*kept, row.filled, row.burst, share, _least(row))))
-        if row.burst:
-            words = _lot_words(row, formats)
-            bars.append(BarRow(words, of_words(row.burst, of), (_least(row),), reach=share or 0.0))
-    heads = (
-        TableColumn("balloon_type", CellSort.TEXT),
-        TableColumn("colour", CellSort.TEXT),
-        TableColumn("received", CellSort.DAY),
-    )
-    kept_heads = {"burst-types": heads[:1], "burst-colours": heads[1:2], "burst-lots": heads}[name]
-    columns = (
-        *kept_heads,
-        *(
-            TableColumn("filled"),
-            TableColumn("burst"),
-            TableColumn("burst_share", CellSort.SHARE),
-            TableColumn("at_least", CellSort.SHARE),
-        ),
-    )
-    most = MOST_LOTS if name == "burst-lots" else MOST_BARS
-    return PictureWithTable(bars_of(name, bars[:most]), Table(name, columns, tuple(shown)))
+        what = {"balloon_type": row.balloon_type, "colour": row.colour or NO_COLOUR, "received": row.received_on}
+        address = counted_address(asked.period, CountedAs.FILLED, _part_of(row)) if place < MOST_ROWS else ""
+        shown.append(
+            CellRow((*(what[one.name] for one in columns), row.filled, row.burst, share, _least(row)), address)
+        )
+        if row.burst and place < most:
+            said = of_words(row.burst, of)
+            bars.append(BarRow(_lot_words(row, formats), said, (_least(row),), address, reach=share or 0.0))
+    numbers = TableColumn("filled"), TableColumn("burst")
+    shares = TableColumn("burst_share", CellSort.SHARE), TableColumn("at_least", CellSort.SHARE)
+    table = Table(name, (*columns, *numbers, *shares), tuple(shown))
+    return PictureWithTable(bars_of(name, bars), table)
+
+
+def _part_of(row: BurstRow) -> str:
+    """Returns what of all that was filled a row stands for, as it stands in an address."""
+    if row.lot_id:
+        return f"{Group.LOT}-{row.lot_id}"
+    return f"{Group.BALLOON}-{row.balloon_type}" if row.balloon_type else f"{Group.COLOUR}-{row.colour}"
 
 
 def _least(row: BurstRow) -> float:
@@ -97,7 +112,7 @@ def what_was_late(asked: Asked) -> Question:
     shown, bars = [], []
     for row in rows:
         words = reason_words(row.reason)
-        address = orders_address(asked.period, counted="late", reason=row.reason or "unsaid")
+        address = counted_address(asked.period, CountedAs.LATE, reason=row.reason or "unsaid")
         shown.append(CellRow((words, row.late, row.missed), address))
         bars.append(BarRow(words, late_words(row.late, row.missed), (float(row.late), float(row.missed)), address))
     columns = (TableColumn("reason", CellSort.TEXT), TableColumn("late"), TableColumn("missed"))
@@ -113,21 +128,26 @@ def when_it_is_busy(asked: Asked) -> Question:
     return Question(
         "busy",
         (
-            _heat("busy-orders", orders_taken(asked.session, start, end, zone), asked.formats),
-            _heat("busy-bench", bench_minutes(asked.session, start, end, zone), asked.formats),
+            _heat("busy-orders", orders_taken(asked.session, start, end, zone), asked, CountedAs.TAKEN),
+            _heat("busy-bench", bench_minutes(asked.session, start, end, zone), asked, CountedAs.TIMED),
         ),
     )
 
 
-def _heat(name: str, rows: Sequence[HourRow], formats: Formats) -> PictureWithTable:
+def _heat(name: str, rows: Sequence[HourRow], asked: Asked, what: CountedAs) -> PictureWithTable:
+    formats = asked.formats
     counts = {(row.hour, row.weekday): row.count for row in rows}
     hours = sorted({row.hour for row in rows})
     names = [short for _, short in weekday_names(formats.locale)]
     lines = [
-        (formats.time_of_day(time(hour)), [counts.get((hour, day), 0) for day in range(7)])
+        HourLine(
+            formats.time_of_day(time(hour)),
+            [counts.get((hour, day), 0) for day in range(7)],
+            [counted_address(asked.period, what, f"{Group.HOUR}-{day}-{hour}") for day in range(7)],
+        )
         for hour in (range(hours[0], hours[-1] + 1) if hours else ())
     ]
-    shown = tuple(CellRow((words, *values)) for words, values in lines)
+    shown = tuple(CellRow((line.words, *line.values)) for line in lines)
     columns = (TableColumn("hour", CellSort.TEXT), *map(_day_column, WEEKDAYS, names))
     if not rows:
         return PictureWithTable(None, Table(name, columns, ()))
@@ -144,11 +164,11 @@ def _day_column(name: str, words: str) -> TableColumn:
 def hours_at_the_bench(asked: Asked) -> Question:
     """Returns the hours that were measured and planned, by day or week."""
     period, formats = asked.period, asked.formats
-    rows = {row.span: row for row in bench_hours(asked.session, period.step_bounds)}
+    rows = {row.span: row for row in bench_hours(asked.session, period.step_bounds_of(period))}
     shown, bars = [], []
     for place, step in enumerate(period.steps):
         row = rows.get(place, BenchRow(place, 0, 0, 0))
-        address = orders_address(Period(step.first, step.last, period.opening))
+        address = counted_address(Period(step.first, step.last, period.opening), CountedAs.TIMED)
         shown.append(CellRow((step.first, step.last, row.batches, row.taken, row.planned), address))
         both = (float(row.taken), float(row.planned))
         bars.append(BarRow(step_words(step, formats), formats.minutes(row.taken), both, address))

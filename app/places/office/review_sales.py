@@ -9,9 +9,11 @@ from flask import url_for
 from app.craft.cost import Margin
 from app.places.office.review_period import Period, Step
 from app.places.office.review_shown import Asked, CellRow, CellSort, PictureWithTable, Question, Table, TableColumn
+from app.store.queries.counted import CountedAs, Group
 from app.store.queries.review_sales import (
     EarnedRow,
     PeriodFigures,
+    ReturningRow,
     SoldRow,
     earned,
     lost,
@@ -21,11 +23,12 @@ from app.store.queries.review_sales import (
 )
 from app.web.drawings.bar_chart import WARNING, BarChart, BarRow, layout_bars
 from app.web.formats import Formats
+from app.web.links import links_by_number
 from app.web.wording.review import (
     LOST_SERIES,
     PICTURE_WORDS,
     RETURNING_WORDS,
-    SERIES,
+    SERIES_WORDS,
     SHARE_WORDS,
     chart_text,
     of_words,
@@ -34,6 +37,7 @@ from app.web.wording.review import (
 
 MOST_BARS = 28
 """More are in the table alone."""
+RETURNING_PARTS = {0: Group.NAMELESS, 1: Group.FIRST, 2: Group.AGAIN}
 
 
 def bars_of(
@@ -51,9 +55,15 @@ def bars_of(
     return layout_bars(text, rows, series, limit, whole)
 
 
-def orders_address(period: Period, **more: object) -> str:
-    """Returns the address of the list of what was handed over in a period."""
-    return url_for("counter.find", **{**period.arguments, "counted": "sold", **more})
+def counted_address(period: Period, what: CountedAs = CountedAs.SOLD, part: str = "", **more: str) -> str:
+    """Returns the address of the list of orders behind a number of the review. part: of what is counted; empty for
+    all of it."""
+    return url_for("counter.find", **{**period.arguments, "counted": what, "of": part or None, **more})
+
+
+def series_of(period: Period) -> tuple[str, ...]:
+    """Returns the words for the period and those with which it is compared."""
+    return tuple(SERIES_WORDS[name] for name in ("now", *period.compared))
 
 
 def step_words(step: Step, formats: Formats) -> str:
@@ -66,15 +76,14 @@ def step_words(step: Step, formats: Formats) -> str:
 def what_was_sold(asked: Asked) -> Question:
     """Returns what was sold by day or week, with the same steps of the period before and of the year before."""
     period, formats = asked.period, asked.formats
-    rows, before, year = (
-        {row.span: row for row in sold(asked.session, one.step_bounds)}
-        for one in (period, period.before, period.year_before)
+    rows, *before = (
+        {row.span: row for row in sold(asked.session, period.step_bounds_of(one))} for one in asked.periods
     )
     shown, bars = [], []
     for place, step in enumerate(period.steps):
         row = rows.get(place, SoldRow(place, 0, 0, 0, 0, 0))
-        revenues = [_revenue(one.get(place)) for one in (rows, before, year)]
-        address = orders_address(Period(step.first, step.last, period.opening))
+        revenues = [_revenue(one.get(place)) for one in (rows, *before)]
+        address = counted_address(Period(step.first, step.last, period.opening))
         values = (step.first, step.last, row.orders, row.quick_sales, row.balloons)
         money = (row.order_revenue_minor, row.quick_revenue_minor, *revenues)
         shown.append(CellRow((*values, *money), address))
@@ -93,11 +102,10 @@ def what_was_sold(asked: Asked) -> Question:
             TableColumn("revenue_orders", CellSort.MONEY),
             TableColumn("revenue_quick_sales", CellSort.MONEY),
         ),
-        *(TableColumn("revenue", CellSort.MONEY), TableColumn("revenue_before", CellSort.MONEY)),
-        TableColumn("revenue_year_before", CellSort.MONEY),
+        TableColumn("revenue", CellSort.MONEY),
+        *(TableColumn(f"revenue_{name}", CellSort.MONEY) for name in period.compared),
     )
-    has_some = any(one for one in (rows, before, year))
-    chart = bars_of("sold", bars, SERIES) if has_some else None
+    chart = bars_of("sold", bars, series_of(period)) if any((rows, *before)) else None
     return Question("sold", (PictureWithTable(chart, Table("sold", columns, tuple(shown))),))
 
 
@@ -113,7 +121,8 @@ def what_earns(asked: Asked) -> Question:
     for row in rows:
         margin = Margin(row.net_minor, row.cost_minor)
         share, is_below = _share_or_none(row), margin.below(floor)
-        address = orders_address(asked.period, design=row.name)
+        part = f"{Group.DESIGN}-{row.design_id}" if row.design_id else f"{Group.TYPE}-{row.balloon_type_id}"
+        address = counted_address(asked.period, part=part)
         values = (row.name, row.orders, row.quantity, row.net_minor, row.cost_minor, margin.minor, share)
         mark = WARNING if is_below else ""
         shown.append(CellRow((*values, "!" if is_below else ""), address, mark))
@@ -145,32 +154,37 @@ def _profit_share(row: EarnedRow) -> tuple[float, str]:
 
 def who_comes_back(asked: Asked) -> Question:
     """Returns the orders of customers who had ordered before, of new ones, and of those without a name."""
-    rows = returning(asked.session, *asked.period.bounds)
-    shown = [
-        CellRow((RETURNING_WORDS[row.sort], row.customers or None, row.orders, row.revenue_minor)) for row in rows
-    ]
-    bars = [
-        BarRow(RETURNING_WORDS[row.sort], asked.formats.number(row.orders), (float(row.orders),)) for row in rows
-    ]
+    rows, *before = ({row.sort: row for row in returning(asked.session, *one.bounds)} for one in asked.periods)
+    shown, bars = [], []
+    for sort in sorted(RETURNING_WORDS, reverse=True):
+        row, words = rows.get(sort, ReturningRow(sort, 0, 0, 0)), RETURNING_WORDS[sort]
+        earlier = [one[sort].orders if sort in one else 0 for one in before]
+        if not any((row.orders, *earlier)):
+            continue
+        address = counted_address(asked.period, part=RETURNING_PARTS[sort])
+        shown.append(CellRow((words, row.customers or None, row.orders, row.revenue_minor, *earlier), address))
+        values = tuple(map(float, (row.orders, *earlier)))
+        bars.append(BarRow(words, asked.formats.number(row.orders), values, address))
     columns = (
-        *(
-            TableColumn("customer_sort", CellSort.TEXT),
-            TableColumn("customers", has_total=False),
-            TableColumn("orders"),
-        ),
+        TableColumn("customer_sort", CellSort.TEXT),
+        TableColumn("customers", has_total=False),
+        TableColumn("orders"),
         TableColumn("revenue", CellSort.MONEY),
+        *(TableColumn(f"orders_{name}") for name in asked.period.compared),
     )
-    return Question(
-        "returning", (PictureWithTable(bars_of("returning", bars), Table("returning", columns, tuple(shown))),)
-    )
+    chart = bars_of("returning", bars, series_of(asked.period))
+    return Question("returning", (PictureWithTable(chart, Table("returning", columns, tuple(shown))),))
 
 
 def what_is_unpaid(asked: Asked) -> Question:
     """Returns the orders for which something is still to pay, the oldest first."""
     formats, shown, bars = asked.formats, [], []
-    for row in unpaid(asked.session, asked.period.bounds[1]):
-        address, day = url_for("counter.show", number=row.number), formats.local(row.ready_by).date()
+    order_address = links_by_number("counter.show")
+    for place, row in enumerate(unpaid(asked.session, asked.period.bounds[1])):
+        address, day = order_address(row.number), formats.local(row.ready_by).date()
         shown.append(CellRow((row.number, row.customer, day, row.due_minor), address))
+        if place >= MOST_BARS:
+            continue
         words = f"{formats.short_date(day)} · {row.number} {row.customer}"
         bars.append(BarRow(words, formats.money(row.due_minor), (float(row.due_minor),), address))
     columns = (
@@ -181,15 +195,15 @@ def what_is_unpaid(asked: Asked) -> Question:
         ),
         TableColumn("to_pay", CellSort.MONEY),
     )
-    chart = bars_of("unpaid", bars[:MOST_BARS])
+    chart = bars_of("unpaid", bars)
     return Question("unpaid", (PictureWithTable(chart, Table("unpaid", columns, tuple(shown))),))
 
 
 def what_was_lost(asked: Asked) -> Question:
     """Returns the cancelled orders with their fees, and the balloons that were lost with them."""
-    shown, bars = [], []
+    shown, bars, order_address = [], [], links_by_number("counter.show")
     for row in lost(asked.session, *asked.period.bounds):
-        address = url_for("counter.show", number=row.number)
+        address = order_address(row.number)
         shown.append(CellRow((row.number, row.customer, row.price_minor, row.fee_minor, row.balloons), address))
         price = asked.formats.money(row.price_minor)
         values = float(row.price_minor), float(row.fee_minor)
@@ -207,27 +221,26 @@ def what_was_lost(asked: Asked) -> Question:
 
 
 def shares_of_orders(asked: Asked, figures: Sequence[PeriodFigures]) -> Question:
-    """Returns the share of orders that are treated, delivered and with add-ons. figures: of the period, of the one
-    before, and of the year before."""
+    """Returns the share of orders that are treated, delivered and with add-ons. figures: of the period, then
+    of those with which it is compared."""
     shown, bars = [], []
     for name, words in SHARE_WORDS.items():
         counts = [_count_of(one, name) for one in figures]
         shares = [count / one.orders if one.orders else None for count, one in zip_longest(counts, figures)]
-        shown.append(CellRow((words, counts[0], figures[0].orders, *shares)))
-        bars.append(BarRow(words, of_words(counts[0], figures[0].orders), tuple(share or 0.0 for share in shares)))
+        address = counted_address(asked.period, part=Group(name))
+        shown.append(CellRow((words, counts[0], figures[0].orders, *shares), address))
+        said = of_words(counts[0], figures[0].orders)
+        bars.append(BarRow(words, said, tuple(share or 0.0 for share in shares), address))
     columns = (
         *(
             TableColumn("what", CellSort.TEXT),
             TableColumn("sold", has_total=False),
             TableColumn("orders", has_total=False),
         ),
-        *(
-            TableColumn("share", CellSort.SHARE),
-            TableColumn("share_before", CellSort.SHARE),
-            TableColumn("share_year_before", CellSort.SHARE),
-        ),
+        TableColumn("share", CellSort.SHARE),
+        *(TableColumn(f"share_{name}", CellSort.SHARE) for name in asked.period.compared),
     )
-    chart = bars_of("shares", bars, SERIES, whole=1.0) if figures[0].orders else None
+    chart = bars_of("shares", bars, series_of(asked.period), whole=1.0) if figures[0].orders else None
     return Question("shares", (PictureWithTable(chart, Table("shares", columns, tuple(shown))),))
 
 

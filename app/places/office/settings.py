@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, abort, make_response, render_template, request, url_for
 
-from app.actions.records.shop import setting_values
+from app.actions.records.shop import load_shop, setting_values
 from app.actions.shop.settings_history import SETTINGS_SUBJECT, change_shop_settings
+from app.places.office.found_pages import find_pages
 from app.places.office.recalculated import save_and_recalculate, status_of
 from app.places.office.settings_form import SettingsForm, fill_in_settings
 from app.quoting.errors import Refused
@@ -15,6 +16,7 @@ from app.quoting.settings.search import find_settings, search_words
 from app.quoting.settings.setting import Setting
 from app.quoting.settings.subjects import SUBJECTS, Subject, find_subject
 from app.quoting.settings.zones import offered_zones
+from app.web.formats import Formats
 from app.web.forms.drawn import drawn_fields
 from app.web.guide import guided
 from app.web.htmx import page_or_part, see_other
@@ -22,6 +24,9 @@ from app.web.requests import request_context
 from app.web.stored_form import StoredForm
 
 MOST_LETTERS = 100
+EXAMPLE_MINOR = 1250
+AMOUNT_SETTINGS = {"locale", "currency_symbol", "currency_decimals"}
+"""The settings that change how an amount is written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +54,7 @@ def settings() -> Response:
         typed=typed,
         is_searched=bool(search_words(typed)),
         found=[FoundSetting(one, _value_in_words(one)) for one in find_settings(typed)],
+        found_pages=find_pages(typed),
         subjects=SUBJECTS,
     )
 
@@ -86,8 +92,11 @@ def _keys_of(subjects: Iterable[Subject]) -> list[str]:
 
 def _save(form: SettingsForm) -> str:
     """Saves the changed settings, and returns the sentence about it."""
-    change_shop_settings(request_context().context, form.changes())
-    return "Settings saved."
+    here, changes = request_context(), form.changes()
+    change_shop_settings(here.context, changes)
+    if not AMOUNT_SETTINGS & changes.keys():
+        return "Settings saved."
+    return f"Settings saved. Amounts now look like {Formats.of(load_shop(here.session)).money(EXAMPLE_MINOR)}."
 
 
 def stored_settings(*only: str) -> StoredForm:

@@ -206,7 +206,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("gas_tolerance_percent", ON_HAND, "Gas difference", "If the gauge and the balloons filled differ by"
             " more than this, in percent, a leak or a wrong gauge is reported.", 15.0, "%", 1, 100, source=MEMORY),
     *CRAFT_SETTINGS,
-    Setting("locale", SHOWN, "Dates and numbers", "The country whose dates, numbers and prices the pages follow.",
+    Setting("locale", SHOWN, "Country", "The country whose dates, numbers and prices the pages follow.",
             LOCALES[0], high=10, choices=LOCALES, source="Unicode CLDR, by Babel"),
     Setting("currency_symbol", SHOWN, "Currency", "The symbol beside every amount.", "$", high=5),
     Setting("currency_code", SHOWN, "Currency code", "Other programs that ask for a quote read the currency by this"

@@ -9,17 +9,21 @@ from app.quoting.settings.setting import Setting
 
 OTHER_WORDS = {
     "zone": "timezone clock city summer winter daylight saving",
-    "name": "title business",
+    "name": "title business receipt invoice bill",
+    "shop_address": "postcode receipt invoice bill",
+    "shop_phone": "telephone number mobile receipt invoice bill",
+    "set_up_minor": "fee",
+    "take_down_minor": "fee",
+    "delivery_minor": "van driver charge fee",
     "caution": "safety warning choking",
     "tax_mode": "vat gst sales",
     "tax_percent": "vat gst sales",
     "deposit_percent": "advance prepayment down payment",
     "cancellation_fee_percent": "refund cancel",
-    "floor_percent": "margin minimum too low cheap",
+    "floor_percent": "margin minimum too low cheap discount discounts",
     "markup_percent": "margin profit",
     "price_step_minor": "round rounding",
     "treat_minor": "treated coating gel longer",
-    "delivery_minor": "van driver charge",
     "hour_minor": "wage wages pay salary labour",
     "helium_m3_minor": "gas price",
     "delivery_weekday": "supplier order buying shopping",
@@ -41,7 +45,7 @@ OTHER_WORDS = {
     "journey_celsius": "car transport",
     "certainty_percent": "chance probability risk",
     "lower_limit_percent": "chance probability risk",
-    "locale": "country language format decimal comma",
+    "locale": "country language format decimal comma dates numbers",
     "currency_symbol": "money dollar pound euro",
     "currency_code": "money dollar pound euro",
     "temperature": "fahrenheit celsius degrees",
@@ -86,12 +90,13 @@ ONLY_JOIN = frozenset(
 
 def find_settings(typed: str, settings: Iterable[Setting] = SETTINGS) -> list[Setting]:
     """Returns the settings that have every word at the beginning of one of theirs: first those with most of the
-    words in their label. Returns none if no word was typed."""
+    words whole, in their label or anywhere, then those with most in their label. Returns none if no word was
+    typed."""
     words = search_words(typed)
     if not words:
         return []
-    found = [(sum(_has(one.label, word) for word in words), one) for one in settings if _has_all(one, words)]
-    return [one for _, one in sorted(found, key=lambda pair: -pair[0])]
+    found = [(_nearness(one, words), one) for one in settings if has_all_words(_text_of(one), words)]
+    return [one for _, one in sorted(found, key=lambda pair: pair[0], reverse=True)]
 
 
 def search_words(typed: str) -> list[str]:
@@ -101,8 +106,20 @@ def search_words(typed: str) -> list[str]:
     return [word for word in words if word not in ONLY_JOIN] or words
 
 
-def _has_all(setting: Setting, words: list[str]) -> bool:
-    text = " ".join((setting.label, setting.meaning, setting.group, OTHER_WORDS.get(setting.key, "")))
+def _nearness(setting: Setting, words: list[str]) -> tuple[int, ...]:
+    """Returns how many of the words stand whole in its label, how many in its text, and how many begin one of its
+    label."""
+    label, text = _fold(setting.label), _fold(_text_of(setting))
+    whole = [sum(word in where for word in words) for where in (label, text)]
+    return (*whole, sum(_has(setting.label, word) for word in words))
+
+
+def _text_of(setting: Setting) -> str:
+    return " ".join((setting.label, setting.meaning, setting.group, OTHER_WORDS.get(setting.key, "")))
+
+
+def has_all_words(text: str, words: Iterable[str]) -> bool:
+    """Returns whether each of the words begins one of the text."""
     return all(_has(text, word) for word in words)
 
 

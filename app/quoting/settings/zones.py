@@ -25,13 +25,15 @@ def offered_zones() -> tuple[str, ...]:
 
 
 def find_zone(typed: str) -> str:
-    """Returns the zone of this name, however its letters are written. Raises ValueError with a sentence, and with
-    the nearest zone if there is one."""
+    """Returns the zone of this name, however its letters are written, or the one that is named after this city.
+    Raises ValueError with a sentence, and with the nearest zone if there is one."""
     if typed in all_zones():
         return typed
     folded = _folded(typed)
     if same := next((zone for zone in offered_zones() if _folded(zone) == folded), None):
         return same
+    if len(of_city := [zone for zone in offered_zones() if _folded(zone).rpartition("/")[2] == folded]) == 1:
+        return of_city[0]
     nearest = _nearest(folded)
     right = DID_YOU_MEAN.format(zone=nearest) if nearest else CHOOSE_ZONE
     raise ValueError(UNKNOWN_ZONE.format(typed=typed, right=right) if typed.strip() else CHOOSE_ZONE)

@@ -15,9 +15,10 @@ from app.store.types import STRICT, Base, EnumText, Json, enum_check
 class BalloonTypeRow(Base):
     """A balloon type as the shop weighed it, with its prices in minor units.
 
-    price_minor: of one that is sold. fill_minor, top_up_minor: for filling or topping up one that the customer
-    brings; None means that this is not offered. rated_in: the diameter for which it is made; None when that is its
-    nominal size. pack_size, pack_minor: how many come in a pack, and what the shop pays for it. Archived balloon
+    price_minor: of one that is sold. treated_minor: of one that is sold treated; None means its price and the
+    treatment price. fill_minor, top_up_minor: for filling or topping up one that the customer brings; None means
+    that this is not offered. rated_in: the diameter for which it is made; None when that is its nominal size.
+    pack_size, pack_minor: how many come in a pack, and what the shop pays for it. Archived balloon
     types stay for the orders that have them.
     """
 
@@ -26,6 +27,7 @@ class BalloonTypeRow(Base):
         enum_check("material", Material),
         CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
         CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
+        CheckConstraint("treated_minor >= 0", name="treated_price"),
         CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
         STRICT,
     )
@@ -46,6 +48,7 @@ class BalloonTypeRow(Base):
     pack_size: Mapped[int] = mapped_column(default=1)
     pack_minor: Mapped[int] = mapped_column(default=0)
     archived_at: Mapped[datetime | None]
+    treated_minor: Mapped[int | None]
 
     @property
     def balloon_type(self) -> BalloonType:

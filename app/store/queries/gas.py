@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
 from app.quoting.states import CylinderState, OrderPart, OrderState
+from app.store.kept_rows import MOST_OPEN, KeptRows
 from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart
 from app.store.queries.by_index import is_any_of
 from app.store.rows import RowReader
@@ -104,12 +105,17 @@ def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
 
 
 def readings(
-    session: Session, since: datetime | None = None, cylinder_id: int | None = None
+    session: Session,
+    since: datetime | None = None,
+    cylinder_id: int | None = None,
+    until: datetime | None = None,
 ) -> list[CylinderReading]:
     """Returns readings, the oldest first, including those that were undone."""
     found = select(CylinderReading).order_by(CylinderReading.at, CylinderReading.id)
     if since is not None:
         found = found.where(CylinderReading.at >= since)
+    if until is not None:
+        found = found.where(CylinderReading.at <= until)
     if cylinder_id is not None:
         found = found.where(CylinderReading.cylinder_id == cylinder_id)
     return list(session.scalars(found))
@@ -179,6 +185,7 @@ TO_FILL = RowReader(
     celsius=Order.venue_celsius,
     elevation_m=Order.venue_elevation_m,
 )
+KEPT_TO_FILL = KeptRows(TO_FILL, MOST_OPEN)
 
 
 _AWAITED = and_(Order.state == OrderState.OPEN, Order.not_made_at.is_(None))
@@ -196,8 +203,8 @@ def helium_to_fill(session: Session, including_order: int | None = None) -> list
     """Returns the helium batches of open orders, and those of the order with the number including_order, whatever
     its state."""
     if including_order is None:
-        return TO_FILL.read(session, _TO_FILL_OPEN)
-    return TO_FILL.read(session, _TO_FILL.where(is_any_of(_AWAITED, Order.number == including_order)))
+        return KEPT_TO_FILL.read(session, _TO_FILL_OPEN)
+    return KEPT_TO_FILL.read(session, _TO_FILL.where(is_any_of(_AWAITED, Order.number == including_order)))
 
 
 def lock_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
@@ -224,9 +231,12 @@ def all_cylinders(session: Session) -> list[Cylinder]:
     return list(session.scalars(select(Cylinder).order_by(Cylinder.came_on.desc(), Cylinder.id.desc())))
 
 
+_ANY_CYLINDER = select(Cylinder.id).limit(1)
+
+
 def has_cylinder(session: Session) -> bool:
     """Returns whether a cylinder was ever entered."""
-    return session.scalar(select(Cylinder.id).limit(1)) is not None
+    return session.scalar(_ANY_CYLINDER) is not None
 
 
 def helium_balloon_types(session: Session) -> list[BalloonTypeRow]:

@@ -1,7 +1,7 @@
 """What was filled with helium since a reading, for the gas balance."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import Integer, Select, case, cast, func, select
@@ -33,10 +33,14 @@ class GasFilledRow:
     count: int
 
 
-def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
+END_OF_TIME = datetime(9999, 1, 1, tzinfo=UTC)
+
+
+def filled_since(session: Session, since: datetime, until: datetime = END_OF_TIME) -> list[GasFilledRow]:
     """Returns what was filled with helium after the moment of a reading that was not undone, summed between
-    readings, the oldest first. A balloon that burst after it was filled used its gas when it was filled."""
-    return _READER.read(session, _FILLED, since=since)
+    readings, the oldest first. until: what was filled later is left out. A balloon that burst after it was filled
+    used its gas when it was filled."""
+    return _READER.read(session, _FILLED, since=since, until=until)
 
 
 def _statement() -> tuple[RowReader[GasFilledRow], Select[*tuple[Any, ...]]]:
@@ -91,6 +95,7 @@ def _taps() -> Select[*tuple[Any, ...]]:
         select(Tap.batch_id, after, func.sum(Tap.count).label("count"))
         .where(
             Tap.at > parameter("since"),
+            Tap.at <= parameter("until"),
             Tap.undone_at.is_(None),
             Tap.act.in_((TapAction.FILL, TapAction.FINISH, TapAction.BURST)),
             Tap.count > 0,

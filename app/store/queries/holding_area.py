@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
+from app.store.kept_rows import MOST_OPEN, KeptRows
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 
@@ -58,6 +59,7 @@ WAITING = RowReader(
         Tap.undone_at.is_(None),
     ),
 )
+KEPT = KeptRows(WAITING, MOST_OPEN)
 
 
 _BATCHES = (
@@ -71,4 +73,4 @@ _BATCHES = (
 
 
 def waiting_batches(session: Session) -> list[WaitingRow]:
-    return WAITING.read(session, _BATCHES)
+    return KEPT.read(session, _BATCHES)

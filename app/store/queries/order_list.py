@@ -8,32 +8,18 @@ from sqlalchemy import ColumnElement, and_, false, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import LateReason, OrderState, Progress
+from app.quoting.states import OrderState, Progress
 from app.store.models import Order, OrderBatch, OrderLine
 from app.store.queries.by_index import is_unpaid
+from app.store.queries.counted import Counted, is_counted
 from app.store.queries.money import balance_due, balance_paid
 from app.store.queries.phones import phone_matches, phone_search_digits
 from app.store.queries.progress import STATE_COLUMNS, has_progress, is_ready
-from app.store.queries.review import is_completed
-from app.store.queries.review_bench import is_missed
-from app.store.queries.review_sales import is_late
 from app.store.queries.set_ups import set_ups_sold
 from app.store.rows import RowReader
 from app.store.search_keys import digits_of, fold_text
 
 LARGEST_NUMBER = 2**31 - 1
-
-
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """What the review counts: what was handed over, or only what was late or missed. reason: why it was; None if
-    nobody said it. any_reason: whether the reason does not matter. today: the first moment of the shop's day."""
-
-    late_only: bool
-    reason: LateReason | None
-    any_reason: bool
-    today: datetime
-    now: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +156,7 @@ def _conditions(search: OrderSearch) -> Iterator[ColumnElement[bool]]:
     if search.title:
         yield _has_goods(search)
     if search.counted and search.start and search.end:
-        yield _is_counted(search.counted, search.start, search.end)
+        yield is_counted(search.counted, search.start, search.end)
     elif search.start:
         yield Order.ready_by >= search.start
     if search.end and not search.counted:
@@ -183,15 +169,6 @@ def _conditions(search: OrderSearch) -> Iterator[ColumnElement[bool]]:
         yield Order.state == OrderState.OPEN
     if search.unpaid:
         yield is_unpaid()
-
-
-def _is_counted(counted: Counted, start: datetime, end: datetime) -> ColumnElement[bool]:
-    """Returns the condition that the review counts an order between two moments."""
-    gone = is_completed(start, end)
-    if not counted.late_only:
-        return gone
-    found = or_(and_(gone, is_late()), is_missed(start, end, counted.today, counted.now))
-    return found if counted.any_reason else and_(found, Order.late_reason.is_not_distinct_from(counted.reason))
 
 
 def _has_text(text: str) -> ColumnElement[bool]:

@@ -2,16 +2,19 @@
 
 from collections.abc import Collection
 
-from sqlalchemy import Select, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.quoting.states import PhotoSize
 from app.store.models import Photo, PhotoImage
 
+_OF_DESIGNS = select(Photo).where(Photo.design_id.is_not(None)).order_by(Photo.at.desc(), Photo.id)
+"""The photos of designs: the latest one first, and of several added together, the first of them."""
+
 
 def photos_of_design(session: Session, design_id: int) -> list[Photo]:
     """Returns the photos of a design, the one that is shown first at the start."""
-    return list(session.scalars(_of_designs().where(Photo.design_id == design_id)))
+    return list(session.scalars(_OF_DESIGNS.where(Photo.design_id == design_id)))
 
 
 def photos_of_order(session: Session, order_id: int) -> list[Photo]:
@@ -20,7 +23,7 @@ def photos_of_order(session: Session, order_id: int) -> list[Photo]:
 
 def first_photos(session: Session, of: Collection[int] | None = None) -> dict[int, Photo]:
     """Returns the first photo of each design, by the number of the design; of: only of these designs."""
-    found = _of_designs() if of is None else _of_designs().where(Photo.design_id.in_(of))
+    found = _OF_DESIGNS if of is None else _OF_DESIGNS.where(Photo.design_id.in_(of))
     first: dict[int, Photo] = {}
     for photo in session.scalars(found):
         first.setdefault(photo.design_id or 0, photo)
@@ -33,9 +36,3 @@ def photo_pixels(session: Session, key: str, size: str) -> bytes | None:
         return None
     found = select(PhotoImage.jpeg).join(Photo, Photo.id == PhotoImage.photo_id)
     return session.scalar(found.where(Photo.key == key, PhotoImage.size == size))
-
-
-def _of_designs() -> Select[Photo]:
-    """Returns the query of the photos of designs: the latest one first, and of several added together, the first of
-    them."""
-    return select(Photo).where(Photo.design_id.is_not(None)).order_by(Photo.at.desc(), Photo.id)

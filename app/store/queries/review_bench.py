@@ -33,17 +33,20 @@ _BURST_TAPS = (
 )
 
 
-def _was_filled(start: datetime, end: datetime) -> ColumnElement[bool]:
+def was_filled(start: datetime, end: datetime) -> ColumnElement[bool]:
+    """Returns the condition that a batch was filled between two moments."""
     return and_(OrderBatch.filled_at >= start, OrderBatch.filled_at < end)
 
 
 @dataclass(frozen=True, slots=True)
 class BurstRow:
-    """How many were filled and how many burst, of one balloon type, colour or lot. received_on: of a lot."""
+    """How many were filled and how many burst, of one balloon type, colour or lot. lot_id, received_on: of a
+    lot."""
 
     balloon_type: str
     colour: str
     received_on: date | None
+    lot_id: int
     filled: int
     burst: int
 
@@ -52,11 +55,11 @@ def burst_by_type(session: Session, start: datetime, end: datetime) -> list[Burs
     """Returns each balloon type of the batches that were filled between two moments."""
     found = (
         select(OrderBatch.balloon_type_name, whole_sum(OrderBatch.filled), whole_sum(_BURST_TAPS))
-        .where(_was_filled(start, end))
+        .where(was_filled(start, end))
         .group_by(OrderBatch.balloon_type_name)
     )
     return [
-        BurstRow(balloon_type=name, colour="", received_on=None, filled=filled, burst=burst)
+        BurstRow(balloon_type=name, colour="", received_on=None, lot_id=0, filled=filled, burst=burst)
         for name, filled, burst in session.execute(found)
     ]
 
@@ -73,7 +76,7 @@ def _burst_from_stock(session: Session, start: datetime, end: datetime, *by: Any
         .join(StockMove, StockMove.batch_id == OrderBatch.id)
         .join(Lot, Lot.id == StockMove.lot_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == Lot.balloon_type_id)
-        .where(_was_filled(start, end))
+        .where(was_filled(start, end))
     )
     return session.execute(found.group_by(*by)).all()
 
@@ -82,7 +85,7 @@ def burst_by_colour(session: Session, start: datetime, end: datetime) -> list[Bu
     """Returns each colour of what was taken from stock for the batches that were filled between two moments."""
     rows = _burst_from_stock(session, start, end, Lot.colour_folded)
     return [
-        BurstRow(balloon_type="", colour=colour, received_on=None, filled=filled, burst=burst)
+        BurstRow(balloon_type="", colour=colour, received_on=None, lot_id=0, filled=filled, burst=burst)
         for colour, filled, burst in rows
     ]
 
@@ -92,8 +95,8 @@ def burst_by_lot(session: Session, start: datetime, end: datetime) -> list[Burst
     by = (BalloonTypeRow.name, Lot.colour, Lot.received_on, Lot.id)
     rows = _burst_from_stock(session, start, end, *by)
     return [
-        BurstRow(balloon_type=name, colour=colour, received_on=day, filled=filled, burst=burst)
-        for name, colour, day, _, filled, burst in rows
+        BurstRow(balloon_type=name, colour=colour, received_on=day, lot_id=lot_id, filled=filled, burst=burst)
+        for name, colour, day, lot_id, filled, burst in rows
     ]
 
 
@@ -162,9 +165,10 @@ def _seconds() -> ColumnElement[int]:
     return seconds_of(OrderBatch.filled_at) - seconds_of(OrderBatch.started_at)
 
 
-def _was_timed(start: datetime, end: datetime) -> ColumnElement[bool]:
+def was_timed(start: datetime, end: datetime) -> ColumnElement[bool]:
+    """Returns the condition that a batch was filled between two moments, and how long it took is known."""
     longest = LONGEST // timedelta(seconds=1)
-    return and_(_was_filled(start, end), OrderBatch.started_at.is_not(None), _seconds().between(1, longest))
+    return and_(was_filled(start, end), OrderBatch.started_at.is_not(None), _seconds().between(1, longest))
 
 
 def bench_minutes(session: Session, start: datetime, end: datetime, zone: ZoneInfo) -> list[HourRow]:
@@ -172,7 +176,7 @@ def bench_minutes(session: Session, start: datetime, end: datetime, zone: ZoneIn
     weekday on which each was started."""
     weekday, hour = weekday_and_hour(OrderBatch.started_at, zone, start - LONGEST, end)
     reader = RowReader(HourRow, weekday=weekday, hour=hour, count=whole_sum(_seconds()) // 60)
-    found = reader.select().where(_was_timed(start, end)).group_by("weekday", "hour")
+    found = reader.select().where(was_timed(start, end)).group_by("weekday", "hour")
     return reader.read(session, found)
 
 
@@ -197,5 +201,5 @@ def bench_hours(session: Session, bounds: Sequence[datetime]) -> list[BenchRow]:
         planned=whole_sum(OrderBatch.work_minutes),
         taken=whole_sum(_seconds()) // 60,
     )
-    found = reader.select().where(_was_timed(bounds[0], bounds[-1])).group_by("span")
+    found = reader.select().where(was_timed(bounds[0], bounds[-1])).group_by("span")
     return reader.read(session, found)

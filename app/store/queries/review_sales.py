@@ -34,6 +34,21 @@ def count_of(condition: ColumnElement[bool]) -> ColumnElement[int]:
     return whole_sum(case((condition, 1), else_=0))
 
 
+def is_treated() -> ColumnElement[bool]:
+    """Returns the condition that balloons of an order are treated; never of a quick sale."""
+    return _has(OrderBatch, OrderBatch.treated.is_(True), OrderBatch.quantity > 0)
+
+
+def has_extras() -> ColumnElement[bool]:
+    """Returns the condition that an order has add-ons; never of a quick sale."""
+    return _has(OrderExtra)
+
+
+def is_delivered() -> ColumnElement[bool]:
+    """Returns the condition that an order is delivered or filled at the venue; never of a quick sale."""
+    return and_(not_quick_sale(), Order.hand_over != HandOver.COLLECT)
+
+
 def is_late() -> ColumnElement[bool]:
     """Returns the condition that a completed order was ready later than it should have been; a quick sale never
     is."""
@@ -95,8 +110,7 @@ def _has(model: Any, *conditions: ColumnElement[bool]) -> ColumnElement[bool]:
     return and_(not_quick_sale(), exists().where(model.order_id == Order.id, *conditions).correlate(Order))
 
 
-def came_back() -> ColumnElement[bool]:
-    """Returns the condition that the customer of an order had another one before that was not cancelled."""
+def _came_back() -> ColumnElement[bool]:
     before = aliased(Order)
     earlier = and_(
         before.customer_id == Order.customer_id,
@@ -104,6 +118,15 @@ def came_back() -> ColumnElement[bool]:
         before.state != OrderState.CANCELLED,
     )
     return and_(not_quick_sale(), exists().where(earlier).correlate(Order))
+
+
+_CAME_BACK = _came_back()
+"""Made once, because an alias of so many columns takes long to make."""
+
+
+def came_back() -> ColumnElement[bool]:
+    """Returns the condition that the customer of an order had another one before that was not cancelled."""
+    return _CAME_BACK
 
 
 _FIGURES = RowReader(
@@ -117,9 +140,9 @@ _FIGURES = RowReader(
     costed_net_minor=whole_sum(case((COST.is_not(None), NET), else_=0)),
     cost_minor=whole_sum(COST),
     late=count_of(is_late()),
-    treated=count_of(_has(OrderBatch, OrderBatch.treated.is_(True), OrderBatch.quantity > 0)),
-    delivered=count_of(and_(not_quick_sale(), Order.hand_over != HandOver.COLLECT)),
-    with_extras=count_of(_has(OrderExtra)),
+    treated=count_of(is_treated()),
+    delivered=count_of(is_delivered()),
+    with_extras=count_of(has_extras()),
     again=count_of(came_back()),
 )
 
@@ -131,10 +154,12 @@ def figures_of(session: Session, start: datetime, end: datetime) -> PeriodFigure
 
 @dataclass(frozen=True, slots=True)
 class EarnedRow:
-    """What one design or balloon type earned. name: as it is called today. quantity: how many were sold."""
+    """What one design or balloon type earned. name: as it is called today. design_id: None of a balloon type.
+    quantity: how many were sold."""
 
     name: str
-    is_design: bool
+    design_id: int | None
+    balloon_type_id: int | None
     orders: int
     quantity: int
     net_minor: int
@@ -167,7 +192,8 @@ def earned(session: Session, start: datetime, end: datetime) -> list[EarnedRow]:
     reader = RowReader(
         EarnedRow,
         name=func.max(func.coalesce(DesignRow.name, BalloonTypeRow.name)),
-        is_design=lines.c.design_id.is_not(None),
+        design_id=lines.c.design_id,
+        balloon_type_id=lines.c.balloon_type_id,
         orders=func.count(lines.c.order_id.distinct()),
         quantity=whole_sum(lines.c.quantity),
         net_minor=cast(func.round(func.sum(lines.c.net)), BigInteger),

@@ -10,6 +10,9 @@ def staff_names(session: Session) -> list[str]:
     return list(session.scalars(select(StaffMember.name).order_by(StaffMember.name)))
 
 
+_ANY_NAME = select(StaffMember.name).limit(1)
+
+
 def has_staff(session: Session) -> bool:
     """Returns whether a name was ever entered."""
-    return session.scalar(select(StaffMember.name).limit(1)) is not None
+    return session.scalar(_ANY_NAME) is not None

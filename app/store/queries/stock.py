@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.request import ExtraSort, HandOver
 from app.quoting.states import OrderState
+from app.store.kept_rows import MOST_OPEN, KeptRows
 from app.store.models import (
     Delivery,
     Order,
@@ -103,6 +104,7 @@ PROMISED = RowReader(
     bursts=OrderBatch.bursts,
     started_at=OrderBatch.started_at,
 )
+KEPT_PROMISED = KeptRows(PROMISED, MOST_OPEN)
 
 
 _PROMISED = (
@@ -125,7 +127,7 @@ def promised_batches(
     """
     found, values = (_PROMISED_SINCE, {"since": since}) if since else (_PROMISED, {})
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
-    return PROMISED.read(session, found, excluding=excluding_order or 0, **values)
+    return KEPT_PROMISED.read(session, found, excluding=excluding_order or 0, **values)
 
 
 @cache

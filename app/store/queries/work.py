@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.physics.material import Material
 from app.quoting.request import HandOver
 from app.quoting.states import HandOverStep, OrderPart, OrderState
+from app.store.kept_rows import MOST_OPEN, KeptRows
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.by_index import is_any_of
 from app.store.queries.overdue import MAX_OVERDUE, is_over
@@ -88,6 +89,7 @@ WORK = RowReader(
     order_id=Order.id,
     id=OrderBatch.id,
 )
+KEPT = KeptRows(WORK, MOST_OPEN)
 
 
 _BATCHES = (
@@ -110,7 +112,7 @@ def open_work(session: Session, now: datetime) -> list[WorkRow]:
     """Returns the batches of open orders whose hand-over is not ready yet, by order. Orders that are over, or are
     known not to be made, are not among them."""
     done = {(order_id, part) for order_id, part in session.execute(_READY)}
-    rows = WORK.read(session, _OPEN, now=now, overdue=now - MAX_OVERDUE)
+    rows = KEPT.read(session, _OPEN, now=now, overdue=now - MAX_OVERDUE)
     return [row for row in rows if (row.order_id, row.part) not in done]
 
 

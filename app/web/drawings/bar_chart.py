@@ -122,12 +122,14 @@ def _row(row: BarRow, top: float, scale: float) -> DrawnRow:
 @dataclass(frozen=True, slots=True)
 class Cell:
     """An hour of a weekday. depth: how deep its colour is, from 0 for nothing to 4. shown: its number; empty for
-    nothing."""
+    nothing. words: the hour and the weekday. address: of its orders; empty for nothing."""
 
     x: float
     y: float
     depth: int
     shown: str
+    words: str
+    address: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,19 +150,26 @@ class HeatGrid:
     kind: str = "heat"
 
 
-def layout_heat(
-    text: str, hours: Sequence[tuple[str, Sequence[int]]], weekdays: Sequence[str], *, most: int = 0
-) -> HeatGrid:
-    """Returns the grid. hours: the words of each and its number on each weekday. most: the number of the deepest
-    colour, if it is not the largest here."""
-    most = most or max((value for _, values in hours for value in values), default=0)
+@dataclass(frozen=True, slots=True)
+class HourLine:
+    """One hour: its number on each weekday, and the addresses of the orders behind them."""
+
+    words: str
+    values: Sequence[int]
+    addresses: Sequence[str]
+
+
+def layout_heat(text: str, hours: Sequence[HourLine], weekdays: Sequence[str]) -> HeatGrid:
+    """Returns the grid; the largest number has the deepest colour."""
+    most = max((value for line in hours for value in line.values), default=0)
     cells, heads = [], [_head(place, words) for place, words in enumerate(weekdays)]
-    for line, (words, values) in enumerate(hours):
-        y = HEAD_HEIGHT + line * CELL_HEIGHT
-        heads.append(Head(HEAD_WIDTH - 4, y + CELL_HEIGHT / 2 + 4, words))
-        for place, value in enumerate(values):
-            x = HEAD_WIDTH + place * CELL_WIDTH
-            cells.append(Cell(x, y, depth_of(value, most), str(value) if value else ""))
+    for row, line in enumerate(hours):
+        y = HEAD_HEIGHT + row * CELL_HEIGHT
+        heads.append(Head(HEAD_WIDTH - 4, y + CELL_HEIGHT / 2 + 4, line.words))
+        for place, (value, address) in enumerate(zip(line.values, line.addresses, strict=True)):
+            x, shown = HEAD_WIDTH + place * CELL_WIDTH, str(value) if value else ""
+            words = f"{weekdays[place]} {line.words}"
+            cells.append(Cell(x, y, depth_of(value, most), shown, words, address if value else ""))
     return HeatGrid(text, tuple(cells), tuple(heads), HEAD_HEIGHT + len(hours) * CELL_HEIGHT)
 
 

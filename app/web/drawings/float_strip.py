@@ -156,7 +156,7 @@ def _fading_pieces(hours: StripHours, end: datetime, scale: _StripScale) -> tupl
     """Returns the pieces of the float line, each as strong as the chance at its middle; pieces that look alike
     are joined."""
     length = (end - hours.start) / FADE_STEPS
-    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.float_plan)]
+    strengths = _strengths(hours.start, end, hours.float_plan)
     pieces, first = [], 0
     for strength, alike in groupby(strengths):
         last = first + len(list(alike))
@@ -167,12 +167,30 @@ def _fading_pieces(hours: StripHours, end: datetime, scale: _StripScale) -> tupl
 
 
 @lru_cache(maxsize=4096)
-def _chances(start: datetime, end: datetime, plan: FloatPlan) -> tuple[float, ...]:
-    """Returns the chance at the middle of each piece. Results are cached, because a board draws the same strips
-    often."""
-    length = (end - start) / FADE_STEPS
-    middles = (start + (step + 0.5) * length for step in range(FADE_STEPS))
-    return tuple(chance_at_end(start, _legs_until(plan.legs, middle), plan.endurance) for middle in middles)
+def _strengths(start: datetime, end: datetime, plan: FloatPlan) -> tuple[float, ...]:
+    """Returns how strong each piece is. Results are cached, because a board draws the same strips often.
+
+    The chance never rises with time, so between two pieces that are equally strong all are, and are not asked for.
+    """
+    length, found = (end - start) / FADE_STEPS, [0.0] * FADE_STEPS
+
+    def strength(step: int) -> float:
+        legs = _legs_until(plan.legs, start + (step + 0.5) * length)
+        return max(round(chance_at_end(start, legs, plan.endurance), 1), 0.1)
+
+    def fill(first: int, last: int) -> None:
+        """Finds all between two pieces that are found."""
+        if found[first] == found[last]:
+            found[first:last] = [found[first]] * (last - first)
+        elif last - first > 1:
+            middle = (first + last) // 2
+            found[middle] = strength(middle)
+            fill(first, middle)
+            fill(middle, last)
+
+    found[0], found[-1] = strength(0), strength(FADE_STEPS - 1)
+    fill(0, FADE_STEPS - 1)
+    return tuple(found)
 
 
 def _legs_until(legs: Sequence[Leg], end: datetime) -> list[Leg]:

@@ -160,7 +160,8 @@ class DateReader:
             raise self._unreadable()
         if len(numbers) == 3 and len(numbers[0]) == 4:
             year, month, day = numbers
-            return self._in_range(_Typed(self._small(day), self._small(month), self._year(year), weekday), "year")
+            typed = _Typed(self._small(day), self._small(month), self._year(year), weekday)
+            return self._in_range(typed, "year", f"{year}-11-28")
         year_is_last = not self._order.startswith("y")
         if len(numbers) == 3 and not year_is_last and len(numbers[2]) != 4:
             raise ValidationError(ENTER_FULL_YEAR)
@@ -180,9 +181,9 @@ class DateReader:
         day, month = (one, two) if one > 12 else (two, one)
         return self._in_range(_Typed(day, month, year, weekday), "year")
 
-    def _in_range(self, typed: _Typed, first: str) -> _Typed:
+    def _in_range(self, typed: _Typed, first: str, example: str = "") -> _Typed:
         if not 1 <= typed.month <= 12:
-            raise ValidationError(describe_missing_month(typed.month, first, self._example))
+            raise ValidationError(describe_missing_month(typed.month, first, example or self._example))
         return typed
 
     def _small(self, digits: str) -> int:

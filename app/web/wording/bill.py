@@ -13,7 +13,7 @@ from app.web.formats import Formats
 
 def low_price_words(least_minor: int, formats: Formats) -> str:
     """Returns what the owner reads about a list price that leaves less than the lowest profit."""
-    return f"This price leaves less than your lowest profit. Charge at least {formats.money(least_minor)}."
+    return f"Price too low: charge at least {formats.money(least_minor)}."
 
 
 def surplus_question(amount_minor: int, due_minor: int, formats: Formats) -> str:

@@ -10,7 +10,16 @@ from app.web.wording.review import reason_words
 
 PROGRESS_CHOICES = {"": "Any state"} | {one.value: one.replace("-", " ").capitalize() for one in Progress}
 """The states by which orders are listed, as the form offers them."""
-COUNTED_CHOICES = {"": "By date it leaves", "sold": "Handed over on these dates", "late": "Late or missed"}
+COUNTED_CHOICES = {
+    "": "By date it leaves",
+    "sold": "Handed over on these dates",
+    "late": "Late or missed",
+    "taken": "Taken on these dates",
+    "filled": "Filled on these dates",
+    "timed": "Filled on these dates, with a measured time",
+    "helium": "Filled with helium on these dates",
+}
+NO_SUCH_PART = "There is no such part of the review. Open Review again and press the bar."
 """What the dates mean, as the review counts them."""
 UNSAID = "unsaid"
 REASON_CHOICES = {

@@ -13,9 +13,12 @@ CALL_THEM = "Call these customers."
 NOW = {Verdict.RISKY: "is now risky", Verdict.WONT_LAST: "now won't last"}
 
 
-def recalculated_sentences(done: str, worse: Sequence[WorseOrder]) -> tuple[str, ...]:
+def recalculated_sentences(done: str, worse: Sequence[WorseOrder], *, is_any_open: bool = True) -> tuple[str, ...]:
     """Returns that the change was made and the open orders recalculated, then one sentence for each order that got
-    worse; of many orders, one for each way in which they did. done: the sentence about the change."""
+    worse; of many orders, one for each way in which they did. done: the sentence about the change, which is all
+    that is said if no order is open."""
+    if not is_any_open:
+        return (done,)
     first = f"{done} All open orders recalculated."
     if len(worse) > MOST_NUMBERS:  # each page carries what is to be said on the next one in a cookie
         return (first, *effect_sentences(worse, len(worse)), CALL_THEM)

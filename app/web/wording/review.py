@@ -7,7 +7,37 @@ from app.craft.comparing import Change
 from app.quoting.states import LateReason
 from app.web.formats import Formats
 
-PRESET_WORDS = {"day": "Day", "week": "Week", "month": "Month (4 weeks)", "year": "Year (52 weeks)"}
+PRESET_WORDS = {
+    "days": "Last 7 days",
+    "day": "Today",
+    "week": "This week",
+    "month": "This month",
+    "year": "This year",
+}
+BEFORE_WORDS = {
+    "days": "Days before",
+    "day": "Day before",
+    "week": "Week before",
+    "month": "Month before",
+    "year": "Year before",
+}
+COMPARED_WORDS = {
+    ("day", False): "This day is compared with the day before, and with the same weekday 52 weeks before.",
+    ("days", False): (
+        "These days are compared with as many days directly before, and with the same weekdays 52 weeks before."
+    ),
+    ("week", True): (
+        "This week so far is compared with the same weekdays of the week before, and of the week 52 weeks before."
+    ),
+    ("week", False): "This week is compared with the week before, and with the week 52 weeks before.",
+    ("month", True): (
+        "This month so far is compared with the same days of the month before, and of the same month a year before."
+    ),
+    ("month", False): "This month is compared with the month before, and with the same month a year before.",
+    ("year", True): "This year so far is compared with the same days of the year before.",
+    ("year", False): "This year is compared with the year before.",
+}
+"""By what the period is, and whether it goes on."""
 QUESTION_WORDS = {
     "sold": "What was sold",
     "earned": "What earns",
@@ -46,7 +76,7 @@ QUESTION_HINTS = {
         "Batches left open for more than 12 hours are left out."
     ),
     "helium": (
-        "Between two readings of the cylinders, as compared under Gas, of the last 90 days. "
+        "Between two readings of the cylinders, as compared under Gas, at the date of the second. "
         "Times that wait for a reading are left out."
     ),
     "shares": "Of the orders that were handed over, without quick sales.",
@@ -111,6 +141,8 @@ COLUMN_WORDS = {
     "litres_calculated": "Litres calculated",
     "measured": "Measured",
     "planned": "Planned",
+    "orders_before": "Orders, period before",
+    "orders_year_before": "Orders, year before",
     "share": "Share",
     "share_before": "Period before",
     "share_year_before": "Year before",
@@ -127,12 +159,22 @@ REASON_WORDS = {
 }
 RETURNING_WORDS = {0: "Without a name", 1: "First order", 2: "Ordered before"}
 SHARE_WORDS = {"treated": "Treated", "delivered": "Delivered or filled at the venue", "extras": "With add-ons"}
-SERIES = ("this period", "period before", "year before")
+SERIES_WORDS = {"now": "this period", "before": "period before", "year_before": "year before"}
 MEASURED = ("measured", "planned")
 DRAWN = ("drawn", "calculated")
 LATE_SERIES = ("late", "missed")
 LOST_SERIES = ("price", "fee kept")
 NO_COLOUR = "no colour given"
+
+
+def period_words(name: str, sort: str) -> str:
+    """Returns what a period is called: “This period”, “Month before”, “Year before”."""
+    return {"now": "This period", "before": BEFORE_WORDS[sort], "year_before": "Year before"}[name]
+
+
+def compared_words(sort: str, *, is_so_far: bool) -> str:
+    """Returns the sentence that says with what a period is compared."""
+    return COMPARED_WORDS[sort, is_so_far]
 
 
 def reason_words(reason: LateReason | None) -> str:
@@ -155,14 +197,20 @@ def heat_text(title: str, total: int, busiest: str) -> str:
     return f"{title}: {total} together. The busiest hour is {busiest}. The table below has all numbers."
 
 
+def others_words(count: int, formats: Formats) -> str:
+    """Returns the first cell of a row for all rows that are not shown: “120 more, in the CSV”."""
+    return f"{formats.number(count)} more, in the CSV"
+
+
 def of_words(hits: int, of: int) -> str:
     """Returns a share as both of its numbers: “1 of 3”."""
     return f"{hits} of {of}"
 
 
 def late_words(late: int, missed: int) -> str:
-    """Returns how many orders were late and missed: “3 late, 1 missed”."""
-    return f"{late} late, {missed} missed"
+    """Returns how many orders were late and missed: “3 late, 1 missed”, “3 late”."""
+    counts = ((late, "late"), (missed, "missed"))
+    return ", ".join(f"{count} {words}" for count, words in counts if count)
 
 
 def litres_words(drawn: int, calculated: int) -> str:
@@ -198,16 +246,17 @@ FIGURES = {
 }
 
 
+FEW = 0.1
+"""A smaller share is said in 1,000, because whole percents would hide how it changed."""
+
+
 def change_sentence(name: str, change: Change, formats: Formats) -> str:
     """Returns how a figure has changed: “Revenue rose from £120.00 to £180.00.”"""
-    figure = FIGURES[name]
-    before, now = (_figure_words(value, figure, formats) for value in (change.before, change.now))
-    verb = "rose" if change.now > change.before else "fell"
-    of_all = " of all" if figure.is_share else ""
-    return f"{figure.name} {verb} from {before} to {now}{of_all}."
-
-
-def _figure_words(value: float, figure: Figure, formats: Formats) -> str:
-    if figure.is_share:
-        return formats.percent(value)
-    return formats.money(round(value)) if figure.is_money else formats.number(value)
+    figure, now, before = FIGURES[name], change.now, change.before
+    verb = "rose" if now > before else "fell"
+    if not figure.is_share:
+        write = (lambda value: formats.money(round(value))) if figure.is_money else formats.number
+        return f"{figure.name} {verb} from {write(before)} to {write(now)}."
+    if max(now, before) < FEW:
+        return f"{figure.name} {verb} from {round(before * 1000)} to {round(now * 1000)} in 1,000."
+    return f"{figure.name} {verb} from {formats.percent(before)} to {formats.percent(now)} of all."

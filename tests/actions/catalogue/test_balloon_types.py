@@ -156,6 +156,25 @@ def test_what_a_material_does_not_have_is_not_saved(session, catalogue):
     assert (foil.rated_in, foil.fill_minor, foil.top_up_minor) == (None, None, None)
 
 
+def test_only_what_can_be_treated_keeps_a_treated_price(session, catalogue):
+    latex = change_balloon_type(session, balloon_type_id(catalogue), _figures(treated_minor=300))
+    assert (latex.treated_minor, load_catalogue(session).balloon_types[latex.id].treated_minor) == (300, 300)
+    assert change_balloon_type(session, latex.id, _figures(treated_minor=300, air_only=True)).treated_minor is None
+    foil = load_balloon_type(session, balloon_type_id(catalogue, "18 in foil"))
+    assert change_balloon_type(session, foil.id, replace(figures_of(foil), treated_minor=300)).treated_minor is None
+
+
+@pytest.mark.parametrize(("treated", "is_refused"), [(109, True), (110, False), (-1, True)])
+def test_a_treated_balloon_costs_no_less_than_one_that_is_not(session, catalogue, treated, is_refused):
+    figures = _figures(price_minor=110, treated_minor=treated)
+    if not is_refused:
+        assert change_balloon_type(session, balloon_type_id(catalogue), figures).treated_minor == treated
+        return
+    with pytest.raises(Refused) as refusal:
+        change_balloon_type(session, balloon_type_id(catalogue), figures)
+    assert list(problems(refusal)) == ["treated_minor"]
+
+
 FOIL = {"material": "foil", "helium_l": 14.0, "median_hours": 200.0}
 
 

@@ -14,26 +14,15 @@ from app.actions.gas.readings import add_reading, undo_reading
 from app.actions.records.history import board_version, history_of
 from app.craft.gas import PressureReading, usable_litres
 from app.quoting.errors import Refused
-from app.quoting.request import HandOver
 from app.quoting.states import CylinderState
 from app.store.models import CylinderReading
-from tests.actions.builders import BENCH_REASON, EIGHT, MORNING, WHO, at, ctx, order_request, problems, take
+from tests.actions.builders import BENCH_REASON, EIGHT, MORNING, VENUE, WHO, at, ctx, order_request, problems, take
 from tests.actions.cylinder_helpers import ROOM_C, cylinder, figures, in_use, read
 
 
 def venue_order(session, catalogue, key="venue", **changes):
-    wanted = {
-        "hand_over": HandOver.VENUE,
-        "address": "The Corn Hall",
-        "ready_by": at(11),
-        "arrives_at": at(11, 30),
-        "travel_minutes": 30,
-        "set_up_minutes": 20,
-        "hanging_minutes": 30,
-        "crew": 2,
-        "bench_override": BENCH_REASON,
-    }
-    return take(session, order_request(catalogue, **(wanted | changes)), key=key)
+    wanted = VENUE | {"bench_override": BENCH_REASON} | changes
+    return take(session, order_request(catalogue, **wanted), key=key)
 
 
 def test_a_cylinder_that_came_counts_as_full(session, shop):

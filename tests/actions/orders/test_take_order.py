@@ -123,6 +123,27 @@ def test_the_price_is_quantity_times_unit_with_treatment_and_designs(session, ca
     assert order.total_minor == 24 * 110 + 10 * (110 + treated) + 2 * (2600 + 9 * treated)
 
 
+def test_a_balloon_type_with_a_treated_price_of_its_own_costs_that(session, catalogue):
+    """It goes before the treatment price, by itself and in a design; other types cost as before."""
+    design = bouquet(session, catalogue, price=2600)
+    catalogue = change_type(session, treated_minor=400)
+    lines = (
+        line(catalogue, quantity=24),
+        line(catalogue, quantity=10, treated=True),
+        line(catalogue, "16 in latex", quantity=3, treated=True),
+        design_line(design, 2, treated=True),
+    )
+    order = take(session, order_request(catalogue, *lines))
+    prices = {row.name: row.price_minor for row in catalogue.balloon_types.values()}
+    sixteen = prices["16 in latex"] + load_shop(session).treat_minor
+    assert [row.unit_minor for row in order.lines] == [110, 400, sixteen, 2600 + 9 * (400 - 110)]
+
+
+def test_a_treated_price_that_equals_the_price_adds_nothing(session, catalogue):
+    catalogue = change_type(session, treated_minor=110)
+    assert take(session, order_request(catalogue, line(catalogue, quantity=10, treated=True))).total_minor == 1100
+
+
 def test_the_read_back_names_weekday_hours_and_lines(session, catalogue):
     order = take(session, order_request(catalogue, ready_by=at(18), event_start=at(21), lasts_until=at(2, days=1)))
     said, formats = _said(order, session), Formats.of(load_shop(session))

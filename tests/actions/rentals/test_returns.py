@@ -34,6 +34,7 @@ from app.store.models import Order, Payment, RentalReturn, Tap
 from app.store.queries.rentals import rentals_of_order, rentals_out
 from tests.actions.builders import CALLED_OFF, MORNING, at, ctx, line, order_request, problems, take
 from tests.actions.rental_helpers import arch, hand_over, pole, rental
+from tests.begun import begins_with
 
 SUNDAY = at(10, days=1)
 
@@ -45,9 +46,7 @@ def _hand_over_rentals(database):
         hand_over(session, take(session, order_request(goods, extras=extras, return_by=SUNDAY)))
 
 
-@pytest.fixture
-def template(request, template, started):
-    return started(_hand_over_rentals) if "rentals" in request.fixturenames else template
+template = begins_with("rentals", _hand_over_rentals)
 
 
 @pytest.fixture

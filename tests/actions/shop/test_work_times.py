@@ -16,6 +16,7 @@ from app.planning.work_times import ExclusionReason, Outcome, WorkFigure
 from app.quoting.errors import Refused
 from app.quoting.request import HandOver
 from tests.actions.builders import BENCH_REASON, MORNING, at, ctx, line, order_request, take, tap
+from tests.begun import begins_with
 
 TRUTH = 60
 FLOW = 11.42 / 3.0
@@ -49,9 +50,7 @@ def fill_ten(database):
             fill(session, catalogue, number, starts, BATCH_SECONDS + 10 * (number - 5))
 
 
-@pytest.fixture
-def template(request, template, started):
-    return started(fill_ten) if "ten" in request.fixturenames else template
+template = begins_with("ten", fill_ten)
 
 
 @pytest.fixture

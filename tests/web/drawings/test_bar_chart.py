@@ -11,6 +11,7 @@ from app.web.drawings.bar_chart import (
     WARNING,
     WIDTH,
     BarRow,
+    HourLine,
     depth_of,
     layout_bars,
     layout_heat,
@@ -68,10 +69,17 @@ def test_a_number_is_as_deep_as_its_quarter_of_the_largest(value, depth):
 
 
 def test_each_hour_has_its_row_and_says_its_number():
-    grid = layout_heat("words", [("9:00", [1, 0, 4]), ("10:00", [0, 2, 0])], ["Mon", "Tue", "Wed"])
+    grid = layout_heat(
+        "words",
+        [HourLine("9:00", [1, 0, 4], ["a", "b", "c"]), HourLine("10:00", [0, 2, 0], ["d", "e", "f"])],
+        ["Mon", "Tue", "Wed"],
+    )
     assert [(cell.depth, cell.shown) for cell in grid.cells] == [
         *((1, "1"), (0, ""), (4, "4")),
         *((0, ""), (2, "2"), (0, "")),
+    ]
+    assert [(cell.words, cell.address) for cell in grid.cells if cell.address] == [
+        *(("Mon 9:00", "a"), ("Wed 9:00", "c"), ("Tue 10:00", "e")),
     ]
     assert [head.words for head in grid.heads] == ["Mon", "Tue", "Wed", "9:00", "10:00"]
     assert grid.cells[0].y < grid.cells[3].y < grid.height

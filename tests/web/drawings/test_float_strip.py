@@ -3,7 +3,7 @@
 import re
 from dataclasses import replace
 from datetime import date, timedelta
-from itertools import pairwise
+from itertools import groupby, pairwise, product
 
 import pytest
 
@@ -11,8 +11,8 @@ from app.actions.records.shop import load_shop
 from app.physics.endurance import Endurance
 from app.physics.promise import Promise, Scatter
 from app.planning.bench_window import BenchWindow
-from app.planning.window import FloatPlan, Leg, Verdict
-from app.web.drawings.float_strip import LETTER, WIDTH, StripHours, layout
+from app.planning.window import FloatPlan, Leg, Verdict, chance_at_end
+from app.web.drawings.float_strip import FADE_STEPS, LETTER, WIDTH, StripHours, layout
 from app.web.formats import Formats
 from tests.actions.builders import at
 
@@ -79,23 +79,22 @@ def test_the_ends_of_an_empty_window_name_their_day(formats):
     assert all(re.search(WEEKDAYS, text) for text in _texts(strip.above))
 
 
+HOURS = ((12, 14, 18), (11, 12, 13), (10.5, 10.75, 23), (15, 22, 23), (20, 40, 90))
+"""Ready, start and end."""
+
+
 @pytest.mark.parametrize("twelve_hours", [False, True])
 @pytest.mark.parametrize("locale", ["en_GB", "en_CA", "en_DE"])
-@pytest.mark.parametrize("days", [0, 1, 10])
-@pytest.mark.parametrize("first", [0, 9, 11])
-@pytest.mark.parametrize(
-    ("ready", "starts", "ends"), [(12, 14, 18), (11, 12, 13), (10.5, 10.75, 23), (15, 22, 23), (20, 40, 90)]
-)
-def test_no_label_runs_into_another_or_out_of_the_picture(
-    formats, twelve_hours, locale, days, first, ready, starts, ends
-):
+def test_no_label_runs_into_another_or_out_of_the_picture(formats, twelve_hours, locale):
     shown = replace(formats, twelve_hours=twelve_hours, locale=locale)
-    strip = _strip(shown, days, first=first, ready=ready, starts=starts, ends=ends)
-    for labels in (strip.above, strip.below):
-        sides = sorted((label.x - LETTER * len(label.text), label.x + LETTER * len(label.text)) for label in labels)
-        assert sides[0][0] >= -0.1
-        assert sides[-1][1] <= WIDTH + 0.1
-        assert all(left[1] < right[0] for left, right in pairwise(sides))
+    for days, first, hours in product((0, 1, 10), (0, 9, 11), HOURS):
+        ready, starts, ends = hours
+        strip = _strip(shown, days, first=first, ready=ready, starts=starts, ends=ends)
+        for labels in (strip.above, strip.below):
+            sides = sorted((one.x - LETTER * len(one.text), one.x + LETTER * len(one.text)) for one in labels)
+            assert sides[0][0] >= -0.1, (days, first, hours)
+            assert sides[-1][1] <= WIDTH + 0.1, (days, first, hours)
+            assert all(left[1] < right[0] for left, right in pairwise(sides)), (days, first, hours)
 
 
 def test_a_label_below_stays_at_its_mark(formats):
@@ -106,3 +105,24 @@ def test_a_label_below_stays_at_its_mark(formats):
     for label in strip.below:
         mark = marks[label.text.split()[-1]]
         assert abs(label.x - mark) <= LETTER * len(label.text)
+
+
+@pytest.mark.parametrize("hours", [0.5, 6.0, 15.0, 24.0, 90.0])
+@pytest.mark.parametrize("wet", [0.0, 3.0])
+def test_each_piece_of_the_float_line_is_as_strong_as_the_chance_at_its_middle(formats, hours, wet):
+    plan = FloatPlan(
+        Endurance(hours, Scatter(0.25, 0.05), wet, 4.0, Promise(22, 24)),
+        (Leg(at(12), 1.0), Leg(at(13), 0.0), Leg(at(18), 2.5)),
+    )
+    window = BenchWindow(at(8), at(10), at(12))
+    strip = layout(StripHours(window, at(14), at(18), plan, Verdict.SAFE), "", formats, NOW)
+    strengths = []
+    for step in range(FADE_STEPS):
+        middle = at(10) + (step + 0.5) * timedelta(hours=8) / FADE_STEPS
+        legs = [leg for leg in plan.legs if leg.ends < middle]
+        legs.append(Leg(middle, plan.legs[len(legs)].loss_rate))
+        strengths.append(max(round(chance_at_end(at(10), legs, plan.endurance), 1), 0.1))
+    assert [piece.strength for piece in strip.fade] == [strength for strength, _ in groupby(strengths)]
+    widths = [len(list(alike)) for _, alike in groupby(strengths)]
+    one = sum(piece.width - 0.4 for piece in strip.fade) / FADE_STEPS
+    assert [piece.width - 0.4 for piece in strip.fade] == pytest.approx([one * width for width in widths], abs=0.2)

@@ -1,58 +1,26 @@
 """The caller hears what has become of an order, and no promise that is over."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import pytest
 
-from app.craft.price import Balance
 from app.planning.window import Verdict
-from app.quoting.request import HandOver, Occasion
+from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
-from app.store.models import Order, OrderLine
 from app.store.queries.plan import SavedDelay
-from app.web.formats import Formats
 from app.web.wording.caller import OrderNow, caller_summary
 from app.web.wording.order_state import Missed
-
-FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
-READY = datetime(2026, 11, 21, 14, tzinfo=UTC)
-UNPAID = Balance(2640, 0)
-
-
-def _at(hours):
-    return READY + timedelta(hours=hours)
+from tests.web.wording.stored_orders import FORMATS, READY, UNPAID, at, stored_order
 
 
 def _said(then, **changes):
-    """What is read of two dozen balloons, collected at 14:00 for an event from 15:00 to 19:00."""
-    row = OrderLine(position=0, quantity=24, title="11 in latex", colours="red", treated=False)
-    row.part, row.parts = OrderPart.MAIN, []
-    values = {
-        "number": 1007,
-        "customer": "Wilhelmina Hart",
-        "occasion": Occasion.EVENT,
-        "event_start": _at(1),
-        "lasts_until": _at(5),
-        "surroundings": "indoors",
-        "hand_over": HandOver.COLLECT,
-        "address": "4 Mill Lane",
-        "ready_by": READY,
-        "travel_minutes": 0,
-        "total_minor": 2640,
-        "tax_mode": "none",
-        "tax_percent": 0,
-        "rental_deposit_minor": 0,
-        "deposit_asked_minor": 1320,
-        "state": OrderState.OPEN,
-        "verdict": Verdict.SAFE,
-    }
-    return caller_summary(Order(lines=[row], **(values | changes)), UNPAID, FORMATS, then)
+    """What is read of the order while it is open and was promised as safe."""
+    order = stored_order(**({"state": OrderState.OPEN, "verdict": Verdict.SAFE} | changes))
+    return caller_summary(order, UNPAID, FORMATS, then)
 
 
-DELAY = SavedDelay("1007", READY, _at(0.5), (), 0, READY, READY, None, proved=True)
-AT, EARLY = FORMATS.moment(READY), _at(-3)
+DELAY = SavedDelay("1007", READY, at(0.5), (), 0, READY, READY, None, proved=True)
+AT, EARLY = FORMATS.moment(READY), at(-3)
 
 
 @pytest.mark.parametrize(
@@ -61,14 +29,14 @@ AT, EARLY = FORMATS.moment(READY), _at(-3)
         (DELAY, {}, f"We can't have them ready by {AT}. You could collect them at about Sat 21 Nov, 14:30."),
         (replace(DELAY, proved=False), {}, f"We may not have them ready by {AT}. You could collect them"),
         (
-            replace(DELAY, ready_at=_at(2)),
+            replace(DELAY, ready_at=at(2)),
             {},
             "You could collect them at about Sat 21 Nov, 16:00, after your event has started.",
         ),
-        (replace(DELAY, ready_at=_at(30)), {}, "only at about Sun 22 Nov, 20:00, when your event is over."),
+        (replace(DELAY, ready_at=at(30)), {}, "only at about Sun 22 Nov, 20:00, when your event is over."),
         (replace(DELAY, ready_at=None), {}, f"We can't have them ready by {AT}, or on any of the next days."),
-        (DELAY, {"hand_over": HandOver.DELIVER, "arrives_at": _at(1)}, "We could leave here with them at about"),
-        (DELAY, {"hand_over": HandOver.VENUE, "arrives_at": _at(1)}, "Our crew could leave here at about"),
+        (DELAY, {"hand_over": HandOver.DELIVER, "arrives_at": at(1)}, "We could leave here with them at about"),
+        (DELAY, {"hand_over": HandOver.VENUE, "arrives_at": at(1)}, "Our crew could leave here at about"),
     ],
 )
 def test_the_caller_hears_what_cannot_be_ready_and_when_it_can(delay, changes, sentence):
@@ -79,7 +47,7 @@ def test_the_caller_hears_what_cannot_be_ready_and_when_it_can(delay, changes, s
 
 
 def test_once_its_time_has_passed_the_order_could_not_be_ready():
-    said = _said(OrderNow(_at(0.2), Verdict.SAFE, delays={OrderPart.MAIN: DELAY}))
+    said = _said(OrderNow(at(0.2), Verdict.SAFE, delays={OrderPart.MAIN: DELAY}))
     assert f"We could not have them ready by {AT}." in said
 
 
@@ -92,7 +60,7 @@ def test_once_its_time_has_passed_the_order_could_not_be_ready():
     ],
 )
 def test_of_what_was_missed_nothing_is_said_as_if_it_still_came(missed, sentence):
-    said = _said(OrderNow(_at(24), Verdict.RISKY, missed, 4, 24), hand_over=missed.hand_over)
+    said = _said(OrderNow(at(24), Verdict.RISKY, missed, 4, 24), hand_over=missed.hand_over)
     assert sentence in said
     assert "The event was on" in said
     assert said.endswith("The price is £26.40. £26.40 is still to pay.")

@@ -1,8 +1,6 @@
 """Sentences never promise more than was computed."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -14,10 +12,9 @@ from app.physics.promise import Promise
 from app.planning.bench_window import BenchWindow
 from app.planning.window import FloatOutcome, Limit, Verdict
 from app.quoting.request import HandOver, Occasion
-from app.quoting.states import OrderPart, OrderState
-from app.store.models import Order, OrderBatch, OrderLine, Tap
+from app.quoting.states import OrderState
+from app.store.models import OrderBatch, Tap
 from app.store.queries.plan import SavedDelay
-from app.web.formats import Formats
 from app.web.requests import UNKNOWN_PERSON
 from app.web.wording.bill import price_words
 from app.web.wording.caller import caller_summary
@@ -33,9 +30,7 @@ from app.web.wording.orders import (
     window_sentence,
 )
 from app.web.wording.outcome import chance_sentence, odds_words, outcome_sentence, worse_side
-
-FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
-READY = datetime(2026, 11, 21, 14, tzinfo=UTC)
+from tests.web.wording.stored_orders import FORMATS, READY, UNPAID, at, stored_order
 
 
 def test_percent_is_rounded_down():
@@ -151,47 +146,18 @@ def test_a_foil_is_full_or_so_much_of_full():
     assert (unsized_fill_level(1.0), unsized_fill_level(0.93)) == ("full", "to 93% of full")
 
 
-def _at(hours, minutes=0):
-    return READY + timedelta(hours=hours, minutes=minutes)
-
-
-def _order(**changes):
-    """Two dozen balloons, collected at 14:00 for an event from 15:00 to 19:00."""
-    row = OrderLine(position=0, quantity=24, title="11 in latex", colours="12 red, 12 white", treated=False)
-    row.part, row.parts = OrderPart.MAIN, []
-    values = {
-        "number": 1007,
-        "customer": "Wilhelmina Hart",
-        "occasion": Occasion.EVENT,
-        "event_start": _at(1),
-        "lasts_until": _at(5),
-        "surroundings": "indoors",
-        "hand_over": HandOver.COLLECT,
-        "ready_by": READY,
-        "taken_at": READY - timedelta(days=1),
-        "travel_minutes": 0,
-        "total_minor": 2640,
-        "tax_mode": "none",
-        "tax_percent": 0,
-        "rental_deposit_minor": 0,
-        "deposit_asked_minor": 0,
-    }
-    return Order(lines=[row], **(values | changes))
-
-
-UNPAID = Balance(2640, 0)
-START, END, AT = FORMATS.moment(_at(1)), FORMATS.clock(_at(5)), FORMATS.moment(READY)
+START, END, AT = FORMATS.moment(at(1)), FORMATS.clock(at(5)), FORMATS.moment(READY)
 
 
 def test_the_caller_hears_what_when_how_and_how_much():
-    assert caller_summary(_order(), UNPAID, FORMATS) == (
+    assert caller_summary(stored_order(), UNPAID, FORMATS) == (
         "Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white)."
         f" The event is on {START} to {END}. You collect them on {AT}. The price is £26.40."
     )
 
 
 def test_the_caller_hears_of_a_gift_on_each():
-    order = _order()
+    order = stored_order()
     order.lines[0].treated, order.lines[0].hung_g = True, 2.5
     assert caller_summary(order, UNPAID, FORMATS).startswith(
         "Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white), treated, with 2.5 g of gift or card"
@@ -202,16 +168,16 @@ def test_the_caller_hears_of_a_gift_on_each():
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"event_start": None}, f"They must float until {FORMATS.moment(_at(5))}."),
+        ({"event_start": None}, f"They must float until {FORMATS.moment(at(5))}."),
         ({"occasion": Occasion.NOW}, f"We fill them now. They are ready on {AT}."),
         (
-            {"hand_over": HandOver.DELIVER, "arrives_at": _at(0, 40), "address": "4 Mill Lane"},
-            f"We deliver to 4 Mill Lane on {FORMATS.moment(_at(0, 40))}. We leave here at 14:00.",
+            {"hand_over": HandOver.DELIVER, "arrives_at": at(0, 40), "address": "4 Mill Lane"},
+            f"We deliver to 4 Mill Lane on {FORMATS.moment(at(0, 40))}. We leave here at 14:00.",
         ),
         (
-            {"hand_over": HandOver.VENUE, "arrives_at": _at(0, 40), "address": "4 Mill Lane", "crew": 2},
+            {"hand_over": HandOver.VENUE, "arrives_at": at(0, 40), "address": "4 Mill Lane", "crew": 2},
             "2 people fill them at 4 Mill Lane. Our crew can enter from"
-            f" {FORMATS.moment(_at(0, 40))}, and leaves here at 14:00.",
+            f" {FORMATS.moment(at(0, 40))}, and leaves here at 14:00.",
         ),
         (
             {"surroundings": "shade", "wind_m_s": 3.0},
@@ -220,7 +186,7 @@ def test_the_caller_hears_of_a_gift_on_each():
     ],
 )
 def test_the_caller_hears_what_differs(changes, sentence):
-    assert sentence in caller_summary(_order(**changes), UNPAID, FORMATS)
+    assert sentence in caller_summary(stored_order(**changes), UNPAID, FORMATS)
 
 
 @pytest.mark.parametrize(
@@ -231,7 +197,7 @@ def test_the_caller_hears_what_differs(changes, sentence):
     ],
 )
 def test_the_caller_hears_that_balloons_may_not_last(changes, sentence):
-    assert sentence in caller_summary(_order(state=OrderState.OPEN, **changes), UNPAID, FORMATS)
+    assert sentence in caller_summary(stored_order(state=OrderState.OPEN, **changes), UNPAID, FORMATS)
 
 
 @pytest.mark.parametrize(
@@ -243,15 +209,15 @@ def test_the_caller_hears_that_balloons_may_not_last(changes, sentence):
     ],
 )
 def test_the_caller_hears_of_no_risk_where_there_is_none_to_tell(changes):
-    summary = caller_summary(_order(**changes), UNPAID, FORMATS)
+    summary = caller_summary(stored_order(**changes), UNPAID, FORMATS)
     assert not {"risky", "expect"} & set(summary.replace(":", "").split())
 
 
 def test_the_caller_hears_of_rentals_and_deposits():
-    order = _order(return_by=_at(48), take_down_at=_at(6), rental_deposit_minor=3000, deposit_asked_minor=1320)
+    order = stored_order(return_by=at(48), take_down_at=at(6), rental_deposit_minor=3000, deposit_asked_minor=1320)
     assert list(price_words(order, UNPAID, FORMATS)) == [
-        f"Our crew takes everything down on {FORMATS.moment(_at(6))}.",
-        f"You bring the rentals back by {FORMATS.moment(_at(48))}.",
+        f"Our crew takes everything down on {FORMATS.moment(at(6))}.",
+        f"You bring the rentals back by {FORMATS.moment(at(48))}.",
         "The price is £26.40.",
         "The security deposit on the rentals is £30.00; you get it back when you return them. Together that is"
         " £56.40.",
@@ -268,7 +234,10 @@ def test_the_caller_hears_of_rentals_and_deposits():
     ],
 )
 def test_the_caller_hears_what_was_paid(balance, said):
-    assert list(price_words(_order(deposit_asked_minor=900), balance, FORMATS)) == ["The price is £26.40.", said]
+    assert list(price_words(stored_order(deposit_asked_minor=900), balance, FORMATS)) == [
+        "The price is £26.40.",
+        said,
+    ]
 
 
 @pytest.mark.parametrize(
@@ -282,7 +251,7 @@ def test_the_caller_hears_what_was_paid(balance, said):
     ],
 )
 def test_of_a_cancelled_order_the_caller_hears_only_the_money(balance, said):
-    summary = caller_summary(_order(), balance, FORMATS)
+    summary = caller_summary(stored_order(), balance, FORMATS)
     assert summary == f"Order 1007 for Wilhelmina Hart is cancelled. {said}"
 
 
@@ -290,7 +259,7 @@ def test_of_a_cancelled_order_the_caller_hears_only_the_money(balance, said):
     ("balance", "said"), [(UNPAID, "£26.40 is still to pay."), (Balance(0, 2640), "Everything is paid.")]
 )
 def test_of_what_was_handed_over_no_deposit_is_asked_in_advance(balance, said):
-    order = _order(state=OrderState.HANDED_OVER, deposit_asked_minor=1320)
+    order = stored_order(state=OrderState.HANDED_OVER, deposit_asked_minor=1320)
     assert list(price_words(order, balance, FORMATS)) == ["The price is £26.40.", said]
 
 
@@ -304,28 +273,28 @@ def test_of_what_was_handed_over_no_deposit_is_asked_in_advance(balance, said):
     ids=["nothing paid", "part paid", "the other part handed over"],
 )
 def test_of_what_was_not_made_nothing_is_promised_and_nothing_asked(balance, said):
-    order = _order(not_made_at=_at(20), deposit_asked_minor=1320)
+    order = stored_order(not_made_at=at(20), deposit_asked_minor=1320)
     assert caller_summary(order, balance, FORMATS) == (
         f"Order 1007 for Wilhelmina Hart: 24 × 11 in latex (12 red, 12 white). It was not made. {said}"
     )
 
 
 def test_the_confirmation_says_when_everything_leaves_and_comes_back():
-    order = _order(later_at=_at(2), return_by=_at(48), take_down_at=_at(6))
+    order = stored_order(later_at=at(2), return_by=at(48), take_down_at=at(6))
     said = list(confirmation_times(order, FORMATS))
     assert said == [
         f"Collection on {FORMATS.day_with_year(READY)}, 14:00",
         f"Event: {FORMATS.day_with_year(READY)}, 15:00 to 19:00",
         f"Later part: {FORMATS.day_with_year(READY)}, 16:00",
-        f"Rentals back by {FORMATS.day_with_year(_at(48))}, 14:00",
+        f"Rentals back by {FORMATS.day_with_year(at(48))}, 14:00",
         f"Take-down by our crew on {FORMATS.day_with_year(READY)}, 20:00",
     ]
 
 
 def test_the_confirmation_says_when_the_crew_arrives():
     """It leaves at 14:00 and drives for 40 minutes, though the venue would let it in before."""
-    there = {"hand_over": HandOver.VENUE, "arrives_at": _at(-1), "travel_minutes": 40, "address": "4 Mill Lane"}
-    assert list(confirmation_times(_order(**there), FORMATS)) == [
+    there = {"hand_over": HandOver.VENUE, "arrives_at": at(-1), "travel_minutes": 40, "address": "4 Mill Lane"}
+    assert list(confirmation_times(stored_order(**there), FORMATS)) == [
         f"Filled at 4 Mill Lane, our crew arrives on {FORMATS.day_with_year(READY)}, 14:40",
         f"Event: {FORMATS.day_with_year(READY)}, 15:00 to 19:00",
     ]
@@ -371,7 +340,7 @@ def test_a_tap(act, said):
     assert tap_words(Tap(act=act, count=12, colour="red")) == said
 
 
-DELAY = SavedDelay("1007", READY, _at(0, 38), (), 0, READY, READY, None, proved=True)
+DELAY = SavedDelay("1007", READY, at(0, 38), (), 0, READY, READY, None, proved=True)
 
 
 @pytest.mark.parametrize(
@@ -412,5 +381,5 @@ def test_what_was_put_back_is_said_in_the_history():
     ],
 )
 def test_a_start_after_the_hour_of_readiness_is_no_latest_start(start, now, said):
-    window = BenchWindow(None, _at(start), READY)
-    assert window_sentence(window, FORMATS, READY.date(), _at(now), lasts=True) == said
+    window = BenchWindow(None, at(start), READY)
+    assert window_sentence(window, FORMATS, READY.date(), at(now), lasts=True) == said

@@ -25,6 +25,7 @@ def test_of_very_many_orders_one_sentence_names_each_way_in_which_they_got_worse
 
 
 def test_no_order_is_named_if_none_got_worse():
+    assert recalculated_sentences("Opening hours saved.", [], is_any_open=False) == ("Opening hours saved.",)
     assert recalculated_sentences("Opening hours saved.", []) == (
         "Opening hours saved. All open orders recalculated.",
     )

@@ -11,47 +11,21 @@ from werkzeug.test import encode_multipart
 
 from app.actions.photos.photos import ORDER_NOT_READY
 from app.actions.photos.reencode import BROKEN, MOST_BYTES, NO_PHOTO, NOTHING, TOO_HEAVY
-from app.actions.records.catalogue import load_catalogue
-from app.actions.records.orders import load_order
 from app.store.models import Photo
 from app.store.queries.photos import photos_of_design
 from app.web import photos as web_photos
 from app.web.photos import MOST_AT_ONCE, MOST_SENT, TOO_MUCH
 from app.web.wording.errors import STATUS_SENTENCES
 from app.web.wording.forms import too_many_photos
-from tests.actions.builders import bouquet
 from tests.actions.photographs import (
     corners,
     opened,
     photo_file,
-    photo_of_design,
-    stand_ready,
 )
 from tests.places.marks import marks
 from tests.places.payloads import Page, payload, take, words
 
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
-
-
-@pytest.fixture
-def design(database):
-    with database.writing() as session:
-        return bouquet(session, load_catalogue(session)).id
-
-
-@pytest.fixture
-def number(usual, database):
-    """Of an order that stands ready."""
-    with database.writing() as session:
-        stand_ready(session, load_order(session, usual))
-    return usual
-
-
-@pytest.fixture
-def shown(database, design):
-    """A photo of the design: its name."""
-    with database.writing() as session:
-        return photo_of_design(session, design).key
 
 
 def _post(client, address, *files, key="form-1", **more):
@@ -104,6 +78,19 @@ def test_an_order_that_is_not_ready_asks_for_no_photo(client):
     answer = _post(client, f"/counter/orders/{number}/photos", PHOTO)
     assert answer.status_code == 422
     assert Page(answer.text).problem("photo-files") == ORDER_NOT_READY.format(number=number)
+
+
+def test_photos_that_were_saved_or_removed_say_so_once(client, design, shown, number):
+    order, of_design = f"/counter/orders/{number}", f"/office/designs/{design}"
+    presses = [
+        (order, lambda: _post(client, f"{order}/photos", PHOTO)),
+        (of_design, lambda: _post(client, f"{of_design}/photos", PHOTO, key="form-2")),
+        (of_design, lambda: client.post(f"{of_design}/photos/{shown}/first")),
+        (of_design, lambda: client.post(f"{of_design}/photos/{shown}/remove")),
+    ]
+    for page, press in presses:
+        assert press().status_code == 303
+        assert [marks(client.get(page).text, "flash").count("message") for _ in range(2)] == [1, 0]
 
 
 def test_the_same_form_twice_is_one_photo(client, database, design, number):

@@ -14,33 +14,12 @@ from app.store.models import DesignRow
 from app.store.queries.photos import photos_of_design, photos_of_order
 from tests.actions.builders import bouquet, design_line, line, order_request
 from tests.actions.builders import take as take_order
-from tests.actions.photographs import photo_file, photo_of_design, photo_of_order, stand_ready
+from tests.actions.photographs import photo_file, photo_of_design, photo_of_order
 from tests.places.marks import marked, marks
 from tests.places.payloads import Page, payload, take, words
 from tests.places.test_query_budget import BUDGET, counted
 
 BLANK = {"lines__0__quantity": "", "lines__0__colours": ""}
-
-
-@pytest.fixture
-def design(database):
-    with database.writing() as session:
-        return bouquet(session, load_catalogue(session)).id
-
-
-@pytest.fixture
-def number(usual, database):
-    """Of an order that stands ready."""
-    with database.writing() as session:
-        stand_ready(session, load_order(session, usual))
-    return usual
-
-
-@pytest.fixture
-def shown(database, design):
-    """A photo of the design: its name."""
-    with database.writing() as session:
-        return photo_of_design(session, design).key
 
 
 def _post(client, address):
