@@ -100,7 +100,7 @@ PAGES = (
 )
 
 NO_PAGES = {
-    *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front"),
+    *("bench.board_json", "health.show_json", "open_quote.description", "photos.pixels", "static", "front", "icon"),
     *("counter.orders_csv", "office.buying_csv", "office.gas_csv", "office.rentals_csv", "office.review_csv"),
     *("office.stock_csv", "office.work_times_csv", "office.balloon_type_prices_csv", "office.supply_prices_csv"),
     "office.question_csv",

@@ -188,3 +188,9 @@ def test_the_demo_shows_nothing_of_the_first_day(demo_file, build_app, tmp_path,
     for path in ("/office/review", "/office/settings", "/office/hours", "/office/designs", "/health"):
         page = client.get(path).text
         assert values(page, "still-missing") == values(page, "guide") == []
+
+
+def test_what_is_still_missing_leads_back_to_the_steps(client):
+    shown = client.get("/office/stock").text
+    (band,) = re.findall(r'<details id="still-missing".*?</details>', shown, re.DOTALL)
+    assert 'href="/office/start"' in band

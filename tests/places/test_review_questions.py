@@ -1,4 +1,4 @@
-"""The review in pictures: each picture, its table and its .csv have the same numbers, for any two dates."""
+"""The review: each picture, its table and its .csv have the same numbers, for any two dates."""
 
 import csv
 import io
@@ -14,6 +14,7 @@ from sqlalchemy import event, text, update
 from app.actions.gas.reconciliation import compare_used_with_filled
 from app.places.office.review import QUESTIONS, changes_between
 from app.places.office.review_period import Period, whole_before
+from app.places.office.review_shown import MOST_ROWS
 from app.store.models import Order
 from app.store.queries.gas import all_cylinders
 from app.store.queries.review_sales import PeriodFigures
@@ -109,7 +110,8 @@ def test_each_table_is_the_same_as_csv_with_the_mark_of_utf_8(client):
         rows = [*csv.DictReader(io.StringIO(answer.data.decode("utf-8-sig"), newline=""))]
         heads = {head for head, _ in table["cells"]}
         assert not rows or heads == rows[0].keys()
-        assert len(rows) * len(heads) == len(table["cells"])
+        shown = min(len(rows), MOST_ROWS + 1)
+        assert shown * len(heads) == len(table["cells"])
 
 
 def test_a_customer_whose_name_is_a_formula_is_text_in_the_csv(client, lived):

@@ -80,10 +80,11 @@ def test_the_pickups_of_a_hundred_orders(measure, shop_line):
     measure(f"pick-ups, {BATCHES // PER_ORDER} orders", lambda: shop_line.ask(path), aim=40)
 
 
-def test_the_review_of_a_year(measure, year_line):
+@pytest.mark.parametrize(("path", "name"), [("/office/review", "review"), ("/office/review/orders", "their list")])
+def test_the_review_of_a_year(measure, year_line, path, name):
     today = datetime.now(UTC).date()
-    path = f"/office/review/orders?from={today - timedelta(days=365)}&to={today}"
-    measure(f"review of a year, {YEARLY:,} orders", lambda: year_line.ask(path), aim=60)
+    asked = f"{path}?from={today - timedelta(days=365)}&to={today}"
+    measure(f"{name} of a year, {YEARLY:,} orders", lambda: year_line.ask(asked), aim=60)
 
 
 def test_saving_an_order(measure, open_line):

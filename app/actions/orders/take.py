@@ -6,7 +6,7 @@ from dataclasses import replace
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from app.actions.bench.fit import share_bench
+from app.actions.bench.fit import load_bench, share_bench
 from app.actions.bench.taps import update_batch_progress
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
@@ -20,7 +20,14 @@ from app.actions.orders.overrides import (
 from app.actions.orders.surplus import find_surplus, refuse_surplus, save_fate
 from app.actions.records.batches import spec_of, sync_batches
 from app.actions.records.descriptions import HistoryFormats, describe_changes, describe_order
-from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
+from app.actions.records.history import (
+    ORDER_NUMBER,
+    allocate_number,
+    history_of,
+    lock_board,
+    touch_board,
+    write_history,
+)
 from app.actions.records.orders import load_order, next_version, order_with_key, refuse_not_made
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.sold_rows import extra_row, line_row
@@ -66,6 +73,7 @@ def take_order(
 
     commitments: what of it is filled already. Raises Refused.
     """
+    lock_board(context.session)  # one counter saves at a time; the second then sees the first one's order
     if known := order_with_key(context.session, client_key):
         _refuse_other(known, request)
         return known
@@ -73,7 +81,7 @@ def take_order(
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments)
     refuse_too_dear(quote.bill)
     refuse_wrong_return(quote)
-    bench = ask_bench(context, quote)
+    bench = load_bench(context, quote)
     quote = share_bench(quote, bench, context.shop.certainty)
     overrides = overrides_of_new(context, quote, commitments, bench)
     order = Order(

@@ -7,7 +7,16 @@ from datetime import time
 from app.craft.comparing import surely_at_least
 from app.places.office.review_period import Period
 from app.places.office.review_sales import MOST_BARS, bars_of, counted_address, step_words
-from app.places.office.review_shown import Asked, CellRow, CellSort, PictureWithTable, Question, Table, TableColumn
+from app.places.office.review_shown import (
+    MOST_ROWS,
+    Asked,
+    CellRow,
+    CellSort,
+    PictureWithTable,
+    Question,
+    Table,
+    TableColumn,
+)
 from app.store.queries.counted import CountedAs, Group
 from app.store.queries.review_bench import (
     BenchRow,
@@ -36,6 +45,12 @@ from app.web.wording.review import (
 )
 
 MOST_LOTS = 14
+_TYPE, _COLOUR = TableColumn("balloon_type", CellSort.TEXT), TableColumn("colour", CellSort.TEXT)
+BURST_COLUMNS = {
+    "burst-types": (_TYPE,),
+    "burst-colours": (_COLOUR,),
+    "burst-lots": (_TYPE, _COLOUR, TableColumn("received", CellSort.DAY)),
+}
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
@@ -51,35 +66,25 @@ def what_burst(asked: Asked) -> Question:
 
 def _burst_picture(name: str, rows: Iterable[BurstRow], asked: Asked) -> PictureWithTable:
     formats = asked.formats
-    some = sorted(rows, key=lambda row: (-_least(row), -row.burst, _lot_words(row, formats)))
+    columns = BURST_COLUMNS[name]
+    some = sorted(rows, key=lambda row: (-_least(row), -row.burst, row.balloon_type, row.colour, row.lot_id))
+    most = MOST_LOTS if name == "burst-lots" else MOST_BARS
     shown, bars = [], []
-    for row in some:
+    for place, row in enumerate(some):
         of = row.filled + row.burst
         share = row.burst / of if of else None
-        what = (row.balloon_type, row.colour or NO_COLOUR, row.received_on)
-        kept = {"burst-types": what[:1], "burst-colours": what[1:2], "burst-lots": what}[name]
-        address = counted_address(asked.period, CountedAs.FILLED, _part_of(row))
-        shown.append(CellRow((*kept, row.filled, row.burst, share, _least(row)), address))
-        if row.burst:
-            words = _lot_words(row, formats)
-            bars.append(BarRow(words, of_words(row.burst, of), (_least(row),), address, reach=share or 0.0))
-    heads = (
-        TableColumn("balloon_type", CellSort.TEXT),
-        TableColumn("colour", CellSort.TEXT),
-        TableColumn("received", CellSort.DAY),
-    )
-    kept_heads = {"burst-types": heads[:1], "burst-colours": heads[1:2], "burst-lots": heads}[name]
-    columns = (
-        *kept_heads,
-        *(
-            TableColumn("filled"),
-            TableColumn("burst"),
-            TableColumn("burst_share", CellSort.SHARE),
-            TableColumn("at_least", CellSort.SHARE),
-        ),
-    )
-    most = MOST_LOTS if name == "burst-lots" else MOST_BARS
-    return PictureWithTable(bars_of(name, bars[:most]), Table(name, columns, tuple(shown)))
+        what = {"balloon_type": row.balloon_type, "colour": row.colour or NO_COLOUR, "received": row.received_on}
+        address = counted_address(asked.period, CountedAs.FILLED, _part_of(row)) if place < MOST_ROWS else ""
+        shown.append(
+            CellRow((*(what[one.name] for one in columns), row.filled, row.burst, share, _least(row)), address)
+        )
+        if row.burst and place < most:
+            said = of_words(row.burst, of)
+            bars.append(BarRow(_lot_words(row, formats), said, (_least(row),), address, reach=share or 0.0))
+    numbers = TableColumn("filled"), TableColumn("burst")
+    shares = TableColumn("burst_share", CellSort.SHARE), TableColumn("at_least", CellSort.SHARE)
+    table = Table(name, (*columns, *numbers, *shares), tuple(shown))
+    return PictureWithTable(bars_of(name, bars), table)
 
 
 def _part_of(row: BurstRow) -> str:

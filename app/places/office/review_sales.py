@@ -23,6 +23,7 @@ from app.store.queries.review_sales import (
 )
 from app.web.drawings.bar_chart import WARNING, BarChart, BarRow, layout_bars
 from app.web.formats import Formats
+from app.web.links import links_by_number
 from app.web.wording.review import (
     LOST_SERIES,
     PICTURE_WORDS,
@@ -178,9 +179,12 @@ def who_comes_back(asked: Asked) -> Question:
 def what_is_unpaid(asked: Asked) -> Question:
     """Returns the orders for which something is still to pay, the oldest first."""
     formats, shown, bars = asked.formats, [], []
-    for row in unpaid(asked.session, asked.period.bounds[1]):
-        address, day = url_for("counter.show", number=row.number), formats.local(row.ready_by).date()
+    order_address = links_by_number("counter.show")
+    for place, row in enumerate(unpaid(asked.session, asked.period.bounds[1])):
+        address, day = order_address(row.number), formats.local(row.ready_by).date()
         shown.append(CellRow((row.number, row.customer, day, row.due_minor), address))
+        if place >= MOST_BARS:
+            continue
         words = f"{formats.short_date(day)} · {row.number} {row.customer}"
         bars.append(BarRow(words, formats.money(row.due_minor), (float(row.due_minor),), address))
     columns = (
@@ -191,15 +195,15 @@ def what_is_unpaid(asked: Asked) -> Question:
         ),
         TableColumn("to_pay", CellSort.MONEY),
     )
-    chart = bars_of("unpaid", bars[:MOST_BARS])
+    chart = bars_of("unpaid", bars)
     return Question("unpaid", (PictureWithTable(chart, Table("unpaid", columns, tuple(shown))),))
 
 
 def what_was_lost(asked: Asked) -> Question:
     """Returns the cancelled orders with their fees, and the balloons that were lost with them."""
-    shown, bars = [], []
+    shown, bars, order_address = [], [], links_by_number("counter.show")
     for row in lost(asked.session, *asked.period.bounds):
-        address = url_for("counter.show", number=row.number)
+        address = order_address(row.number)
         shown.append(CellRow((row.number, row.customer, row.price_minor, row.fee_minor, row.balloons), address))
         price = asked.formats.money(row.price_minor)
         values = float(row.price_minor), float(row.fee_minor)

@@ -1,5 +1,6 @@
 """Office: one question of the review as it is shown: pictures, and the table with the same numbers."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -25,6 +26,8 @@ class CellSort(StrEnum):
     MINUTES = "minutes"
 
 
+MOST_ROWS = 60
+"""The page shows so many rows of a table, and the sums of all others in one."""
 SUMMED = (CellSort.COUNT, CellSort.MONEY, CellSort.MINUTES)
 Value = str | int | float | date | None
 
@@ -68,8 +71,21 @@ class Table:
     @property
     def totals(self) -> tuple[int | None, ...]:
         """The sum of each column; None where there is none."""
+        return self._sums(self.rows)
+
+    @property
+    def first_rows(self) -> tuple[CellRow, ...]:
+        """The rows that the page shows; the .csv has all."""
+        return self.rows if len(self.rows) <= MOST_ROWS + 1 else self.rows[:MOST_ROWS]
+
+    @property
+    def rest(self) -> tuple[int | None, ...]:
+        """The sum of each column over the rows that the page does not show."""
+        return self._sums(self.rows[len(self.first_rows) :])
+
+    def _sums(self, rows: Sequence[CellRow]) -> tuple[int | None, ...]:
         return tuple(
-            sum(_number(row.values[place]) for row in self.rows) if column.is_summed else None
+            sum(_number(row.values[place]) for row in rows) if column.is_summed else None
             for place, column in enumerate(self.columns)
         )
 

@@ -110,8 +110,7 @@ def _has(model: Any, *conditions: ColumnElement[bool]) -> ColumnElement[bool]:
     return and_(not_quick_sale(), exists().where(model.order_id == Order.id, *conditions).correlate(Order))
 
 
-def came_back() -> ColumnElement[bool]:
-    """Returns the condition that the customer of an order had another one before that was not cancelled."""
+def _came_back() -> ColumnElement[bool]:
     before = aliased(Order)
     earlier = and_(
         before.customer_id == Order.customer_id,
@@ -119,6 +118,15 @@ def came_back() -> ColumnElement[bool]:
         before.state != OrderState.CANCELLED,
     )
     return and_(not_quick_sale(), exists().where(earlier).correlate(Order))
+
+
+_CAME_BACK = _came_back()
+"""Made once, because an alias of so many columns takes long to make."""
+
+
+def came_back() -> ColumnElement[bool]:
+    """Returns the condition that the customer of an order had another one before that was not cancelled."""
+    return _CAME_BACK
 
 
 _FIGURES = RowReader(

@@ -197,6 +197,11 @@ def heat_text(title: str, total: int, busiest: str) -> str:
     return f"{title}: {total} together. The busiest hour is {busiest}. The table below has all numbers."
 
 
+def others_words(count: int, formats: Formats) -> str:
+    """Returns the first cell of a row for all rows that are not shown: “120 more, in the CSV”."""
+    return f"{formats.number(count)} more, in the CSV"
+
+
 def of_words(hits: int, of: int) -> str:
     """Returns a share as both of its numbers: “1 of 3”."""
     return f"{hits} of {of}"
