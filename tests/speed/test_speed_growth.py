@@ -18,8 +18,8 @@ PAGES = (
     *(
         "/counter/callers?customer=lunn",
         "/counter/callers?phone=96011",
-        "/counter/find?q=1001",
-        "/counter/find?q=lunn",
+        "/counter/orders?q=1001",
+        "/counter/orders?q=lunn",
     ),
     *(
         "/office/review",

@@ -27,8 +27,8 @@ from app.store.queries.customers import (
     find_callers,
     find_customer,
     past_orders,
-    phone_search_digits,
 )
+from app.store.queries.phones import phone_search_digits
 from app.store.search_keys import fold_text
 from app.web.forms import read_id, show_problems
 from app.web.requests import request_context

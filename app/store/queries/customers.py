@@ -4,18 +4,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from sqlalchemy import ColumnElement, Select, and_, literal, or_, select
-from sqlalchemy.orm import InstrumentedAttribute, Session
+from sqlalchemy import ColumnElement, Select, literal, or_, select
+from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
+from app.store.queries.find_numbers import by_name, by_phone, load_numbers, no_conditions, unmerged_customers
 from app.store.queries.money import balance_due, balance_paid
+from app.store.queries.phones import phone_contains, phone_matches, phone_search_digits
 from app.store.queries.progress import STATE_COLUMNS
 from app.store.rows import RowReader
-from app.store.search_keys import MIN_PHONE_DIGITS, PHONE_KEY_DIGITS, digits_of, fold_text, phone_key
+from app.store.search_keys import PHONE_KEY_DIGITS, phone_key
 
-MIN_SEARCH_LETTERS = 2
 MOST_CALLERS = 8
 MAX_DUPLICATES = 20
 
@@ -99,8 +100,8 @@ def find_customers(session: Session, text: str, limit: int | None = MOST_CALLERS
 
     Names that begin with the text come first, then whoever ordered last.
     """
-    found = _by_phone(text) if phone_search_digits(text) else _by_name(text)
-    return [] if found is None else _rows(session, found, limit)
+    found = by_phone(text) if phone_search_digits(text) else by_name(text)
+    return [] if found is None else _shown(session, found(session, limit, no_conditions))
 
 
 def find_callers(session: Session, name: str, phone: str, active_field: str) -> Callers:
@@ -109,42 +110,31 @@ def find_callers(session: Session, name: str, phone: str, active_field: str) -> 
     First come those who match both name and phone, then those who match the field in which somebody is typing
     (active_field: 'customer' or 'phone'). If nobody matches that field, those who match the other one are returned.
     """
-    by_name = _by_phone(name) if phone_search_digits(name) else _by_name(name)
-    by_phone = _by_phone(phone) if phone_search_digits(phone) else None
-    first, second = (by_phone, by_name) if active_field == "phone" else (by_name, by_phone)
+    named = by_phone(name) if phone_search_digits(name) else by_name(name)
+    reached = by_phone(phone) if phone_search_digits(phone) else None
+    first, second = (reached, named) if active_field == "phone" else (named, reached)
     ids: list[int] = []
-    if by_name is not None and by_phone is not None:
-        ids += _numbers(session, by_name.where(phone_matches(Customer.phone_digits, phone)), MOST_CALLERS + 1)
+    if named is not None and reached is not None:
+        ids += named(session, MOST_CALLERS + 1, lambda customers: [phone_matches(customers.phone_digits, phone)])
     if first is not None and len(ids) <= MOST_CALLERS:
-        ids += _numbers(session, first.where(Customer.id.not_in(ids)), MOST_CALLERS + 1 - len(ids))
+        known = tuple(ids)
+        others = (lambda customers: [customers.id.not_in(known)]) if known else no_conditions
+        ids += first(session, MOST_CALLERS + 1 - len(known), others)
     if second is not None and not ids:
-        ids += _numbers(session, second, MOST_CALLERS + 1)
+        ids += second(session, MOST_CALLERS + 1, no_conditions)
     return Callers(_shown(session, ids[:MOST_CALLERS]), len(ids) > MOST_CALLERS)
-
-
-def _by_phone(text: str) -> Select[int]:
-    return _unmerged_customers().where(phone_matches(Customer.phone_digits, text))
-
-
-def _by_name(text: str) -> Select[int] | None:
-    """Returns the query of customers by name; None when the text has too few letters for a search."""
-    name = fold_text(" ".join(text.split()))
-    if sum(letter.isalpha() for letter in name) < MIN_SEARCH_LETTERS:
-        return None
-    held = _unmerged_customers().where(Customer.name_folded.contains(name, autoescape=True))
-    return held.order_by(Customer.name_folded.startswith(name, autoescape=True).desc())
 
 
 def find_customer(session: Session, customer_id: int) -> CallerRow | None:
     """Returns the customer with this number; None when there is none, or when it was merged into another."""
-    return next(iter(_rows(session, _unmerged_customers().where(Customer.id == customer_id), 1)), None)
+    return next(iter(_rows(session, unmerged_customers().where(Customer.id == customer_id), 1)), None)
 
 
 def find_duplicates(session: Session, customer: Customer) -> list[CallerRow]:
     """Returns other customers with the same name or the same phone, who may be the same person."""
     alike = [Customer.name_folded == customer.name_folded]
     alike += [_has_phone(phone.shown) for phone in customer.phones]
-    return _rows(session, _unmerged_customers().where(Customer.id != customer.id, or_(*alike)), MAX_DUPLICATES)
+    return _rows(session, unmerged_customers().where(Customer.id != customer.id, or_(*alike)), MAX_DUPLICATES)
 
 
 def _has_phone(shown: str) -> ColumnElement[bool]:
@@ -180,22 +170,8 @@ def _in_words(line: OrderLine) -> str:
     return f"{line.quantity} × {line.title}{colours}{air}{treated}{hung}{later}"
 
 
-def _unmerged_customers() -> Select[int]:
-    """Returns the query of the numbers of all customers that were not merged into others.
-
-    It asks for numbers only, because the index then has all that is needed; the rows are read only for the
-    customers who are shown.
-    """
-    return select(Customer.id).where(Customer.merged_into_id.is_(None))
-
-
 def _rows(session: Session, found: Select[int], limit: int | None) -> list[CallerRow]:
-    return _shown(session, _numbers(session, found, limit))
-
-
-def _numbers(session: Session, found: Select[int], limit: int | None) -> Sequence[int]:
-    ordered = found.order_by(Customer.last_order_at.desc().nulls_last(), Customer.id.desc())
-    return session.scalars(ordered.limit(limit)).all()
+    return _shown(session, load_numbers(session, found, limit))
 
 
 def _shown(session: Session, ids: Sequence[int]) -> list[CallerRow]:
@@ -214,53 +190,3 @@ def _with_phones(ids: Sequence[int]) -> Select[int, str, datetime | None, bool, 
         .where(Customer.id.in_(ids))
         .order_by(CustomerPhone.id)
     )
-
-
-MAX_COUNTRY_CODE_DIGITS = 3
-"""Digits of a country's code, at most."""
-
-
-def phone_search_digits(text: str) -> str:
-    """Returns the digits by which a phone is searched, or '' when the text is no search for a phone.
-
-    Of a whole number it leaves out the code of the country, because somebody else may have left it out too.
-    """
-    digits = "" if any(letter.isalpha() for letter in text) else digits_of(text)
-    return digits[-PHONE_KEY_DIGITS:] if len(digits) >= MIN_PHONE_DIGITS else ""
-
-
-def without_country_code(text: str) -> tuple[str, ...]:
-    """Returns what may follow the code of the country in a text that begins with one, as in +44 or 0044."""
-    digits = digits_of(text)
-    if not phone_search_digits(text) or not (text.lstrip(" (").startswith("+") or digits.startswith("00")):
-        return ()
-    digits = digits.removeprefix("00")
-    rests = (digits[code:] for code in range(MAX_COUNTRY_CODE_DIGITS + 1))
-    return tuple(rest for rest in rests if len(rest) >= MIN_PHONE_DIGITS)
-
-
-def phone_matches(digits: InstrumentedAttribute[str], text: str) -> ColumnElement[bool]:
-    """Returns the condition that one of a customer's phones matches the text.
-
-    digits: the column with all phones as digits, with spaces between them. A phone matches when the text's digits
-    are in it. When the text begins with the code of a country, a phone that lacks that code, or has a 0 in its
-    place, matches too.
-    """
-    held, rests, spaced = (
-        digits.contains(phone_search_digits(text)),
-        without_country_code(text),
-        literal(" ") + digits,
-    )
-    if not rests:
-        return held
-    begins = [spaced.contains(f" {zero}{rest}") for rest in rests for zero in ("", "0")]
-    return or_(
-        held, and_(digits.contains(rests[-1]), or_(*begins))
-    )  # the shortest rest rules most phones out cheaply
-
-
-def phone_contains(text: str, shown: str) -> bool:
-    """Returns whether a phone matches the text, by the same rule as `phone_matches`."""
-    digits, run = digits_of(shown), phone_search_digits(text)
-    begins = tuple(f"{zero}{rest}" for rest in without_country_code(text) for zero in ("", "0"))
-    return bool(run) and (run in digits or digits.startswith(begins))

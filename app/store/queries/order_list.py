@@ -12,8 +12,8 @@ from app.quoting.states import OrderState, Progress
 from app.store.models import Order, OrderBatch, OrderLine
 from app.store.queries.by_index import is_unpaid
 from app.store.queries.counted import Counted, is_counted
-from app.store.queries.customers import phone_matches, phone_search_digits
 from app.store.queries.money import balance_due, balance_paid
+from app.store.queries.phones import phone_matches, phone_search_digits
 from app.store.queries.progress import STATE_COLUMNS, has_progress, is_ready
 from app.store.queries.set_ups import set_ups_sold
 from app.store.rows import RowReader
