@@ -17,11 +17,13 @@ from app.places.office.review_shown import (
     Table,
     TableColumn,
 )
+from app.quoting.states import LateReason
 from app.store.queries.counted import CountedAs, Group
 from app.store.queries.review_bench import (
     BenchRow,
     BurstRow,
     HourRow,
+    ReasonRow,
     bench_hours,
     bench_minutes,
     burst_by_colour,
@@ -107,18 +109,31 @@ def _lot_words(row: BurstRow, formats: Formats) -> str:
 
 def what_was_late(asked: Asked) -> Question:
     """Returns the late and the missed orders by their reason."""
-    rows = late_or_missed(asked.session, *asked.period.bounds, asked.today, asked.now)
-    rows.sort(key=lambda row: (row.reason is None, -(row.late + row.missed)))
+    rows, *before = (_by_reason(asked, one) for one in asked.periods)
+    reasons = {reason for found in (rows, *before) for reason in found}
+    every = [rows.get(reason, ReasonRow(reason, 0, 0)) for reason in reasons]
+    every.sort(key=lambda row: (row.reason is None, -(row.late + row.missed), row.reason or ""))
     shown, bars = [], []
-    for row in rows:
+    for row in every:
+        earlier = [one[row.reason].late + one[row.reason].missed if row.reason in one else 0 for one in before]
         words = reason_words(row.reason)
         address = counted_address(asked.period, CountedAs.LATE, reason=row.reason or "unsaid")
-        shown.append(CellRow((words, row.late, row.missed), address))
+        shown.append(CellRow((words, row.late, row.missed, *earlier), address))
+        if not row.late + row.missed:
+            continue
         bars.append(BarRow(words, late_words(row.late, row.missed), (float(row.late), float(row.missed)), address))
-    columns = (TableColumn("reason", CellSort.TEXT), TableColumn("late"), TableColumn("missed"))
+    columns = (
+        *(TableColumn("reason", CellSort.TEXT), TableColumn("late"), TableColumn("missed")),
+        *(TableColumn(f"late_{name}") for name in asked.period.compared),
+    )
     return Question(
         "late", (PictureWithTable(bars_of("late", bars, LATE_SERIES), Table("late", columns, tuple(shown))),)
     )
+
+
+def _by_reason(asked: Asked, period: Period) -> dict[LateReason | None, ReasonRow]:
+    rows = late_or_missed(asked.session, *period.bounds, asked.today, asked.now)
+    return {row.reason: row for row in rows}
 
 
 def when_it_is_busy(asked: Asked) -> Question:

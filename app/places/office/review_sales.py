@@ -116,7 +116,11 @@ def _revenue(row: SoldRow | None) -> int:
 def what_earns(asked: Asked) -> Question:
     """Returns the profit on each design and balloon type, worst first, and whether it is below the minimum."""
     floor, formats = asked.shop.pricing.floor_percent, asked.formats
-    rows = sorted(earned(asked.session, *asked.period.bounds), key=_profit_share)
+    found, *before = (
+        {(row.design_id, row.balloon_type_id): row for row in earned(asked.session, *one.bounds)}
+        for one in asked.periods
+    )
+    rows = sorted(found.values(), key=_profit_share)
     shown, bars = [], []
     for row in rows:
         margin = Margin(row.net_minor, row.cost_minor)
@@ -125,7 +129,9 @@ def what_earns(asked: Asked) -> Question:
         address = counted_address(asked.period, part=part)
         values = (row.name, row.orders, row.quantity, row.net_minor, row.cost_minor, margin.minor, share)
         mark = WARNING if is_below else ""
-        shown.append(CellRow((*values, "!" if is_below else ""), address, mark))
+        what = row.design_id, row.balloon_type_id
+        earlier = [_share_or_none(one[what]) if what in one else None for one in before]
+        shown.append(CellRow((*values, "!" if is_below else "", *earlier), address, mark))
         words = profit_words("–" if share is None else formats.percent(share), is_below=is_below)
         bars.append(BarRow(row.name, words, (max(share or 0.0, 0.0),), address, mark))
     columns = (
@@ -136,6 +142,7 @@ def what_earns(asked: Asked) -> Question:
             TableColumn("profit", CellSort.MONEY),
         ),
         *(TableColumn("profit_share", CellSort.SHARE), TableColumn("below_minimum", CellSort.TEXT)),
+        *(TableColumn(f"profit_share_{name}", CellSort.SHARE) for name in asked.period.compared),
     )
     line = (float(floor) / 100, formats.percent(float(floor) / 100))
     chart = bars_of("earned", bars[:MOST_BARS], limit=line, whole=1.0)

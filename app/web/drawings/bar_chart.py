@@ -19,7 +19,8 @@ LEAST = 1.5
 FEW_ROWS, MOST_ROWS, BESIDE = 14, 10, 3
 """Few rows are not cut; two panels of the most rows fit below each other on a sheet of paper; so many stand beside
 each other."""
-CELL_WIDTH, CELL_HEIGHT, HEAD_WIDTH, HEAD_HEIGHT = 43.0, 28.0, 59.0, 22.0
+CELL, HEAD_WIDTH, HEAD_HEIGHT = 44.0, 59.0, 22.0
+"""A cell is as wide and high as a finger needs."""
 DEPTHS = 4
 
 
@@ -148,6 +149,7 @@ class HeatGrid:
     cells: tuple[Cell, ...]
     heads: tuple[Head, ...]
     height: float
+    width: float = HEAD_WIDTH + 7 * CELL
     kind: str = "heat"
 
 
@@ -165,13 +167,13 @@ def layout_heat(text: str, hours: Sequence[HourLine], weekdays: Sequence[str]) -
     most = max((value for line in hours for value in line.values), default=0)
     cells, heads = [], [_head(place, words) for place, words in enumerate(weekdays)]
     for row, line in enumerate(hours):
-        y = HEAD_HEIGHT + row * CELL_HEIGHT
-        heads.append(Head(HEAD_WIDTH - 4, y + CELL_HEIGHT / 2 + 4, line.words))
+        y = HEAD_HEIGHT + row * CELL
+        heads.append(Head(HEAD_WIDTH - 4, y + CELL / 2 + 4, line.words))
         for place, (value, address) in enumerate(zip(line.values, line.addresses, strict=True)):
-            x, shown = HEAD_WIDTH + place * CELL_WIDTH, str(value) if value else ""
+            x, shown = HEAD_WIDTH + place * CELL, str(value) if value else ""
             words = f"{weekdays[place]} {line.words}"
             cells.append(Cell(x, y, depth_of(value, most), shown, words, address if value else ""))
-    return HeatGrid(text, tuple(cells), tuple(heads), HEAD_HEIGHT + len(hours) * CELL_HEIGHT)
+    return HeatGrid(text, tuple(cells), tuple(heads), HEAD_HEIGHT + len(hours) * CELL)
 
 
 def depth_of(value: int, most: int) -> int:
@@ -180,4 +182,4 @@ def depth_of(value: int, most: int) -> int:
 
 
 def _head(place: int, words: str) -> Head:
-    return Head(HEAD_WIDTH + place * CELL_WIDTH + CELL_WIDTH / 2, HEAD_HEIGHT - 7, words)
+    return Head(HEAD_WIDTH + place * CELL + CELL / 2, HEAD_HEIGHT - 7, words)
