@@ -11,30 +11,24 @@ from flask import make_response
 from flask.wrappers import Response
 
 MARK = "\ufeff"
-"""Says at the beginning of a file that it is UTF-8."""
+"""Says at the beginning of a file that it is UTF-8; without it, some spreadsheets spoil accents."""
 _AMOUNT = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 
-def csv_response(
-    file: str, head: Sequence[str], rows: Iterable[Sequence[Any]], *, with_mark: bool = False
-) -> Response:
-    """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula. with_mark:
-    whether it begins with the mark of UTF-8."""
-    mark = MARK if with_mark else ""
-    return _as_file(make_response(mark + "".join(_written([[head], rows]))), file)
+def csv_response(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> Response:
+    """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula."""
+    return _as_file(make_response("".join(_written([[head], rows]))), file)
 
 
-def csv_stream(
-    file: str, head: Sequence[str], pages: Iterable[Iterable[Sequence[Any]]], *, with_mark: bool = False
-) -> Response:
+def csv_stream(file: str, head: Sequence[str], pages: Iterable[Iterable[Sequence[Any]]]) -> Response:
     """Returns the same as an answer that is sent page by page, for a table that may be long. The pages are read
     after the session of the request has closed."""
-    written = _written(chain([[head]], pages))
-    return _as_file(Response(chain([MARK], written) if with_mark else written), file)
+    return _as_file(Response(_written(chain([[head]], pages))), file)
 
 
 def _written(pages: Iterable[Iterable[Sequence[Any]]]) -> Iterator[str]:
-    """Yields the lines of a table, a page of rows at a time."""
+    """Yields a table, a page of rows at a time."""
+    yield MARK
     for page in pages:
         table = io.StringIO()
         csv.writer(table).writerows([_without_formula(cell) for cell in row] for row in page)

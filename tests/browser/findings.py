@@ -32,7 +32,7 @@ LOOK = """() => {
     if (!moment.test(one.dateTime)) say("no moment", one);
   }
   for (const one of all("[aria-label]:is(a, button, summary)")) {
-    const seen = plain(one.innerText);
+    const seen = plain(one.innerText ?? one.textContent); // a link in a drawing has no innerText
     if (seen && !plain(one.ariaLabel).includes(seen)) say("named otherwise than it reads", one);
   }
   for (const one of all("label")) {

@@ -10,7 +10,7 @@ from sqlalchemy import update
 
 from app.actions.records.history import touch_board
 from app.places.bench.board import kept_board
-from app.places.bench.jobs import JobSource, kept_job
+from app.places.bench.jobs import JobSource, kept_jobs
 from app.planner import Planner
 from app.store.models import Order
 from app.store.queries.bench import BoardRow, batches_of_day
@@ -37,7 +37,7 @@ def asking(app, number):
 def job(asking):
     day = read_shop_day(None, asking)
     (row,) = batches_of_day(asking.session, day.start, day.end, is_today=True, now=asking.now)
-    return kept_job(row, PlanWords.of(asking.plan, asking.formats, day.clock_date))
+    return kept_jobs([row], PlanWords.of(asking.plan, asking.formats, day.clock_date))[row.key]
 
 
 def _other(value, now):
@@ -61,7 +61,8 @@ def _other(value, now):
 
 def test_the_same_is_kept(asking, job):
     assert job.is_shown(job.source, asking.now)
-    assert kept_job(job.batch.row, PlanWords.of(asking.plan, asking.formats, job.source.plan.day)) is job
+    plan, row = PlanWords.of(asking.plan, asking.formats, job.source.plan.day), job.batch.row
+    assert kept_jobs([row], plan)[row.key] is job
 
 
 @pytest.mark.parametrize("name", [field.name for field in fields(BoardRow)])

@@ -124,6 +124,10 @@ def many(database):
         return [take_directly(session, wanted, key=f"key-{place}").number for place in range(2 * PAGE_SIZE + 1)]
 
 
+def _table(answer):
+    return io.StringIO(answer.data.decode("utf-8-sig"), newline="")
+
+
 def test_pages_follow_each_other_and_the_table_has_all(many, client, monkeypatch):
     """The table is read in steps, of which there are several here."""
     monkeypatch.setattr("app.places.counter.order_list.CSV_STEP", 10)
@@ -136,7 +140,7 @@ def test_pages_follow_each_other_and_the_table_has_all(many, client, monkeypatch
         address = forward and forward[1].replace("&amp;", "&")
     assert sizes == [PAGE_SIZE, PAGE_SIZE, 1]
     assert found == sorted(many, reverse=True)
-    rows = list(csv.reader(io.StringIO(client.get("/counter/orders.csv?q=hart").text, newline="")))
+    rows = list(csv.reader(_table(client.get("/counter/orders.csv?q=hart"))))
     assert rows[0] == [*CSV_HEAD]
     assert [int(row[0]) for row in rows[1:]] == found
 
@@ -148,7 +152,7 @@ def test_a_page_that_is_not_there_is_an_answer_all_the_same(client, number, page
 
 def test_the_table_says_of_each_order_what_its_row_says(client, cast):
     answer = client.get("/counter/orders.csv?from=today")
-    rows = {int(row["Order"]): row for row in csv.DictReader(io.StringIO(answer.text, newline=""))}
+    rows = {int(row["Order"]): row for row in csv.DictReader(_table(answer))}
     assert answer.mimetype == "text/csv"
     assert set(rows) == set(cast.values())
     today = rows[cast["today"]]
@@ -161,7 +165,7 @@ def test_the_table_says_of_each_order_what_its_row_says(client, cast):
 @pytest.mark.parametrize("name", ["=SUM(A1)", "@SUM(A1)", "+Vik", "-Vik"])
 def test_no_name_is_read_as_a_formula(client, name):
     take(client, customer=name)
-    (row,) = csv.DictReader(io.StringIO(client.get("/counter/orders.csv").text, newline=""))
+    (row,) = csv.DictReader(_table(client.get("/counter/orders.csv")))
     assert row["Customer"] == f"'{name}"
 
 

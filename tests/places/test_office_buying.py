@@ -326,7 +326,7 @@ def test_a_delivery_that_is_not_there_is_404(shop, act):
 
 def test_the_list_may_be_sent_along(shop):
     take(shop, **NEXT_WEEK, lines__0__colours="red")
-    assert shop.get("/office/stock/buying.csv").text.splitlines() == [
+    assert shop.get("/office/stock/buying.csv").data.decode("utf-8-sig").splitlines() == [
         "item,colour,packs,pack size,unit,quantity,cost,delivery day",
         f"11 in latex,Red,1,50,piece,50,4.00,{MONDAY}",
     ]

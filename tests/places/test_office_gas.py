@@ -252,7 +252,7 @@ def test_readings_as_a_table_for_elsewhere(client):
     press(client, "read", bar="140")
     client.post("/office/gas/1/readings/2/undo")
     answer = client.get("/office/gas.csv")
-    head, *rows = csv.reader(io.StringIO(answer.text))
+    head, *rows = csv.reader(io.StringIO(answer.data.decode("utf-8-sig")))
     assert answer.mimetype == "text/csv"
     assert head == list(CSV_HEAD)
     assert rows[0] == ["'=Ada", "50", "150.0", "18", "2026-11-21T07:00:00+00:00", "somebody", "", ""]

@@ -155,7 +155,7 @@ def test_a_second_press_changes_nothing_more(client, ten, database):
 def test_all_batches_are_there_for_elsewhere(client, ten):
     answer = client.get("/office/work-times.csv")
     assert answer.mimetype == "text/csv"
-    rows = list(csv.DictReader(io.StringIO(answer.text)))
+    rows = list(csv.DictReader(io.StringIO(answer.data.decode("utf-8-sig"))))
     assert len(rows) == 10
     assert {row["setting"] for row in rows} == {"handle_seconds"}
     assert sum(float(row["seconds_per_balloon"]) for row in rows) / 10 == pytest.approx(60, abs=1)

@@ -65,7 +65,8 @@ def _row(client, number, **asked):
     """The row of an order in the list, and its state in the table."""
     text = client.get("/counter/orders", query_string=asked).text
     row = re.search(rf'<li\s+data-order="{number}".*?</li>', text, re.DOTALL)[0]
-    table = csv.DictReader(io.StringIO(client.get("/counter/orders.csv", query_string=asked).text, newline=""))
+    sent = client.get("/counter/orders.csv", query_string=asked).data.decode("utf-8-sig")
+    table = csv.DictReader(io.StringIO(sent, newline=""))
     return row, next(one["State"] for one in table if one["Order"] == str(number))
 
 

@@ -398,7 +398,7 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
     assert rows == [(str(late), "true"), (str(both), "false"), (str(never), "false")]
     assert mark(page, "data-pieces")["data-pieces"] == "7"
     assert len(marks(page, "data-no-time")) == 1
-    rows = list(csv.DictReader(io.StringIO(client.get("/office/rentals.csv").text, newline="")))
+    rows = list(csv.DictReader(io.StringIO(client.get("/office/rentals.csv").data.decode("utf-8-sig"), newline="")))
     assert [
         (row["rental"], row["pieces out"], row["overdue"], row["security deposit"], row["security deposit paid"])
         for row in rows

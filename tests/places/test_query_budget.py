@@ -16,7 +16,6 @@ PAGES = (
         "/pickups/",
         "/counter/",
         "/counter/orders",
-        "/office/review",
         "/office/review/orders",
     ),
     *("/office/balloon-types/4", "/office/supplies", "/office/work-times"),

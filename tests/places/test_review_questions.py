@@ -1,4 +1,4 @@
-"""The review in pictures: each picture, its table and its .csv have the same numbers, for any two dates."""
+"""The review: each picture, its table and its .csv have the same numbers, for any two dates."""
 
 import csv
 import io

@@ -55,7 +55,7 @@ class Pages:
 
     def figures(self):
         """By colour: on hand, promised, on the way, free today, short; as the table has them."""
-        rows = csv.DictReader(self.client.get("/office/stock.csv").text.splitlines())
+        rows = csv.DictReader(self.client.get("/office/stock.csv").data.decode("utf-8-sig").splitlines())
         names = ("on hand", "promised", "on the way", "free today", "short")
         return {
             ANY if row["colour"] == "any colour" else fold_text(row["colour"]): [

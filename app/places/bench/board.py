@@ -10,7 +10,7 @@ from flask import render_template
 from app.actions.errors import TooEarly
 from app.actions.records.history import board_version
 from app.places.bench.drawn_board import BoardDrawing, DrawnBoard
-from app.places.bench.jobs import KeptJob, ShownJob, kept_job
+from app.places.bench.jobs import KeptJob, ShownJob, kept_jobs
 from app.places.bench.leftovers import leftovers_of
 from app.places.bench.links import BatchLinks
 from app.places.bench.risks import due_on, phones_of, risks_of
@@ -117,7 +117,7 @@ def _shown(day: ShopDay, ask: str) -> dict[str, Any]:
         "day": day,
         "sections": sections,
         "later": _show(following, day_of_work(following[0].inflate_by, here), ask) if following else None,
-        "ahead": [ShownJob(kept_job(row, plan)) for row in ahead],
+        "ahead": [ShownJob(job) for job in kept_jobs(ahead, plan).values()],
         "ahead_from": opens_at if opens_at > here.now else None,
         "leftovers": leftovers_of(day),
         "settings": settings_of(rows, day),
@@ -160,7 +160,7 @@ def _plan_of(day: ShopDay) -> PlanWords:
 def _show(rows: Sequence[BoardRow], day: ShopDay, ask: str) -> ShownSections:
     """Returns the batches of a day in their sections."""
     here, plan = request_context(), _plan_of(day)
-    kept = {row.key: kept_job(row, plan) for row in rows}
+    kept = kept_jobs(rows, plan)
     soon = timedelta(minutes=here.shop.soon_minutes)
     works_from = here.shop.opening.first_open(here.now)
     sorting = (job.sorting for job in kept.values())

@@ -1,6 +1,7 @@
 """The batches of the board. Each is kept with its drawn rows: it is worked out and drawn again only when something
 that it shows has changed, or when the clock changes it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -14,7 +15,7 @@ from app.store.queries.bench import BoardRow
 from app.web.batch_state import BatchState, display_changes
 from app.web.batch_view import BoardBatch
 from app.web.htmx import MAX_PAGE_AGE
-from app.web.requests import request_context, served_app
+from app.web.requests import RequestContext, request_context, served_app
 from app.web.wording.batches import due_words, filled_help, row_label, wait_words
 from app.web.wording.plan import PlanOfBatch, PlanWords
 
@@ -123,19 +124,27 @@ class ShownJob:
         return filled_help(row.material, batch.planned_start if batch.now <= row.inflate_by else "")
 
 
-def kept_job(row: BoardRow, plan: PlanWords) -> KeptJob:
-    """Returns a batch as the board shows it at this moment."""
-    here, kept, place = request_context(), served_app().kept_jobs, (row.key, plan.day)
-    of_plan = plan.of_batch(row.key, work_key(row.order_number, row.part))
-    source = JobSource(row, of_plan, here.shop_version, here.formats.local(here.now).date(), missing_of(row))
-    known: KeptJob | None = kept.get(place)
-    if known and known.is_shown(source, here.now):
-        return known
-    batch = BoardBatch(row, here.shop, here.formats, here.now, of_plan)
-    job = KeptJob(source, batch, _badge(batch), _last_tap(row), _sorting(batch), _shown_until(batch))
-    if here.shop_version is not None:
-        kept.put(place, job)
-    return job
+def kept_jobs(rows: Iterable[BoardRow], plan: PlanWords) -> dict[str, KeptJob]:
+    """Returns batches as the board shows them at this moment, by their keys."""
+    here, kept = request_context(), served_app().kept_jobs
+    now, version, today = here.now, here.shop_version, here.formats.local(here.now).date()
+    jobs: dict[str, KeptJob] = {}
+    for row in rows:
+        of_plan = plan.of_batch(row.key, work_key(row.order_number, row.part))
+        source, place = JobSource(row, of_plan, version, today, missing_of(row, here)), (row.key, plan.day)
+        job: KeptJob | None = kept.get(place)
+        if job is None or not job.is_shown(source, now):
+            job = _make_job(source, here)
+            if version is not None:
+                kept.put(place, job)
+        jobs[row.key] = job
+    return jobs
+
+
+def _make_job(source: JobSource, here: RequestContext) -> KeptJob:
+    """Returns a batch as it is worked out anew."""
+    row, batch = source.row, BoardBatch(source.row, here.shop, here.formats, here.now, source.plan)
+    return KeptJob(source, batch, _badge(batch), _last_tap(row), _sorting(batch), _shown_until(batch))
 
 
 def _badge(batch: BoardBatch) -> str:

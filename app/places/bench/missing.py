@@ -3,13 +3,12 @@
 from app.actions.stock.short_today import missing_count, short_today
 from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
-from app.web.requests import request_context
+from app.web.requests import RequestContext
 
 
-def missing_of(row: BoardRow) -> tuple[tuple[str, int], ...]:
+def missing_of(row: BoardRow, here: RequestContext) -> tuple[tuple[str, int], ...]:
     """Returns how many of which of its colours are missing today for all orders together; nothing for a batch that
     was started or is not made, or that is of a later day."""
-    here = request_context()
     is_made = row.order_state == OrderState.OPEN and not row.not_made_at and not row.started_at
     if not is_made or row.at_venue:
         return ()

@@ -22,8 +22,9 @@ from app.places.bench.ticket_steps import show_ticket_steps
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import TapAction
-from app.store.queries.bench import BoardRow, taps_of_batch
+from app.store.queries.bench import BoardRow
 from app.store.queries.plan import SavedDelay
+from app.store.queries.taps import taps_of_batch
 from app.web.batch_state import state_of, window_of
 from app.web.batch_view import outcome_of, show_batch
 from app.web.days import ShopDay, read_shop_day
@@ -218,7 +219,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         status,
         batch=batch,
         fill_time=fill_time,
-        missing=missing_of(row),
+        missing=missing_of(row, here),
         undoable=last_tap(taps),
         next_job=next_job_after(row, read_rows) if row.started_at else None,
         fill=show_fill(row),

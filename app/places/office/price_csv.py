@@ -90,7 +90,7 @@ class PriceFileForm(ShopForm):
 
 def price_csv(prices: PriceList, forms: Sequence[Any]) -> Response:
     """Returns the price list as a table: each price as it is typed, and what follows from it."""
-    return csv_response(f"{prices.path}-prices.csv", _head(prices), _rows(prices, forms), with_mark=True)
+    return csv_response(f"{prices.path}-prices.csv", _head(prices), _rows(prices, forms))
 
 
 def _head(prices: PriceList) -> list[str]:

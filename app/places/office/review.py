@@ -108,7 +108,7 @@ def _csv(table: Table, asked: Asked) -> Response:
         for row in table.rows
     )
     file = f"{table.name}-{asked.period.first}-{asked.period.last}.csv"
-    return csv_response(file, head, rows, with_mark=True)
+    return csv_response(file, head, rows)
 
 
 def _asked(form: DatesForm) -> Asked:

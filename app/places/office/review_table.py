@@ -49,7 +49,7 @@ def review_table(
 ) -> Response:
     """Returns the table of what was completed between two moments, cancelled and missed, as it is sent."""
     formats, database = request_context().formats, served_app().database
-    return csv_stream(name, CSV_HEAD, _pages(database, formats, start, end, cancelled, missed), with_mark=True)
+    return csv_stream(name, CSV_HEAD, _pages(database, formats, start, end, cancelled, missed))
 
 
 def _pages(

@@ -227,8 +227,8 @@ def batches_of_day(
         wanted,
         or_(Order.state != OrderState.CANCELLED, started),
         or_(OrderBatch.quantity > 0, OrderBatch.filled > 0),
+        not_quick_sale(),
     )
-    found = found.where(not_quick_sale())
     if is_today and now:
         earlier = select(OrderBatch.id).join(Order, Order.id == OrderBatch.order_id)
         found = found.where(OrderBatch.id.not_in(earlier.where(_is_of_earlier_days(start, now))))
@@ -292,11 +292,6 @@ def batches_of_orders(session: Session, order_ids: Collection[int]) -> list[Boar
 
 def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
     return KEPT.read(session, found)
-
-
-def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:
-    """Returns all taps of a batch, including those that were undone, the latest first."""
-    return list(session.scalars(select(Tap).where(Tap.batch_id == batch_id).order_by(Tap.id.desc())))
 
 
 def order_to_build(session: Session, number: int) -> Order | None:

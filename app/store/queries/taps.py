@@ -1,4 +1,4 @@
-"""This module reads the last signs that a batch is being filled."""
+"""This module reads what was tapped at a batch, and the last signs that it is being filled."""
 
 from datetime import datetime
 from typing import Any
@@ -55,3 +55,8 @@ def last_signs(session: Session, batch_id: int) -> tuple[datetime | None, dateti
     found = select(last_progress_at(), last_burst_at()).where(OrderBatch.id == batch_id)
     progress, burst = session.execute(found).one()
     return progress, burst
+
+
+def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:
+    """Returns all taps of a batch, including those that were undone, the latest first."""
+    return list(session.scalars(select(Tap).where(Tap.batch_id == batch_id).order_by(Tap.id.desc())))

@@ -16,8 +16,9 @@ STRIPES, WARNING = "stripes", "warning"
 """The patterns of bars, which tell them apart without their colours."""
 LEAST = 1.5
 """A bar of anything above nothing can be seen."""
-FEW_ROWS, MOST_ROWS, BESIDE = 14, 16, 3
-"""A panel of so few rows is not cut; one of so many fits on a sheet of paper; so many stand beside each other."""
+FEW_ROWS, MOST_ROWS, BESIDE = 14, 10, 3
+"""Few rows are not cut; two panels of the most rows fit below each other on a sheet of paper; so many stand beside
+each other."""
 CELL_WIDTH, CELL_HEIGHT, HEAD_WIDTH, HEAD_HEIGHT = 43.0, 28.0, 59.0, 22.0
 DEPTHS = 4
 
