@@ -39,6 +39,7 @@ settings.register_profile("few", deadline=None, max_examples=20)
 
 def pytest_addoption(parser):
     parser.addoption("--deep", action="store_true", help="try many more of the cases that are drawn by chance")
+    parser.addoption("--orders", type=int, default=100_000, help="tests of speed: how many orders a shop keeps")
 
 
 def pytest_configure(config):

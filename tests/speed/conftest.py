@@ -1,16 +1,18 @@
 """The shops that are timed, and the table that is printed at the end: what was aimed at, what was reached."""
 
+import shutil
 from dataclasses import dataclass
 
 import pytest
 
+from tests.many_orders import grow
 from tests.speed.lines import empty_page, filled, line_to, served
 from tests.speed.shops import fill_demo, fill_full_day, fill_open_orders, fill_years, known_customers
 
 EMPTY_PAGE, EMPTY_PAGES = "an empty page", "× an empty page"
 RESULTS = pytest.StashKey()
-MANY, YEARLY = 100_000, 5_000
-"""Orders stored after all years of a shop, and in one year."""
+YEARLY = 5_000
+"""Orders stored in one year of a shop."""
 
 
 @dataclass(frozen=True)
@@ -82,9 +84,17 @@ def demo_now(shop_file, tmp_path_factory):
 
 
 @pytest.fixture(scope="session")
-def many_years(shop_file, tmp_path_factory):
+def many_years(demo_now, tmp_path_factory, many):
     """A shop with many years of orders behind it."""
-    return filled(shop_file, tmp_path_factory.mktemp("years"), fill_years(MANY))
+    file = shutil.copy(demo_now, tmp_path_factory.mktemp("years") / "shop.sqlite")
+    grow(file, many)
+    return file
+
+
+@pytest.fixture(scope="session")
+def many(request):
+    """How many orders a shop keeps that has many: as many as the command says."""
+    return request.config.getoption("orders")
 
 
 @pytest.fixture(scope="module")
