@@ -27,7 +27,7 @@ from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import payload, words
 
 PAGES = ("/counter/", "/bench", "/pickups/", "/office/", "/office/review", "/staff/", "/bench.json")
-ERRORS = ("/nowhere", "/counter/orders/12345", "/bench?day=soon", "/counter/draft")
+ERRORS = ("/nowhere", "/counter/orders/12345", "/counter/orders.csv?from=soon", "/counter/draft")
 
 
 def _orders(database):
@@ -193,7 +193,7 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(served):
         ("get", "/counter/orders/12345", 404, "12345"),
         ("get", "/counter/draft", 405, STATUS_SENTENCES[405]),
         ("post", "/bench", 405, STATUS_SENTENCES[405]),
-        ("get", "/bench?day=soon", 400, "28/11"),
+        ("get", "/counter/orders.csv?from=soon", 400, "28/11"),
     ],
 )
 def test_an_error_has_a_page_with_a_sentence(client, method, address, status, sentence):
@@ -380,7 +380,7 @@ def test_an_order_is_not_acknowledged_when_its_file_is_gone(app, client):
 
 def test_a_page_of_a_database_without_tables_is_a_503(app, client):
     with app.database.engine.execution_options(write=True).begin() as connection:
-        connection.exec_driver_sql("DROP TABLE setting")
+        connection.exec_driver_sql("DROP TABLE planned_start")
     answer = client.get("/bench")
     assert answer.status_code == 503
     assert UNKNOWN_DATABASE_ERROR in words(answer.text)

@@ -44,7 +44,7 @@ def test_a_balance_says_what_was_paid_and_who_owes_whom(balance, said):
 
 def test_a_list_price_that_is_too_low_says_what_to_charge():
     said = low_price_words(145, FORMATS)
-    assert said == "This price leaves less than your lowest profit. Charge at least £1.45."
+    assert said == "Price too low: charge at least £1.45."
 
 
 def test_more_than_is_due_is_asked_about():
