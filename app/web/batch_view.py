@@ -29,7 +29,7 @@ from app.web.time_reasons import reasons_of
 from app.web.wording.batches import changed_since_start, early_note, idle_question
 from app.web.wording.materials import nozzle_name
 from app.web.wording.orders import window_sentence
-from app.web.wording.outcome import float_verdict_words, outcome_sentence
+from app.web.wording.outcome import float_verdict_words, outcome_sentence, over_sentence
 from app.web.wording.plan import PlanOfBatch, PlanWords
 from app.web.wording.why import describe_reasons
 
@@ -224,7 +224,7 @@ class BoardBatch:
             return ""
         until = self.formats.short_moment(self.row.lasts_until, self.plan.day)
         if self.is_over:
-            return f"They had to float until {until}, and that is over."
+            return over_sentence(until)
         return outcome_sentence(self.outcome, self.float_plan.endurance.promise, until, self.row.gas)
 
     @property

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from app.planning.late_collection import LateCollection, Remedy
 from app.planning.window import Verdict
 from app.web.formats import Formats
+from app.web.wording.outcome import over_sentence
 
 SURE = 0.995
 
@@ -67,9 +68,7 @@ def _headline(
     at, end = formats.short_moment(collected_at, today), formats.short_moment(ends_at, today)
     before, after = _chance(worst.late.agreed.chance, formats), _chance(worst.late.waited.chance, formats)
     if collected_at >= ends_at:
-        return (
-            f"They had to float until {end}, and that is over. The chance that they still float at {at} is {after}."
-        )
+        return f"{over_sentence(end)} The chance that they still float at {at} is {after}."
     if before == after:
         return (
             f"Collected at {at}, the wait changes nothing. The chance that they still float at {end} stays {after}."

@@ -33,6 +33,11 @@ def float_verdict_words(promised: str, now: str) -> str:
     return f"Promised: {VERDICTS[Verdict(promised)]}. Now: {VERDICTS[Verdict(now)].lower()}"
 
 
+def over_sentence(until: str) -> str:
+    """Returns the sentence about balloons that need not float any more."""
+    return f"They had to float until {until}, and that is over."
+
+
 ALMOST_SURE = 0.995
 
 
