@@ -22,11 +22,11 @@ from app.demo.year.costs import Costs
 from app.demo.year.days import REST_OF_YEAR, Planned, Year
 from app.demo.year.gas import Cylinders
 from app.demo.year.lives import Rehearsal
-from app.demo.year.pace import Pace
 from app.demo.year.people import Crowd
 from app.demo.year.records import TABLES, Lived, Row
 from app.demo.year.stock import Shelves
 from app.demo.year.typical import QUICK_SALES, TYPICAL
+from app.demo.year.work_scatter import WorkScatter
 from app.store.models import Counter
 
 SEED = 20_260
@@ -54,8 +54,8 @@ def _add_year(context: Context, days: int, staff: Sequence[str]) -> int:
     crowd, copier = Crowd(chance), Copier(_last_ids(session), staff, HistoryFormats.of(context.shop))
     plan = Year(context.shop, context.today, days, lives, crowd, chance).plan()
     shelves = Shelves(context, copier, _begins(context))
-    pace = Pace(staff, context.shop)
-    fills = sorted(fill for planned in plan for fill in _copy(planned, copier, costs, shelves, pace))
+    scatter = WorkScatter(staff, context.shop)
+    fills = sorted(fill for planned in plan for fill in _copy(planned, copier, costs, shelves, scatter))
     _add_customers(crowd, copier)
     shelves.write(end)
     Cylinders(context, copier, chance).write(fills, end)
@@ -64,14 +64,14 @@ def _add_year(context: Context, days: int, staff: Sequence[str]) -> int:
 
 
 def _copy(
-    planned: Planned, copier: Copier, costs: Costs, shelves: Shelves, pace: Pace
+    planned: Planned, copier: Copier, costs: Costs, shelves: Shelves, scatter: WorkScatter
 ) -> Iterator[tuple[datetime, float]]:
     """Copies an order and takes what it needs from the shelves. Yields the moment and the litres of each fill with
     helium."""
     lived, person = planned.lived, planned.customer
     customer_id = copier.customer_id(person.place) if person else None
     copied = copier.copy(planned, customer_id, costs.of(lived, planned.taken_at))
-    pace.spread_work(copied)
+    scatter.spread_work(copied)
     if person:
         person.last_order_at = planned.taken_at
     for use in lived.uses:

@@ -63,7 +63,7 @@ LARGEST_ID = 2**31 - 1
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class CountedPart:
     """A part of what is counted. number: an id. weekday: Monday being 0."""
 
     group: Group
@@ -79,7 +79,7 @@ class Counted:
     said it. any_reason: whether the reason does not matter. today: the first moment of the shop's day."""
 
     what: CountedAs
-    part: Part | None
+    part: CountedPart | None
     reason: LateReason | None
     any_reason: bool
     today: datetime
@@ -87,20 +87,20 @@ class Counted:
     zone: ZoneInfo
 
 
-def part_of(text: str) -> Part | None:
+def part_of(text: str) -> CountedPart | None:
     """Returns the part that stands in an address as “lot-12”; None if there is no such part."""
     name, _, value = text.partition("-")
     if name not in list(Group):
         return None
     group = Group(name)
     if group in WITH_TEXT:
-        return Part(group, text=value)
+        return CountedPart(group, text=value)
     if group is Group.HOUR:
         weekday, _, hour = value.partition("-")
         found = _number(weekday, 6), _number(hour, 23)
-        return None if None in found else Part(group, weekday=found[0] or 0, hour=found[1] or 0)
+        return None if None in found else CountedPart(group, weekday=found[0] or 0, hour=found[1] or 0)
     number = _number(value, LARGEST_ID) if group in WITH_NUMBER else 0
-    return None if number is None or (value and group not in WITH_NUMBER) else Part(group, number=number)
+    return None if number is None or (value and group not in WITH_NUMBER) else CountedPart(group, number=number)
 
 
 def _number(text: str, most: int) -> int | None:
@@ -132,7 +132,7 @@ def _has_batch(*conditions: ColumnElement[bool]) -> ColumnElement[bool]:
     return Order.id.in_(select(OrderBatch.order_id).where(*conditions))
 
 
-def _batch_part(part: Part | None) -> ColumnElement[bool]:
+def _batch_part(part: CountedPart | None) -> ColumnElement[bool]:
     """Returns the condition that a batch was filled of a balloon type, in a colour or from a lot."""
     if part is None or part.group not in (Group.BALLOON, Group.COLOUR, Group.LOT):
         return OrderBatch.id.is_not(None)

@@ -16,8 +16,8 @@ OF_DAY, OF_BATCH = 0.1, 0.12
 LEAST, MOST = 0.6, 1.7
 
 
-class Pace:
-    """How long batches take."""
+class WorkScatter:
+    """How much longer or less long than planned batches take."""
 
     def __init__(self, staff: Sequence[str], shop: Shop) -> None:
         self._staff = staff
