@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.bench.fit import load_bench, share_bench
@@ -89,18 +88,11 @@ def take_order(
     )
     order.batches, order.rentals = [], []  # known to be none, so that they are not looked for
     write_order(order, quote, overrides, cost_of(quote, context.catalogue, context.shop))
-    try:
-        with context.session.begin_nested():
-            order.number = allocate_number(context.session, ORDER_NUMBER)
-            assign_customer(context, order, request.customer_id)
-            share_allergy(context, order, request.customer_id)
-            context.session.add(order)
-            context.session.flush()  # this flush takes the key; it fails if the form was sent before
-    except IntegrityError:
-        if known := order_with_key(context.session, client_key):
-            _refuse_other(known, request)
-            return known
-        raise
+    order.number = allocate_number(context.session, ORDER_NUMBER)
+    assign_customer(context, order, request.customer_id)
+    share_allergy(context, order, request.customer_id)
+    context.session.add(order)
+    context.session.flush()  # gives the order its id, which its history names
     sync_batches(order, quote)
     sync_rentals(context.session, order, quote)
     write_history(context, order, "saved", [])
