@@ -75,6 +75,7 @@ class Keyboard:
 
 def _is_at(page, step):
     expect(page.locator("[data-guide]")).to_have_attribute("data-guide", step)
+    page.wait_for_load_state()  # until then, the focus may not be where the page puts it
 
 
 def _enter_the_shop(keys):

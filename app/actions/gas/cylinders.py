@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.errors import NotFound
+from app.actions.records.history import lock_board
 from app.actions.records.idempotency import save_once, saved_with_key
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import CylinderState
@@ -31,6 +32,7 @@ class CylinderFigures:
 def add_cylinder(context: Context, figures: CylinderFigures, client_key: str) -> Cylinder:
     """Saves a full cylinder at the shop and returns it. A second call with the same key returns the first one.
     Raises Refused."""
+    lock_board(context.session)  # so that the same form, sent twice at once, does not find its own name taken
     if known := saved_with_key(context.session, Cylinder, client_key):
         return known
     _check(context.session, figures, context.clock_date, None)
