@@ -7,6 +7,7 @@ from collections.abc import Sequence
 ANY = "any colour"
 _COUNTED = re.compile(r"^(\d{1,6})\s*(?:×|[xX](?!\w))?\s*(\D.*)$")
 _NEXT_NUMBER = re.compile(r"(?<=[^\W\d])\s+(?=\d+\s*(?:×|[xX](?!\w))?\s*[^\W\d])")
+_HALF = re.compile(r"^half\s+", re.IGNORECASE)
 LONGEST_NAME = 40
 MOST_COLOURS = 24
 
@@ -32,7 +33,7 @@ def read_colours(text: str, quantity: int, *, figures: bool = False) -> dict[str
         return _as_counted([(int(m[1]), _name(m[2], figures)) for m in counted if m], quantity)
     if any(counted):
         raise ColoursUnclear("Enter a number for every colour, for example “12 red, 12 white”, or for none.")
-    return _evenly([_name(part, figures) for part in parts], quantity)
+    return _evenly([_name(part, figures) for part in _halves(parts)], quantity)
 
 
 def share_spares(counts: Sequence[int], spares: int) -> list[int]:
@@ -69,6 +70,12 @@ def _parts_before_numbers(text: str) -> list[str]:
     """Returns the parts of the text between separators and before numbers: “12 red 12 white” has two. Names must
     hold no digit."""
     return [piece for part in _parts(text) for piece in _NEXT_NUMBER.split(part)]
+
+
+def _halves(parts: list[str]) -> list[str]:
+    """Returns the two colours of “half red, half white”; other parts as they are."""
+    are_halves = len(parts) == 2 and all(_HALF.match(part) for part in parts)
+    return [_HALF.sub("", part) for part in parts] if are_halves else parts
 
 
 def _name(text: str, figures: bool) -> str:

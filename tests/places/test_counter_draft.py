@@ -30,6 +30,11 @@ def test_it_answers_with_verdict_window_and_price_and_keeps_nothing(client, data
     assert _counts(database) == 0
 
 
+@pytest.mark.parametrize("fix", ["add-line", "add-extra"])
+def test_a_further_row_keeps_the_answer(client, fix):
+    assert answer_states(_draft(client, fix=fix).text) == answer_states(_draft(client).text)
+
+
 def test_name_phone_and_address_may_still_be_missing(client):
     answer = _draft(client, customer="", phone="", hand_over="deliver", travel_minutes="20")
     assert answer_states(answer.text)["verdict"] == "safe"

@@ -112,7 +112,7 @@ def draft() -> Response:
     else:
         _apply_offer(fix, form, order)
         return _form_page(form, order, _quote_or_problems(form, order))
-    return _form_page(form, order)
+    return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
 
 
 def _apply_offer(fix: str, form: OrderForm, order: Order | None) -> None:

@@ -1,5 +1,6 @@
 """The lines of a quote as the counter shows them, each with its batches."""
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -16,11 +17,11 @@ from app.web.wording.outdoors import describe_design_weight
 @dataclass(frozen=True, slots=True)
 class ShownLine:
     """batches: those that no earlier line has shown. shared_with: the numbers of the earlier lines that have shown
-    the others. colours: the names of its colours."""
+    the others. colours: how many there are of each colour."""
 
     title: str
     price: str
-    colours: tuple[str, ...]
+    colours: tuple[tuple[str, int], ...]
     batches: tuple[QuotedBatch, ...]
     shared_with: tuple[int, ...]
     weight: str
@@ -39,13 +40,20 @@ def show_lines(quote: Quote, shop: Shop, formats: Formats, now: datetime) -> tup
             ShownLine(
                 title=f"{line.request.quantity} × {line.title}",
                 price=formats.money(line.total_minor),
-                colours=tuple(dict.fromkeys(name for part in line.parts.values() for name in part if name)),
+                colours=_colours_of(line),
                 batches=_show_batches(own, line, quote, shop, formats, now),
                 shared_with=tuple(sorted(shared)),
                 weight=_design_weight(line, quote, formats),
             )
         )
     return tuple(lines)
+
+
+def _colours_of(line: SoldLine) -> tuple[tuple[str, int], ...]:
+    counts = Counter[str]()
+    for part in line.parts.values():
+        counts.update(part)
+    return tuple((name, count) for name, count in counts.items() if name)
 
 
 def _show_batches(

@@ -150,8 +150,9 @@ def save_new_cylinder() -> Response:
     form = CylinderForm(request.form)
     if form.validate():
         try:
-            row = add_cylinder(request_context().context, form.figures(), sent_client_key())
-            flash(f"{row.name} added.")
+            here = request_context()
+            row = add_cylinder(here.context, form.figures(), sent_client_key())
+            flash(f"{row.name} added. {describe_purity(row, here.shop, here.formats)}".rstrip())
             return see_other(url_for("office.gas"))
         except Refused as refused:
             form.add_problems(refused.problems)
