@@ -17,8 +17,9 @@
       ? [...field.options].every((one) => one.selected === one.defaultSelected)
       : field.value === field.defaultValue);
 
-  const keep = () => {
-    const typed = fields().filter((field) => !isDrawn(field)).map((field) => [nameOf(field), valueOf(field)]);
+  const keep = (sent = null) => {
+    const unsaved = fields().filter((field) => field.form !== sent && !isDrawn(field));
+    const typed = unsaved.map((field) => [nameOf(field), valueOf(field)]);
     if (typed.length) sessionStorage.setItem(slot, JSON.stringify(typed));
     else sessionStorage.removeItem(slot);
   };
@@ -42,16 +43,16 @@
   if (refused) keepAll();
   else if (!new URLSearchParams(location.search).has("starter")) bringBack();
 
-  main.addEventListener("input", keep);
-  main.addEventListener("change", keep);
-  // One press is one save; what was sent is the server's to keep.
+  main.addEventListener("input", () => keep());
+  main.addEventListener("change", () => keep());
+  // One press is one save; what was sent is the server's to keep. What another form of the page holds stays typed.
   main.addEventListener("submit", (event) => {
     if (event.target.dataset.sent) {
       event.preventDefault();
       return;
     }
     if (!event.target.matches("[hx-post]")) event.target.dataset.sent = "y";
-    sessionStorage.removeItem(slot);
+    keep(event.target);
   });
   window.addEventListener("pageshow", () => {
     for (const form of main.querySelectorAll("form[data-sent]")) delete form.dataset.sent;

@@ -240,3 +240,16 @@ def test_a_wrong_price_is_typed_over(empty):
     expect(empty.locator("[data-price-list] [aria-invalid=true]")).to_be_focused()
     empty.keyboard.type("1.50")
     expect(empty.locator("[data-price-list] [aria-invalid=true]")).to_have_value("1.50")
+
+
+def test_what_one_form_of_a_page_saves_leaves_what_is_typed_in_the_other(empty):
+    empty.goto(ADDRESSES[4])
+    empty.fill("#opens-2", "9:30")
+    empty.fill("#day", "25 Dec 2027")
+    empty.fill("#opens", "10:00")
+    empty.fill("#closes", "12:00")
+    empty.get_by_role("button", name="Save exception").click()
+    expect(empty.locator("[data-flash]")).not_to_have_count(0)
+    empty.goto(ADDRESSES[4])
+    expect(empty.locator("#opens-2")).to_have_value("9:30")
+    expect(empty.locator("#day")).to_have_value("")
