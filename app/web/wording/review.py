@@ -251,7 +251,7 @@ FIGURES = {
 
 
 FEW = 0.1
-"""A smaller share is said in 1,000, because whole percents would hide how it changed."""
+"""A smaller share is said of every 1,000, because whole percents would hide how it changed."""
 
 
 def change_sentence(name: str, change: Change, formats: Formats) -> str:
@@ -262,5 +262,5 @@ def change_sentence(name: str, change: Change, formats: Formats) -> str:
         write = (lambda value: formats.money(round(value))) if figure.is_money else formats.number
         return f"{figure.name} {verb} from {write(before)} to {write(now)}."
     if max(now, before) < FEW:
-        return f"{figure.name} {verb} from {round(before * 1000)} to {round(now * 1000)} in 1,000."
+        return f"{figure.name} {verb} from {round(before * 1000)} to {round(now * 1000)} of every 1,000."
     return f"{figure.name} {verb} from {formats.percent(before)} to {formats.percent(now)} of all."

@@ -20,7 +20,7 @@ FORMATS = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
         ("revenue", 18_050, 12_000, "Revenue rose from £120.00 to £180.50."),
         ("orders", 1_204, 1_400, "Orders handed over fell from 1,400 to 1,204."),
         ("missed", 5, 0, "Missed orders rose from 0 to 5."),
-        ("burst", 0.041, 0.012, "Burst balloons rose from 12 to 41 in 1,000."),
+        ("burst", 0.041, 0.012, "Burst balloons rose from 12 to 41 of every 1,000."),
         ("burst", 0.121, 0.012, "Burst balloons rose from 1% to 12% of all."),
         ("late", 0.0, 0.2, "Late orders fell from 20% to 0% of all."),
     ],
