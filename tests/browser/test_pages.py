@@ -274,6 +274,14 @@ def test_the_header_is_one_row(page):
             refuse_sideways(page)
 
 
+def test_a_page_begins_at_its_top_on_a_telephone(page):
+    page.set_viewport_size({"width": 390, "height": 844})
+    for path in ("/office/review", "/office/hours", "/counter/weeks", "/bench/calculator"):
+        page.goto(path)
+        expect(page.locator(".top")).to_be_in_viewport()
+        assert page.evaluate("scrollY") == 0, path
+
+
 def test_the_question_mark_leads_to_the_section_of_its_page(page):
     page.goto("/bench/gas")
     page.get_by_role("link", name="Help for this page").click()
