@@ -22,7 +22,6 @@ from app.quoting.way_search import (
     batches_of_line,
     line_verdict,
     lowest_chance,
-    remembering,
 )
 from app.quoting.ways import AlternativeChange, AskedLine, Change, material_ways, requests_at_venue
 
@@ -85,15 +84,16 @@ def find_alternatives(
 
     Two ways together are offered only where none alone makes the line safe. Where nothing makes it safe, what makes
     it better and at least risky is returned. No alternative makes another line less safe, or has a time before now.
-    For a line with latex in an order with a latex allergy, it returns only what has no latex.
+    For a line with latex in an order with a latex allergy, it returns only what has no latex. It asks for the same
+    quote several times, so `quote_for` had better be `remembering`.
     """
     order, places = [*AlternativeChange], range(len(quote.lines))
     unsafe = sum(line_verdict(quote, place) is not Verdict.SAFE for place in places)
-    most, remembered = min(MOST_PAIR_QUOTES, MOST_PAIR_QUOTES_OF_ORDER // max(unsafe, 1)), remembering(quote_for)
+    most = min(MOST_PAIR_QUOTES, MOST_PAIR_QUOTES_OF_ORDER // max(unsafe, 1))
     found = [
         Alternative(changes, place, better, better.total_minor - quote.total_minor)
         for place in places
-        for changes, better in _alternatives_of(AskedLine(quote, place, shop, catalogue, now), remembered, most)
+        for changes, better in _alternatives_of(AskedLine(quote, place, shop, catalogue, now), quote_for, most)
     ]
 
     def rank(one: Alternative) -> tuple[int, int, list[int]]:
