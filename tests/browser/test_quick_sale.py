@@ -62,6 +62,22 @@ def test_the_keyboard_alone_sells(page, served):
     assert _sales(served) == [("handed over", 7, "11 in latex")]
 
 
+def test_a_number_that_was_only_typed_is_set_by_the_key_that_saves(page, watch, served):
+    watch.expected = ("422",)
+    page.goto("/counter/quick-sale?what=sold-4")
+    page.keyboard.press("Alt+n")
+    page.keyboard.type("abc")
+    page.keyboard.press("Control+Enter")
+    expect(page.locator("#quantity")).to_have_attribute("aria-invalid", "true")
+    page.locator("#quantity").fill("3")
+    page.keyboard.press("Control+Enter")
+    expect(page.locator("#sell")).to_be_visible()
+    assert _sales(served) == []
+    page.keyboard.press("Control+Enter")
+    expect(page.locator(".sold")).to_be_visible()
+    assert _sales(served) == [("handed over", 3, "11 in latex")]
+
+
 def test_a_double_click_sells_once(counter, served):
     _choose(counter)
     counter.locator("#sell").dblclick()
